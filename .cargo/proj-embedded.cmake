@@ -1,0 +1,3 @@
+# Read by CMake through CMAKE_TOOLCHAIN_FILE (see config.toml): PROJ's data live inside the program, and nowhere else.
+set(EMBED_RESOURCE_FILES ON CACHE BOOL "" FORCE)
+set(USE_ONLY_EMBEDDED_RESOURCE_FILES ON CACHE BOOL "" FORCE)

@@ -1,0 +1,1 @@
+//! The checker: one file per rule, and the list of rules.

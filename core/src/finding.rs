@@ -1,0 +1,222 @@
+//! What the checker has to say: rule, weight, place, number, limit, reason, remedies, source. Values only; the sentences are the window's.
+
+use crate::land::Position;
+use crate::plan::FeatureId;
+use crate::source::SourceKey;
+use crate::units::{Force, Length};
+use serde::Serialize;
+
+/// How much a finding matters. Ordered: the worst first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Weight {
+    /// Will fail, or is unsafe.
+    MustFix,
+    /// May fail; somebody has to go and see.
+    LookAt,
+    /// Worth knowing.
+    Note,
+}
+
+/// The rules, one file each under `check/`. The names are stable: other programs read them.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum Rule {
+    /// Metres out of reach of a usable track.
+    Access,
+    /// Fence at the foot of steep ground or across the fall line, where animals come down at speed.
+    Strikes,
+    /// A corner or end post that the strands can pull over.
+    CornerLoad,
+    /// A strand too high over a dip.
+    Dip,
+    /// A strand too near the ground over a rise.
+    Rise,
+    /// The elevation grid is too coarse to tell dips and rises.
+    GridCoarse,
+    /// A line leaves the elevation grid or crosses cells without a height.
+    GridEdge,
+    /// Something about the elevation grid makes its heights doubtful.
+    GridUnknown,
+}
+
+/// Where a finding is.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Place {
+    /// The line it is on, when it is on one.
+    pub line: Option<FeatureId>,
+    /// From this station (on the ground along the line).
+    pub station: Option<Length>,
+    /// Until this station, when it is a stretch.
+    pub until: Option<Length>,
+    /// A point to look at.
+    pub at: Position,
+}
+
+/// The unit of a finding's value and limit, for JSON and for display.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Serialize)]
+pub enum Unit {
+    /// Metres.
+    #[serde(rename = "m")]
+    Metre,
+    /// Newtons.
+    #[serde(rename = "N")]
+    Newton,
+    /// Rise over run, in per cent.
+    #[serde(rename = "%")]
+    Percent,
+    /// Degrees of arc.
+    #[serde(rename = "deg")]
+    Degree,
+    /// A pure number.
+    #[serde(rename = "1")]
+    One,
+}
+
+/// One thing that the checker has to say.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Finding {
+    /// Which rule speaks.
+    pub rule: Rule,
+    /// How much it matters.
+    pub weight: Weight,
+    /// Where.
+    pub place: Place,
+    /// The number found, in `unit`.
+    pub value: f64,
+    /// The number it is held against, in `unit`.
+    pub limit: Option<f64>,
+    /// Unit of `value` and `limit`.
+    pub unit: Unit,
+    /// Why it matters, as values.
+    pub reason: Reason,
+    /// What can be done, the smallest first.
+    pub remedies: Vec<Remedy>,
+    /// Where the limit comes from.
+    pub source: SourceKey,
+}
+
+/// Why a finding matters, with the numbers a sentence about it needs.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Reason {
+    /// A stretch of line has no usable track within reach.
+    OutOfReach {
+        /// How near a track must be.
+        reach: Length,
+        /// Longest stretch without one.
+        longest: Length,
+        /// Share of the line that is within reach, 0 to 1.
+        share: f64,
+    },
+    /// The plan has no track at all.
+    NoTrack,
+    /// Animals that run down arrive at the fence at speed.
+    SteepAbove {
+        /// Mean slope of the ground above, per cent.
+        slope_pct: f64,
+        /// How far up that slope goes, on the ground.
+        run: Length,
+        /// Angle between the way down and the fence, degrees; 90 is head-on.
+        approach_deg: f64,
+    },
+    /// The strands pull a corner or end post over.
+    PulledOver {
+        /// Change of direction, degrees; `None` for an end.
+        deflection_deg: Option<f64>,
+        /// Sum of the strands' pull on the post.
+        pull: Force,
+        /// Height above ground of that sum.
+        at_height: Length,
+        /// What the ground holds, ultimate.
+        capacity: Force,
+        /// Safety factor asked for.
+        safety_factor: f64,
+        /// Depth the post can go.
+        depth: Length,
+        /// The post, as a catalogue id.
+        post: String,
+        /// Depth a building code would ask for, for information.
+        code_depth: Option<Length>,
+    },
+    /// The nearest dip or rise leaves the band of the strand that is tightest.
+    OutOfBand {
+        /// Index of the strand, 0 the lowest.
+        strand: usize,
+    },
+    /// Cells are too large for what is asked of them.
+    CoarseGrid {
+        /// Cell size.
+        cell: Length,
+        /// Largest cell at which the question can be answered.
+        needed: Length,
+    },
+    /// Part of a line has no ground under it in the grid.
+    NoGround,
+    /// No elevation grid is loaded at all.
+    NoGrid,
+}
+
+/// What can be done about a finding, with its own number.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Remedy {
+    /// Bring a track to within reach.
+    TrackWithin {
+        /// The reach.
+        reach: Length,
+    },
+    /// Move the line away from the foot of the slope.
+    MoveOut {
+        /// How far.
+        by: Length,
+    },
+    /// Make the wire visible to running animals.
+    MarkWire {
+        /// Over this length.
+        over: Length,
+    },
+    /// A thicker post at the same depth holds.
+    ThickerPost {
+        /// Catalogue id.
+        post: String,
+        /// What it holds, ultimate.
+        capacity: Force,
+    },
+    /// The same post set deeper holds.
+    DeeperPost {
+        /// How deep.
+        depth: Length,
+        /// What it holds, ultimate.
+        capacity: Force,
+    },
+    /// Brace the post; its uplift is given.
+    Brace {
+        /// Pull up on the braced post with the usual brace.
+        uplift: Force,
+    },
+    /// Where rock is near: a crib of rails filled with this much rock.
+    Crib {
+        /// Kilograms of rock.
+        ballast_kg: f64,
+    },
+    /// Lower the tension of every strand to this.
+    LowerTension {
+        /// Tension of each strand.
+        tension: Force,
+    },
+    /// Load a finer elevation grid.
+    FinerGrid {
+        /// Cell size that answers the question.
+        cell: Length,
+    },
+    /// Walk it with a string and note the gaps.
+    WalkIt,
+    /// Load an elevation grid that covers the line.
+    CoverLine,
+    /// Draw the track in the plan.
+    DrawTrack,
+    /// Put a post in the dip or on the rise.
+    AddPost {
+        /// At this station.
+        station: Length,
+    },
+}

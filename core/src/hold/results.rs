@@ -1,0 +1,117 @@
+//! What is known about one line once the ground, the build and the soil are known.
+
+use crate::land::MapPoint;
+use crate::plan::FeatureId;
+use crate::units::{Elevation, Force, Length};
+
+/// One point of a line's ground profile.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Sample {
+    /// Where it is on the map.
+    pub at: MapPoint,
+    /// Distance along the line on the map, metres.
+    pub plan_m: f64,
+    /// Distance along the line on the ground, metres: the station.
+    pub station_m: f64,
+    /// Height of the ground, metres; `None` where the grid has none.
+    pub ground_m: Option<f64>,
+}
+
+/// The ground under a line, from its start to its end.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Section {
+    /// The line.
+    pub line: FeatureId,
+    /// Points along it, in order. Every corner is one of them.
+    pub samples: Vec<Sample>,
+    /// Indices into `samples` of the line's corners, first and last included.
+    pub corners: Vec<usize>,
+    /// Whether the line ends where it starts.
+    pub closed: bool,
+}
+
+/// Lengths and slopes of a line.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct LineMeasure {
+    /// Length on the map.
+    pub plan_length: Length,
+    /// Length on the ground.
+    pub ground_length: Length,
+    /// Sum of rises.
+    pub climb: Length,
+    /// Sum of falls, positive.
+    pub descent: Length,
+    /// Steepest slope along the line over the profile's own pieces of at least 2 m, per cent, positive.
+    pub steepest_pct: f64,
+    /// Length on the map that has no ground in the grid.
+    pub unknown: Length,
+}
+
+/// What a post is there for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PostRole {
+    /// Holds the strands at their height.
+    Line,
+    /// Stands where the line turns.
+    Corner,
+    /// Stands where the line ends.
+    End,
+    /// Stands beside a gate.
+    Gate,
+    /// Stands in a dip and is pulled up.
+    Dip,
+    /// Stands on a rise and is pushed down.
+    Rise,
+}
+
+/// One post.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Post {
+    /// Station.
+    pub station: Length,
+    /// Distance along the line on the map, metres.
+    pub plan_m: f64,
+    /// Where it is on the map.
+    pub at: MapPoint,
+    /// Height of the ground there.
+    pub ground: Option<Elevation>,
+    /// What it is there for.
+    pub role: PostRole,
+    /// Its row in the catalogue.
+    pub post: String,
+    /// Change of the line's direction on the map, degrees, 0 for straight on; an end has none.
+    pub deflection_deg: Option<f64>,
+    /// Pull upwards of all strands at set tension; negative presses down.
+    pub uplift: Force,
+    /// Pull sideways (or along the line, at an end) of all strands at the cold tension.
+    pub sideways: Force,
+    /// What the ground holds sideways, ultimate (Broms).
+    pub capacity: Option<Force>,
+}
+
+/// What one strand does in one bay.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StrandGap {
+    /// Height at the posts.
+    pub height: Length,
+    /// Smallest clearance over the ground in this bay, slackest strand.
+    pub lowest_gap: Length,
+    /// Its station.
+    pub lowest_gap_at: Length,
+    /// Largest clearance over the ground in this bay, tightest strand.
+    pub highest_gap: Length,
+    /// Its station.
+    pub highest_gap_at: Length,
+}
+
+/// The ground between two neighbouring posts.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bay {
+    /// Station of the first post.
+    pub from: Length,
+    /// Station of the second post.
+    pub to: Length,
+    /// Strands, the lowest first; empty where there is no ground in the grid.
+    pub strands: Vec<StrandGap>,
+}

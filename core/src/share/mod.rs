@@ -1,0 +1,1 @@
+//! The plan and its results as files for others: bytes out.
