@@ -85,8 +85,9 @@ impl Frame {
 
     /// From the map to the globe, rounded to 1e-9 degree.
     pub fn to_position(self, point: MapPoint) -> Position {
-        let (lon, lat) =
-            self.with_projection(|proj| proj.project((point.x_m, point.y_m), true)).expect("map points come from within the frame");
+        let (lon, lat) = self
+            .with_projection(|proj| proj.project((point.x_m, point.y_m), true))
+            .expect("map points come from within the frame");
         Position::from_degrees(lon.to_degrees(), lat.to_degrees())
     }
 

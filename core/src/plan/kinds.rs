@@ -303,4 +303,3 @@ pub struct Prices {
     /// Catalogue id to price of one (metre of wire, piece of the rest).
     pub items: BTreeMap<String, f64>,
 }
-
