@@ -2,28 +2,67 @@
 
 use super::kinds::Kind;
 use crate::land::Position;
-use serde_json::{Map, Value};
+use serde_json::{Map, Number, Value};
+use std::cmp::Ordering;
 use std::fmt;
+use std::hash::{Hash, Hasher};
 use std::sync::Arc;
 
-/// Names a feature within its plan.
-#[derive(Clone, Debug, PartialEq, Eq, Hash, PartialOrd, Ord)]
-pub struct FeatureId(Arc<str>);
+/// Names a feature within its plan. Two ids are the same when their texts are: `7` and `"7"` in a file name one feature.
+#[derive(Clone, Debug)]
+pub struct FeatureId {
+    text: Arc<str>,
+    numeric: bool,
+}
 
 impl FeatureId {
     /// An id with this text.
     pub fn new(text: &str) -> Self {
-        Self(Arc::from(text))
+        Self { text: Arc::from(text), numeric: false }
+    }
+    /// An id that its file gives as a number (RFC 7946 3.2 allows it) and that is written back as one.
+    pub fn from_number(number: &Number) -> Self {
+        Self { text: Arc::from(number.to_string()), numeric: true }
     }
     /// Its text.
     pub fn as_str(&self) -> &str {
-        &self.0
+        &self.text
+    }
+    /// Whether its file gives it as a number.
+    pub fn is_numeric(&self) -> bool {
+        self.numeric
+    }
+}
+
+impl PartialEq for FeatureId {
+    fn eq(&self, other: &Self) -> bool {
+        self.text == other.text
+    }
+}
+
+impl Eq for FeatureId {}
+
+impl Hash for FeatureId {
+    fn hash<H: Hasher>(&self, state: &mut H) {
+        self.text.hash(state);
+    }
+}
+
+impl PartialOrd for FeatureId {
+    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
+        Some(self.cmp(other))
+    }
+}
+
+impl Ord for FeatureId {
+    fn cmp(&self, other: &Self) -> Ordering {
+        self.text.cmp(&other.text)
     }
 }
 
 impl fmt::Display for FeatureId {
     fn fmt(&self, to: &mut fmt::Formatter<'_>) -> fmt::Result {
-        to.write_str(&self.0)
+        to.write_str(&self.text)
     }
 }
 
@@ -57,9 +96,28 @@ pub struct Feature {
     pub extra: Map<String, Value>,
     /// Members of the GeoJSON feature that are not of the standard, kept as they came.
     pub foreign: Map<String, Value>,
+    /// Members of the geometry that are not of the standard, kept as they came.
+    pub geometry_foreign: Map<String, Value>,
+    /// What the file gives beyond longitude and latitude (RFC 7946 3.1.1: first a height), per corner in order of writing;
+    /// empty when no corner has any. Kept, not used: heights come from the elevation grid.
+    pub heights: Vec<Vec<Number>>,
 }
 
 impl Feature {
+    /// A feature without a name and without anything else that a file could have said.
+    pub fn new(id: FeatureId, kind: Kind, geometry: Geometry) -> Self {
+        Self {
+            id,
+            name: None,
+            note: None,
+            geometry,
+            kind,
+            extra: Map::new(),
+            foreign: Map::new(),
+            geometry_foreign: Map::new(),
+            heights: Vec::new(),
+        }
+    }
     /// The corners, when it is a line.
     pub fn line(&self) -> Option<&[Position]> {
         match &self.geometry {

@@ -1,6 +1,6 @@
-//! The kinds of drawn things with their own properties, and the head of the plan: builds, ground, stock, prices.
+//! The kinds of drawn things with their own properties.
 
-use crate::units::{Force, Length};
+use crate::units::Length;
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
 
@@ -24,6 +24,8 @@ pub enum Kind {
         rods: Option<u32>,
         /// Length of each.
         rod_length: Option<Length>,
+        /// Diameter of each.
+        rod_diameter: Option<Length>,
         /// Distance between them.
         spacing: Option<Length>,
     },
@@ -32,6 +34,8 @@ pub enum Kind {
         /// Whether it is open (off).
         open: bool,
     },
+    /// Joins strands or lines electrically.
+    Jumper,
     /// A track.
     Track(Track),
     /// A way that the public may use.
@@ -76,6 +80,10 @@ pub enum Kind {
     Shelter,
     /// A feeding place.
     Feed,
+    /// A voltmeter value at a place and a time.
+    Reading(Reading),
+    /// Something wrong at a place.
+    Fault(Fault),
     /// Something the keeper wants to see on the map.
     Mark,
     /// A kind that this version reads, keeps and draws grey: its word, or `None` for a feature without a kind.
@@ -92,6 +100,7 @@ impl Kind {
             Self::Energizer { .. } => "energizer",
             Self::Earth { .. } => "earth",
             Self::Cutout { .. } => "cutout",
+            Self::Jumper => "jumper",
             Self::Track(_) => "track",
             Self::PublicWay { .. } => "public_way",
             Self::OverheadLine { .. } => "overhead_line",
@@ -103,6 +112,8 @@ impl Kind {
             Self::Water => "water",
             Self::Shelter => "shelter",
             Self::Feed => "feed",
+            Self::Reading(_) => "reading",
+            Self::Fault(_) => "fault",
             Self::Mark => "mark",
             Self::Other(word) => return word.as_deref(),
         })
@@ -120,6 +131,8 @@ pub struct Fence {
     pub build: String,
     /// What the keeper decided about single corners; the key is the corner's index in the line.
     pub corners: BTreeMap<usize, CornerChoice>,
+    /// Stations at which the keeper wants a post.
+    pub posts: Vec<Length>,
 }
 
 /// What the keeper decided about one corner or end post.
@@ -131,6 +144,8 @@ pub struct CornerChoice {
     pub brace: Option<bool>,
     /// How deep the rock is here.
     pub rock_depth: Option<Length>,
+    /// Members that this version does not know.
+    pub foreign: Map<String, Value>,
 }
 
 /// Own properties of a lead-out.
@@ -179,127 +194,32 @@ pub struct Zone {
     pub value: Option<Value>,
 }
 
-/// Metric or US customary, for display only.
-#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
-pub enum UnitSystem {
-    /// Metres, newtons.
-    #[default]
-    Metric,
-    /// Feet, pounds.
-    Us,
-}
-
-/// What the plan file keeps in its `hillwire` member.
+/// A voltmeter value at a place and a time.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct Head {
-    /// Version of the plan file's form.
-    pub version: u32,
-    /// Name of the holding.
-    pub name: String,
-    /// Units for display.
-    pub units: UnitSystem,
-    /// Ground state, soil and vegetation where no zone says otherwise.
-    pub ground: GroundChoice,
-    /// Elevation grids, paths relative to the plan file.
-    pub elevation: Vec<String>,
-    /// How lines are built.
-    pub builds: Vec<Build>,
-    /// Stock groups.
-    pub stock: Vec<StockGroup>,
-    /// Prices.
-    pub prices: Prices,
-    /// What is in the shed: catalogue id to amount (metres of wire, pieces of the rest).
-    pub on_hand: BTreeMap<String, f64>,
-    /// Members that this version does not know, kept as they came.
-    pub foreign: Map<String, Value>,
+pub struct Reading {
+    /// Kilovolts.
+    pub kv: Option<f64>,
+    /// Amperes.
+    pub amp: Option<f64>,
+    /// Which way the current flows, in the keeper's words.
+    pub direction: Option<String>,
+    /// When, in RFC 3339 form.
+    pub at_time: Option<String>,
+    /// The instrument.
+    pub meter: Option<String>,
+    /// Whether the energizer was on.
+    pub energizer_on: Option<bool>,
 }
 
-/// Ground state, soil and vegetation of the whole plan.
-#[derive(Clone, Debug, PartialEq)]
-pub struct GroundChoice {
-    /// dry, damp, wet or frozen.
-    pub state: String,
-    /// Catalogue id of the soil.
-    pub soil: String,
-    /// clear, light, heavy or overgrown.
-    pub vegetation: String,
-    /// How deep the rock is; `None` when it is out of reach.
-    pub rock_depth: Option<Length>,
-    /// Members that this version does not know.
-    pub foreign: Map<String, Value>,
-}
-
-impl Default for GroundChoice {
-    fn default() -> Self {
-        Self {
-            state: "damp".to_owned(),
-            soil: "loam".to_owned(),
-            vegetation: "light".to_owned(),
-            rock_depth: None,
-            foreign: Map::new(),
-        }
-    }
-}
-
-/// The specification of a line.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Build {
-    /// Its id within the plan.
-    pub id: String,
-    /// Strands, the lowest first.
-    pub strands: Vec<Strand>,
-    /// Catalogue id of the line posts.
-    pub line_post: String,
-    /// Catalogue id of corner, end and gate posts.
-    pub corner_post: String,
-    /// Longest bay.
-    pub max_bay: Length,
-    /// Tension of each strand as set.
-    pub tension: Force,
-    /// Members that this version does not know.
-    pub foreign: Map<String, Value>,
-}
-
-/// One wire of a build.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Strand {
-    /// Height above ground at the posts.
-    pub height: Length,
-    /// Catalogue id of its wire.
-    pub wire: String,
-    /// Whether it carries the pulse (else it returns to earth).
-    pub live: bool,
-    /// Lowest and highest clearance it may have over the ground, when the plan says so.
-    pub band: Option<(Length, Length)>,
-    /// Members that this version does not know.
-    pub foreign: Map<String, Value>,
-}
-
-impl Strand {
-    /// The clearance it must keep: its own band, else height -0.07 / +0.10 m (plan-file.md; common practice, no source).
-    pub fn clearance_band(&self) -> (Length, Length) {
-        self.band.unwrap_or((self.height - Length::metres(0.07), self.height + Length::metres(0.10)))
-    }
-}
-
-/// A group of animals.
+/// Something wrong at a place.
 #[derive(Clone, Debug, Default, PartialEq)]
-pub struct StockGroup {
-    /// Its id within the plan.
-    pub id: String,
-    /// Species (catalogue).
-    pub species: String,
-    /// Number of animals.
-    pub head: u32,
-    /// Members of the group kept as they came (weight, date, gain ...).
-    pub foreign: Map<String, Value>,
-}
-
-/// What things cost.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Prices {
-    /// ISO 4217 code.
-    pub currency: String,
-    /// Catalogue id to price of one (metre of wire, piece of the rest).
-    pub items: BTreeMap<String, f64>,
+pub struct Fault {
+    /// contact, break, slack, sunk, post, insulator, joint, water gap ...
+    pub what: Option<String>,
+    /// When it was seen, in RFC 3339 form.
+    pub seen: Option<String>,
+    /// When it was mended, in RFC 3339 form.
+    pub mended: Option<String>,
+    /// How many minutes mending took.
+    pub minutes: Option<f64>,
 }

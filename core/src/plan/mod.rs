@@ -1,11 +1,14 @@
 //! What the keeper decided: the plan, its features, how it is changed, undone, read and written. Nothing derived.
 
 mod feature;
+mod head;
 mod kinds;
 
 pub use feature::{Feature, FeatureId, Geometry};
+pub use head::*;
 pub use kinds::*;
 
+use serde_json::{Map, Value};
 use std::sync::Arc;
 
 /// Everything the keeper drew and chose. Cheap to clone: features are shared between versions.
@@ -15,9 +18,15 @@ pub struct Plan {
     pub head: Arc<Head>,
     /// Drawn things, in file order.
     pub features: Vec<Arc<Feature>>,
+    /// Members beside `hillwire` and `features` that are not of the standard, kept as they came.
+    pub foreign: Map<String, Value>,
 }
 
 impl Plan {
+    /// A plan of these.
+    pub fn new(head: Head, features: Vec<Feature>) -> Self {
+        Self { head: Arc::new(head), features: features.into_iter().map(Arc::new).collect(), foreign: Map::new() }
+    }
     /// The feature with this id.
     pub fn feature(&self, id: &FeatureId) -> Option<&Arc<Feature>> {
         self.features.iter().find(|feature| feature.id == *id)

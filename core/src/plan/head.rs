@@ -1,0 +1,170 @@
+//! The head of the plan, its `hillwire` member: builds, ground, stock, prices.
+
+use crate::units::{Force, Length};
+use serde_json::{Map, Value};
+use std::collections::BTreeMap;
+
+/// The version of the plan file's form that this program writes.
+pub const PLAN_VERSION: u32 = 1;
+
+/// Metric or US customary, for display only.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum UnitSystem {
+    /// Metres, newtons.
+    #[default]
+    Metric,
+    /// Feet, pounds.
+    Us,
+}
+
+/// What the plan file keeps in its `hillwire` member.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Head {
+    /// Version of the plan file's form.
+    pub version: u32,
+    /// Name of the holding.
+    pub name: String,
+    /// Units for display.
+    pub units: UnitSystem,
+    /// Ground state, soil and vegetation where no zone says otherwise.
+    pub ground: GroundChoice,
+    /// Elevation grids, paths relative to the plan file.
+    pub elevation: Vec<FileLink>,
+    /// Air photos and other pictures, paths relative to the plan file.
+    pub pictures: Vec<FileLink>,
+    /// How lines are built.
+    pub builds: Vec<Build>,
+    /// Stock groups.
+    pub stock: Vec<StockGroup>,
+    /// Prices.
+    pub prices: Prices,
+    /// What is in the shed: catalogue id to amount (metres of wire, pieces of the rest).
+    pub on_hand: BTreeMap<String, f64>,
+    /// Members that this version does not know, kept as they came.
+    pub foreign: Map<String, Value>,
+}
+
+impl Default for Head {
+    fn default() -> Self {
+        Self {
+            version: PLAN_VERSION,
+            name: String::new(),
+            units: UnitSystem::default(),
+            ground: GroundChoice::default(),
+            elevation: Vec::new(),
+            pictures: Vec::new(),
+            builds: Vec::new(),
+            stock: Vec::new(),
+            prices: Prices::default(),
+            on_hand: BTreeMap::new(),
+            foreign: Map::new(),
+        }
+    }
+}
+
+/// A file that belongs to the plan.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct FileLink {
+    /// Its path, relative to the plan file.
+    pub file: String,
+    /// Members that this version does not know.
+    pub foreign: Map<String, Value>,
+}
+
+impl From<&str> for FileLink {
+    fn from(file: &str) -> Self {
+        Self { file: file.to_owned(), foreign: Map::new() }
+    }
+}
+
+/// Ground state, soil and vegetation of the whole plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct GroundChoice {
+    /// dry, damp, wet or frozen.
+    pub state: String,
+    /// Catalogue id of the soil.
+    pub soil: String,
+    /// clear, light, heavy or overgrown.
+    pub vegetation: String,
+    /// How deep the rock is; `None` when it is out of reach.
+    pub rock_depth: Option<Length>,
+    /// Members that this version does not know.
+    pub foreign: Map<String, Value>,
+}
+
+impl Default for GroundChoice {
+    fn default() -> Self {
+        Self {
+            state: "damp".to_owned(),
+            soil: "loam".to_owned(),
+            vegetation: "light".to_owned(),
+            rock_depth: None,
+            foreign: Map::new(),
+        }
+    }
+}
+
+/// The specification of a line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Build {
+    /// Its id within the plan.
+    pub id: String,
+    /// Strands, the lowest first.
+    pub strands: Vec<Strand>,
+    /// Catalogue id of the line posts.
+    pub line_post: String,
+    /// Catalogue id of corner, end and gate posts.
+    pub corner_post: String,
+    /// Longest bay.
+    pub max_bay: Length,
+    /// Tension of each strand as set.
+    pub tension: Force,
+    /// Members that this version does not know.
+    pub foreign: Map<String, Value>,
+}
+
+/// One wire of a build.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Strand {
+    /// Height above ground at the posts.
+    pub height: Length,
+    /// Catalogue id of its wire.
+    pub wire: String,
+    /// Whether it carries the pulse (else it returns to earth).
+    pub live: bool,
+    /// Lowest and highest clearance it may have over the ground, when the plan says so.
+    pub band: Option<(Length, Length)>,
+    /// Members that this version does not know.
+    pub foreign: Map<String, Value>,
+}
+
+impl Strand {
+    /// The clearance it must keep: its own band, else height -0.07 / +0.10 m (plan-file.md; common practice, no source).
+    pub fn clearance_band(&self) -> (Length, Length) {
+        self.band.unwrap_or((self.height - Length::metres(0.07), self.height + Length::metres(0.10)))
+    }
+}
+
+/// A group of animals.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct StockGroup {
+    /// Its id within the plan.
+    pub id: String,
+    /// Species (catalogue).
+    pub species: String,
+    /// Number of animals.
+    pub head: u32,
+    /// Members of the group kept as they came (weight, date, gain ...).
+    pub foreign: Map<String, Value>,
+}
+
+/// What things cost.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Prices {
+    /// ISO 4217 code.
+    pub currency: String,
+    /// Catalogue id to price of one (metre of wire, piece of the rest).
+    pub items: BTreeMap<String, f64>,
+    /// Members that this version does not know.
+    pub foreign: Map<String, Value>,
+}
