@@ -10,7 +10,7 @@ use std::cell::RefCell;
 /// Holdings within about 50 km of the origin: the scale error is x^2 / (2 R^2), below 1e-6 within 9 km and 3e-5 at 50 km.
 ///
 /// # Source
-/// PROJ `tmerc` (exact algorithm of Poder and Engsager); land.md 2.4.
+/// `proj`, operation `tmerc` (the algorithm of Poder and Engsager). Scale error: `snyder-1987`, eq. 8-14, to second order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct Frame {
     origin: Position,
