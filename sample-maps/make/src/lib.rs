@@ -1,0 +1,29 @@
+//! Invented places for Hillwire: ground worn by a small erosion model, and a plan drawn on it.
+//!
+//! Everything follows from the seeds in these files by the four operations and the square root, so the same bytes come
+//! out on every machine.
+
+mod brackenhope;
+mod brackenhope_plan;
+mod drawing;
+mod erosion;
+mod geotiff;
+mod noise;
+mod shape;
+
+pub use geotiff::Heights;
+
+/// One invented place.
+pub struct Sample {
+    /// Its name, and the beginning of its files' names.
+    pub name: &'static str,
+    /// Its ground.
+    pub grid: Heights,
+    /// The text of its plan file.
+    pub plan: String,
+}
+
+/// All invented places.
+pub fn samples() -> Vec<Sample> {
+    vec![brackenhope::sample()]
+}
