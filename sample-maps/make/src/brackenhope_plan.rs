@@ -37,7 +37,7 @@ fn fences(track: &[Place]) -> Vec<Drawn> {
     let west =
         [SHARED_TOP, (205.0, 424.0), (150.0, 420.0), (96.0, 398.0), (86.0, 345.0), (92.0, 300.0), (148.0, 282.0), SHARED_FOOT];
     let east = [SHARED_TOP, (300.0, 412.0), (346.0, 384.0), (336.0, 338.0), (314.0, 286.0), (280.0, 279.0), SHARED_FOOT];
-    let between = [SHARED_TOP, (236.0, 350.0), SHARED_FOOT];
+    let between = [SHARED_TOP, (240.0, 378.0), SHARED_FOOT];
     vec![
         line("west", &west, &fence("West paddock")),
         line("east", &east, &fence("East paddock")),
