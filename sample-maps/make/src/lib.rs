@@ -8,6 +8,8 @@ mod brackenhope_plan;
 mod drawing;
 mod erosion;
 mod geotiff;
+mod larkfold;
+mod larkfold_plan;
 mod noise;
 mod shape;
 
@@ -25,5 +27,5 @@ pub struct Sample {
 
 /// All invented places.
 pub fn samples() -> Vec<Sample> {
-    vec![brackenhope::sample()]
+    vec![brackenhope::sample(), larkfold::sample()]
 }
