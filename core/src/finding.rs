@@ -38,6 +38,10 @@ pub enum Rule {
     GridEdge,
     /// Something about the elevation grid makes its heights doubtful.
     GridUnknown,
+    /// A fence across a way that the public may use.
+    PublicWay,
+    /// A fence under, or long beside, an overhead power line.
+    OverheadLine,
 }
 
 /// Where a finding is.
@@ -152,8 +156,52 @@ pub enum Reason {
     },
     /// Part of a line has no ground under it in the grid.
     NoGround,
+    /// The line runs so near the edge of the grid, or a void, that the ground beside it is not known.
+    NearGridEdge {
+        /// How near, in cells.
+        cells: f64,
+    },
     /// No elevation grid is loaded at all.
     NoGrid,
+    /// The unit of the grid's heights is unknown and its slopes look like feet.
+    MaybeFeet,
+    /// Many cells share one extreme height that is not declared as void.
+    MaybeUndeclaredVoid {
+        /// That height, metres.
+        height: f64,
+        /// Share of the cells that have it, 0 to 1.
+        share: f64,
+    },
+    /// The grid's heights come in whole steps.
+    HeightSteps {
+        /// The step.
+        step: Length,
+    },
+    /// The fence closes a way that the public may use.
+    ClosesPublicWay {
+        /// What the way is called.
+        way: String,
+        /// How far the nearest gate of this fence is; `None` without one.
+        nearest_gate: Option<Length>,
+    },
+    /// The fence crosses under an overhead power line.
+    UnderOverheadLine {
+        /// Kilovolts, when the plan says so.
+        kv: Option<f64>,
+        /// Least distance, in the air, that the rules leave between the fence's wires and the conductors.
+        clearance: Length,
+        /// Angle between the fence and the line, degrees; 90 is square.
+        crossing_deg: f64,
+    },
+    /// The fence runs beside an overhead power line, where its wires must stay low and may pick up a charge.
+    BesideOverheadLine {
+        /// Kilovolts, when the plan says so.
+        kv: Option<f64>,
+        /// Over this length.
+        over: Length,
+        /// Nearest distance on the map.
+        nearest: Length,
+    },
 }
 
 /// What can be done about a finding, with its own number.
@@ -214,6 +262,29 @@ pub enum Remedy {
     CoverLine,
     /// Draw the track in the plan.
     DrawTrack,
+    /// Ask the supplier of the grid in which unit its heights are.
+    AskForUnit,
+    /// Declare this height as void in the grid.
+    DeclareVoid {
+        /// The height, metres.
+        height: f64,
+    },
+    /// Put a gate or stile that is not electrified where the way passes.
+    GateOnWay,
+    /// Put up warning signs on both sides of the way and along it.
+    WarningSigns {
+        /// No farther apart than this.
+        every: Length,
+    },
+    /// Cross the overhead line squarely, underneath, with the wires low.
+    CrossSquarely,
+    /// Keep the fence and its leads low beside the overhead line.
+    KeepWiresBelow {
+        /// Highest wire above the ground.
+        height: Length,
+    },
+    /// Ask whoever runs the overhead line before any post is driven there.
+    AskLineOperator,
     /// Put a post in the dip or on the rise.
     AddPost {
         /// At this station.
