@@ -137,3 +137,27 @@ impl Feature {
         self.name.as_deref().unwrap_or(self.id.as_str())
     }
 }
+
+/// Makes up ids: `fence-1`, `fence-2` ...
+#[derive(Clone, Debug)]
+pub struct FreshIds {
+    word: String,
+    next: u64,
+}
+
+impl FreshIds {
+    /// Ids that begin with this word.
+    pub fn new(word: &str) -> Self {
+        Self { word: word.to_owned(), next: 1 }
+    }
+    /// The next one that is not taken.
+    pub fn next(&mut self, taken: impl Fn(&FeatureId) -> bool) -> FeatureId {
+        loop {
+            let id = FeatureId::new(&format!("{}-{}", self.word, self.next));
+            self.next += 1;
+            if !taken(&id) {
+                return id;
+            }
+        }
+    }
+}

@@ -105,7 +105,7 @@ impl Default for GroundChoice {
 }
 
 /// The specification of a line.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Build {
     /// Its id within the plan.
     pub id: String,
@@ -124,7 +124,7 @@ pub struct Build {
 }
 
 /// One wire of a build.
-#[derive(Clone, Debug, PartialEq)]
+#[derive(Clone, Debug, Default, PartialEq)]
 pub struct Strand {
     /// Height above ground at the posts.
     pub height: Length,

@@ -1,10 +1,12 @@
 //! What the keeper decided: the plan, its features, how it is changed, undone, read and written. Nothing derived.
 
 mod feature;
+mod file;
 mod head;
 mod kinds;
 
-pub use feature::{Feature, FeatureId, Geometry};
+pub use feature::{Feature, FeatureId, FreshIds, Geometry};
+pub use file::{Opened, PlanError, PlanNote, read_plan, write_plan};
 pub use head::*;
 pub use kinds::*;
 

@@ -1,0 +1,292 @@
+//! The head of the plan as it stands in the file.
+
+use super::super::head::{Build, FileLink, GroundChoice, Head, Prices, StockGroup, Strand, UnitSystem};
+use super::form::{Amounts, FieldReader, FieldWriter, Fields, Flag, Form, ListOf, Metres, Newtons, Text, Whole, Word, quoted};
+use super::node::Node;
+use super::trouble::Trouble;
+use crate::units::Length;
+use serde_json::{Map, Value};
+
+const VERSION_ALLOWED: &str = "a whole number from 1";
+
+/// The `version` member alone: it decides how the rest is read.
+pub(super) fn read_version(node: Node<'_>) -> Result<u32, Trouble> {
+    let mut members = node.members()?;
+    let Some(version) = members.take("version") else {
+        return Err(members.missing("version", VERSION_ALLOWED));
+    };
+    // Version 1 is the first one. The next version upgrades older heads and features here, before they are read.
+    let found: u32 = Whole.read(version).map_err(|_| version.trouble(VERSION_ALLOWED).under("version"))?;
+    if found == 0 { Err(version.trouble(VERSION_ALLOWED).under("version")) } else { Ok(found) }
+}
+
+/// The whole `hillwire` member.
+pub(super) fn read_head(node: Node<'_>) -> Result<Head, Trouble> {
+    let mut head = Head::default();
+    let mut reader = FieldReader::new(node.members()?);
+    head_fields(&mut head, &mut reader);
+    head.foreign = reader.finish()?.rest()?;
+    for build in &mut head.builds {
+        build.strands.sort_by(|one, other| one.height.as_metres().total_cmp(&other.height.as_metres()));
+    }
+    Ok(head)
+}
+
+/// The `hillwire` member, one line per member, per build, per strand and per stock group.
+pub(super) fn write_head(head: &Head) -> String {
+    let mut writer = FieldWriter::default();
+    head_fields(&mut head.clone(), &mut writer);
+    writer.members(&head.foreign);
+    format!("{{\n  {}}}", writer.into_members().join(",\n  "))
+}
+
+fn head_fields(head: &mut Head, to: &mut impl Fields) {
+    to.required("version", &mut head.version, &Whole);
+    to.always("name", &mut head.name, &Text);
+    to.always("units", &mut head.units, &Units);
+    to.always("ground", &mut head.ground, &Ground);
+    to.usual("elevation", &mut head.elevation, &Vec::new(), &ListOf(Link));
+    to.usual("pictures", &mut head.pictures, &Vec::new(), &ListOf(Link));
+    to.usual("builds", &mut head.builds, &Vec::new(), &Rows(BuildForm, "\n   "));
+    to.usual("stock", &mut head.stock, &Vec::new(), &Rows(Stock, "\n   "));
+    to.usual("prices", &mut head.prices, &Prices::default(), &PriceList);
+    to.usual("on_hand", &mut head.on_hand, &Default::default(), &Amounts);
+}
+
+/// A value that is an object: its fields, and the members that no field takes.
+trait Record: Default + Clone {
+    fn fields(&mut self, to: &mut impl Fields);
+    fn foreign(&mut self) -> &mut Map<String, Value>;
+    /// What must differ from record to record of a list.
+    fn id(&self) -> Option<&str> {
+        None
+    }
+}
+
+fn read_record<T: Record>(node: Node<'_>) -> Result<T, Trouble> {
+    let mut record = T::default();
+    let mut reader = FieldReader::new(node.members()?);
+    record.fields(&mut reader);
+    *record.foreign() = reader.finish()?.rest()?;
+    Ok(record)
+}
+
+fn write_record<T: Record>(record: &T) -> String {
+    let mut record = record.clone();
+    let mut writer = FieldWriter::default();
+    record.fields(&mut writer);
+    writer.members(record.foreign());
+    writer.into_object()
+}
+
+/// A form that is nothing but its record.
+macro_rules! record_form {
+    ($form:ident, $record:ty, $allowed:literal) => {
+        struct $form;
+        impl Form<$record> for $form {
+            fn read(&self, node: Node<'_>) -> Result<$record, Trouble> {
+                read_record(node)
+            }
+            fn write(&self, value: &$record) -> String {
+                write_record(value)
+            }
+            fn allowed(&self) -> String {
+                $allowed.to_owned()
+            }
+        }
+    };
+}
+
+record_form!(Ground, GroundChoice, "an object with state, soil and vegetation");
+record_form!(Link, FileLink, "an object with file");
+record_form!(BuildForm, Build, "an object with id, strands, line_post, corner_post, max_bay_m and tension_n");
+record_form!(StrandForm, Strand, "an object with height_m, wire and live");
+record_form!(Stock, StockGroup, "an object with id, species and head");
+record_form!(PriceList, Prices, "an object with currency and items");
+
+impl Record for GroundChoice {
+    fn fields(&mut self, to: &mut impl Fields) {
+        to.always("state", &mut self.state, &Word(&["dry", "damp", "wet", "frozen"]));
+        to.always("soil", &mut self.soil, &Text);
+        to.always("vegetation", &mut self.vegetation, &Word(&["clear", "light", "heavy", "overgrown"]));
+        to.always("rock_depth_m", &mut self.rock_depth, &OrNull(Metres(0.0, 1000.0)));
+    }
+    fn foreign(&mut self) -> &mut Map<String, Value> {
+        &mut self.foreign
+    }
+}
+
+impl Record for FileLink {
+    fn fields(&mut self, to: &mut impl Fields) {
+        to.required("file", &mut self.file, &Text);
+    }
+    fn foreign(&mut self) -> &mut Map<String, Value> {
+        &mut self.foreign
+    }
+}
+
+impl Record for StockGroup {
+    fn fields(&mut self, to: &mut impl Fields) {
+        to.required("id", &mut self.id, &Text);
+        to.required("species", &mut self.species, &Text);
+        to.required("head", &mut self.head, &Whole);
+    }
+    fn foreign(&mut self) -> &mut Map<String, Value> {
+        &mut self.foreign
+    }
+    fn id(&self) -> Option<&str> {
+        Some(&self.id)
+    }
+}
+
+impl Record for Prices {
+    fn fields(&mut self, to: &mut impl Fields) {
+        to.always("currency", &mut self.currency, &Text);
+        to.always("items", &mut self.items, &Amounts);
+    }
+    fn foreign(&mut self) -> &mut Map<String, Value> {
+        &mut self.foreign
+    }
+}
+
+impl Record for Build {
+    fn fields(&mut self, to: &mut impl Fields) {
+        to.required("id", &mut self.id, &Text);
+        to.required("strands", &mut self.strands, &Rows(StrandForm, "\n      "));
+        to.required("line_post", &mut self.line_post, &Text);
+        to.required("corner_post", &mut self.corner_post, &Text);
+        to.required("max_bay_m", &mut self.max_bay, &Metres(0.1, 1000.0));
+        to.required("tension_n", &mut self.tension, &Newtons(0.0, 1e5));
+    }
+    fn foreign(&mut self) -> &mut Map<String, Value> {
+        &mut self.foreign
+    }
+    fn id(&self) -> Option<&str> {
+        Some(&self.id)
+    }
+}
+
+impl Record for Strand {
+    fn fields(&mut self, to: &mut impl Fields) {
+        to.required("height_m", &mut self.height, &Metres(0.0, 10.0));
+        to.required("wire", &mut self.wire, &Text);
+        to.required("live", &mut self.live, &Flag);
+        to.optional("band_m", &mut self.band, &Band);
+    }
+    fn foreign(&mut self) -> &mut Map<String, Value> {
+        &mut self.foreign
+    }
+}
+
+/// Records of a list, each on a line of its own.
+struct Rows<F>(F, &'static str);
+
+impl<T: Record, F: Form<T>> Form<Vec<T>> for Rows<F> {
+    fn read(&self, node: Node<'_>) -> Result<Vec<T>, Trouble> {
+        let mut rows: Vec<T> = Vec::new();
+        for (index, element) in node.elements()?.into_iter().enumerate() {
+            let at = |trouble: Trouble| trouble.under(format!("[{index}]"));
+            let row = self.0.read(element).map_err(at)?;
+            if let Some(id) = row.id().filter(|id| rows.iter().any(|row| row.id() == Some(id))) {
+                let twice = element.trouble_found(format!("a second {}", quoted(id)), "an id of its own").under("id");
+                return Err(at(twice));
+            }
+            rows.push(row);
+        }
+        Ok(rows)
+    }
+    fn write(&self, value: &Vec<T>) -> String {
+        let rows: Vec<_> = value.iter().map(|row| format!("{}{}", self.1, self.0.write(row))).collect();
+        format!("[{}]", rows.join(","))
+    }
+    fn allowed(&self) -> String {
+        "a list [...]".to_owned()
+    }
+}
+
+/// `metric` or `us`.
+struct Units;
+
+impl Form<UnitSystem> for Units {
+    fn read(&self, node: Node<'_>) -> Result<UnitSystem, Trouble> {
+        let word: String = Word(&["metric", "us"]).read(node)?;
+        Ok(if word == "us" { UnitSystem::Us } else { UnitSystem::Metric })
+    }
+    fn write(&self, value: &UnitSystem) -> String {
+        quoted(match value {
+            UnitSystem::Metric => "metric",
+            UnitSystem::Us => "us",
+        })
+    }
+    fn allowed(&self) -> String {
+        "metric or us".to_owned()
+    }
+}
+
+/// A value that is written as `null` when there is none.
+struct OrNull<F>(F);
+
+impl<T, F: Form<T>> Form<Option<T>> for OrNull<F> {
+    fn read(&self, node: Node<'_>) -> Result<Option<T>, Trouble> {
+        if node.is_null() { Ok(None) } else { self.0.read(node).map(Some) }
+    }
+    fn write(&self, value: &Option<T>) -> String {
+        value.as_ref().map_or_else(|| "null".to_owned(), |value| self.0.write(value))
+    }
+    fn allowed(&self) -> String {
+        format!("null or {}", self.0.allowed())
+    }
+}
+
+/// `[lowest, highest]` clearance, metres.
+struct Band;
+
+impl Form<(Length, Length)> for Band {
+    fn read(&self, node: Node<'_>) -> Result<(Length, Length), Trouble> {
+        let ends = ListOf(Metres(0.0, 10.0)).read(node)?;
+        match ends.as_slice() {
+            [lowest, highest] if lowest <= highest => Ok((*lowest, *highest)),
+            _ => Err(node.trouble(self.allowed())),
+        }
+    }
+    fn write(&self, (lowest, highest): &(Length, Length)) -> String {
+        ListOf(Metres(0.0, 10.0)).write(&vec![*lowest, *highest])
+    }
+    fn allowed(&self) -> String {
+        "two heights in metres, the lowest first".to_owned()
+    }
+}
+
+/// Members of the head that plan-file.md lists and no formula asks for yet: kept as they came, without a note.
+const KEPT_UNREAD: [(&str, &[&str]); 3] = [
+    ("", &["catalogue"]),
+    ("ground", &["leakage_us_per_km", "resistivity_ohm_m"]),
+    ("stock", &["class", "weight_kg", "as_of", "gain_kg_per_day"]),
+];
+
+/// The members that this program does not know, with those around them.
+pub(super) fn unknown_members(head: &Head) -> Vec<String> {
+    let mut unknown = Vec::new();
+    let mut list = |inside: &str, path: &str, map: &Map<String, Value>| {
+        let listed = KEPT_UNREAD.iter().find(|(place, _)| *place == inside).map_or(&[][..], |(_, listed)| *listed);
+        unknown.extend(map.keys().filter(|key| !listed.contains(&key.as_str())).map(|key| format!("hillwire.{path}{key}")));
+    };
+    list("", "", &head.foreign);
+    list("ground", "ground.", &head.ground.foreign);
+    for (name, links) in [("elevation", &head.elevation), ("pictures", &head.pictures)] {
+        for (index, link) in links.iter().enumerate() {
+            list(name, &format!("{name}[{index}]."), &link.foreign);
+        }
+    }
+    for (index, build) in head.builds.iter().enumerate() {
+        list("builds", &format!("builds[{index}]."), &build.foreign);
+        for (strand, foreign) in build.strands.iter().map(|strand| &strand.foreign).enumerate() {
+            list("strands", &format!("builds[{index}].strands[{strand}]."), foreign);
+        }
+    }
+    for (index, group) in head.stock.iter().enumerate() {
+        list("stock", &format!("stock[{index}]."), &group.foreign);
+    }
+    list("prices", "prices.", &head.prices.foreign);
+    unknown
+}

@@ -1,0 +1,241 @@
+//! The plan file: GeoJSON text to plan, plan to GeoJSON text.
+//!
+//! What [`write_plan`] writes is canonical: a fixed order of keys, one feature per line, the fewest digits. Reading and
+//! writing a canonical file gives the same bytes. A file that somebody wrote by hand means the same after reading and
+//! writing, but may look different: a caller keeps the bytes it opened for as long as the plan is not changed.
+
+mod feature;
+mod form;
+mod head;
+mod import;
+mod node;
+mod number;
+mod properties;
+mod shape;
+#[cfg(test)]
+mod tests;
+mod trouble;
+
+pub use trouble::{PlanError, PlanNote};
+
+use super::feature::FreshIds;
+use super::{Feature, FeatureId, Geometry, Kind, PLAN_VERSION, Plan};
+use feature::{expect_type, read_feature, read_id, write_feature};
+use node::{Members, Node};
+use serde_json::Value;
+use std::collections::HashMap;
+use std::sync::Arc;
+use trouble::Trouble;
+
+/// What a GeoJSON text turned out to be.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Opened {
+    /// A plan, and what is worth saying about it.
+    Plan(Plan, Vec<PlanNote>),
+    /// Features without a kind, from a GeoJSON file that is not a plan: somebody has to say what they are.
+    Import(Vec<Feature>, Vec<PlanNote>),
+}
+
+/// Reads a plan, or any other GeoJSON text as an import. Takes a byte order mark, any line ends and any order of keys.
+///
+/// # Errors
+/// [`PlanError`] with the line, the feature, the property, what was found and what is allowed.
+pub fn read_plan(name: &str, text: &[u8]) -> Result<Opened, PlanError> {
+    let text = as_utf8(name, text)?;
+    let breaks: Vec<usize> = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n').map(|(at, _)| at).collect();
+    let reader = Reader { name, text, breaks: &breaks };
+    let root = Node::of_text(text).map_err(|error| reader.syntax(&error))?;
+    let mut members = root.members().map_err(|trouble| reader.error(trouble, None))?;
+    check_crs(&mut members).map_err(|trouble| reader.error(trouble, None))?;
+    match members.take("hillwire") {
+        Some(head) => reader.plan(head, members),
+        None => reader.import(root, members),
+    }
+}
+
+/// The plan as canonical text, ending in a line end.
+pub fn write_plan(plan: &Plan) -> Vec<u8> {
+    let mut text = String::from("{\"type\":\"FeatureCollection\",\n \"hillwire\":");
+    text.push_str(&head::write_head(&plan.head));
+    text.push_str(",\n \"features\":[");
+    for (index, feature) in plan.features.iter().enumerate() {
+        text.push_str(if index == 0 { "\n" } else { ",\n" });
+        text.push_str(&write_feature(feature));
+    }
+    text.push_str("\n]");
+    for (key, value) in &plan.foreign {
+        text.push_str(&format!(",\n {}:{value}", Value::from(key.as_str())));
+    }
+    text.push_str("}\n");
+    text.into_bytes()
+}
+
+/// The text without its byte order mark.
+fn as_utf8<'a>(name: &str, bytes: &'a [u8]) -> Result<&'a str, PlanError> {
+    let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
+    std::str::from_utf8(bytes).map_err(|error| {
+        let good = &bytes[..error.valid_up_to()];
+        PlanError {
+            file: name.into(),
+            line: 1 + good.iter().filter(|byte| **byte == b'\n').count(),
+            feature: None,
+            property: None,
+            found: format!("byte 0x{:02x}, which is not UTF-8", bytes[good.len()]).into(),
+            allowed: "UTF-8 text".into(),
+            newer_version: None,
+        }
+    })
+}
+
+/// GeoJSON of before 2016 could name a coordinate system; only the one that RFC 7946 fixes is read.
+fn check_crs(members: &mut Members<'_>) -> Result<(), Trouble> {
+    let Some((_, node)) = members.list.iter().find(|(key, node)| key == "crs" && !node.is_null()) else {
+        return Ok(());
+    };
+    let said = node.value().map_err(|trouble| trouble.under("crs"))?.to_string();
+    if ["CRS84", "EPSG::4326", "EPSG:4326", "OGC:1.3:CRS84"].iter().any(|known| said.contains(known)) {
+        return Ok(());
+    }
+    Err(node.trouble("WGS 84 longitude and latitude (RFC 7946 section 4), and so no crs").under("crs"))
+}
+
+/// Knows the file while it is read.
+#[derive(Clone, Copy)]
+struct Reader<'a> {
+    name: &'a str,
+    text: &'a str,
+    /// Offsets of its line ends.
+    breaks: &'a [usize],
+}
+
+impl<'a> Reader<'a> {
+    fn line_at(self, address: usize) -> usize {
+        let offset = address.saturating_sub(self.text.as_ptr() as usize);
+        1 + self.breaks.partition_point(|line_end| *line_end < offset)
+    }
+
+    fn syntax(self, error: &serde_json::Error) -> PlanError {
+        let said = error.to_string();
+        let said = said.split(" at line ").next().unwrap_or_default();
+        PlanError {
+            file: self.name.into(),
+            line: error.line().max(1),
+            feature: None,
+            property: None,
+            found: format!("text that breaks off at column {} ({said})", error.column()).into(),
+            allowed: "JSON as of RFC 8259".into(),
+            newer_version: None,
+        }
+    }
+
+    fn error(self, trouble: Trouble, feature: Option<String>) -> PlanError {
+        PlanError {
+            file: self.name.into(),
+            line: self.line_at(trouble.address),
+            feature: feature.map(Into::into),
+            property: trouble.property().map(Into::into),
+            found: trouble.found.into(),
+            allowed: trouble.allowed.into(),
+            newer_version: None,
+        }
+    }
+
+    fn plan(self, head: Node<'a>, mut members: Members<'a>) -> Result<Opened, PlanError> {
+        let own = |trouble: Trouble| self.error(trouble, None);
+        let version = head::read_version(head).map_err(|trouble| own(trouble.under("hillwire")))?;
+        let newer_version = (version > PLAN_VERSION).then_some(version);
+        let read = || {
+            expect_type(&mut members, "FeatureCollection").map_err(own)?;
+            let head = head::read_head(head).map_err(|trouble| own(trouble.under("hillwire")))?;
+            let list = members.take("features").ok_or_else(|| members.missing("features", "a list of features")).map_err(own)?;
+            let nodes = list.elements().map_err(|trouble| own(trouble.under("features")))?;
+            let (features, notes) = self.features(nodes)?;
+            let foreign = members.rest().map_err(own)?;
+            Ok((Plan { head: Arc::new(head), features, foreign }, notes))
+        };
+        let (plan, given) = read().map_err(|error| PlanError { newer_version, ..error })?;
+        let mut notes: Vec<_> =
+            newer_version.map(|found| PlanNote::NewerVersion { found, known: PLAN_VERSION }).into_iter().collect();
+        notes.extend(given);
+        notes.extend(notes_about(&plan));
+        Ok(Opened::Plan(plan, notes))
+    }
+
+    fn features(self, nodes: Vec<Node<'a>>) -> Result<(Vec<Arc<Feature>>, Vec<PlanNote>), PlanError> {
+        let mut parts = Vec::new();
+        let mut ids: HashMap<FeatureId, usize> = HashMap::new();
+        for (index, node) in nodes.into_iter().enumerate() {
+            let number = format!("#{}", index + 1);
+            let own = |trouble: Trouble| self.error(trouble, Some(number.clone()));
+            let mut members = node.members().map_err(own)?;
+            let line = self.line_at(node.address());
+            let id = read_id(&mut members).map_err(own)?;
+            if let Some(first) = id.as_ref().and_then(|id| ids.insert(id.clone(), line)) {
+                let id = id.as_ref().map(ToString::to_string).unwrap_or_default();
+                let twice = node.trouble_found(format!("an id that the feature of line {first} has"), "an id of its own");
+                return Err(self.error(twice.under("id"), Some(id)));
+            }
+            parts.push((node, members, id));
+        }
+        let mut notes = Vec::new();
+        let mut fresh = FreshIds::new("feature");
+        let mut features = Vec::with_capacity(parts.len());
+        for (node, members, id) in parts {
+            let given = id.is_none();
+            let id = id.unwrap_or_else(|| fresh.next(|id| ids.contains_key(id)));
+            let line = self.line_at(node.address());
+            if given {
+                ids.insert(id.clone(), line);
+                notes.push(PlanNote::GivenId { feature: id.clone(), line });
+            }
+            let shown = if given { format!("#{}", features.len() + 1) } else { id.to_string() };
+            features.push(Arc::new(read_feature(members, id).map_err(|trouble| self.error(trouble, Some(shown)))?));
+        }
+        Ok((features, notes))
+    }
+}
+
+/// What is worth saying about the plan itself.
+fn notes_about(plan: &Plan) -> Vec<PlanNote> {
+    let mut notes: Vec<_> = head::unknown_members(&plan.head)
+        .into_iter()
+        .chain(plan.foreign.keys().filter(|key| !["bbox", "crs"].contains(&key.as_str())).cloned())
+        .map(|member| PlanNote::UnknownMember { feature: None, member })
+        .collect();
+    for feature in &plan.features {
+        notes_about_feature(plan, feature, &mut notes);
+    }
+    notes
+}
+
+fn notes_about_feature(plan: &Plan, feature: &Feature, notes: &mut Vec<PlanNote>) {
+    let id = || feature.id.clone();
+    match &feature.kind {
+        Kind::Other(None) => notes.push(PlanNote::NoKind { feature: id() }),
+        Kind::Other(Some(word)) => notes.push(PlanNote::UnknownKind { feature: id(), kind: word.clone() }),
+        kind => {
+            let word = kind.word().unwrap_or_default();
+            let unknown = feature.extra.keys().filter(|property| !properties::is_listed(word, property));
+            notes.extend(unknown.map(|property| PlanNote::UnknownProperty { feature: id(), property: property.clone() }));
+        }
+    }
+    if let Kind::Fence(fence) = &feature.kind
+        && plan.build(&fence.build).is_none()
+    {
+        notes.push(PlanNote::NoSuchBuild { feature: id(), build: fence.build.clone() });
+    }
+    let members = feature.foreign.keys().cloned().chain(feature.geometry_foreign.keys().map(|key| format!("geometry.{key}")));
+    let unknown = members.filter(|member| member != "bbox" && member != "geometry.bbox");
+    notes.extend(unknown.map(|member| PlanNote::UnknownMember { feature: Some(id()), member }));
+    if !feature.heights.is_empty() {
+        notes.push(PlanNote::Heights { feature: id() });
+    }
+    match &feature.geometry {
+        Geometry::Other(_) => notes.push(PlanNote::UnknownGeometry { feature: id() }),
+        Geometry::Line(corners) => {
+            let same = corners.windows(2).position(|pair| pair[0] == pair[1]);
+            notes.extend(same.map(|index| PlanNote::SamePlace { feature: id(), corner: index + 1 }));
+        }
+        _ => {}
+    }
+}

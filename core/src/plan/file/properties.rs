@@ -1,0 +1,196 @@
+//! The properties of each kind as they stand in the file: one list per kind, for reading and for writing.
+
+use super::super::kinds::{CornerChoice, Fault, Fence, Gate, Kind, LeadOut, Reading, Track, Zone};
+use super::form::{Anything, FieldNames, FieldReader, FieldWriter, Fields, Flag, Form, ListOf, Metres, Millimetres, Range, Text};
+use super::form::{Whole, Word, quoted};
+use super::node::Node;
+use super::trouble::Trouble;
+use std::collections::BTreeMap;
+
+/// Properties of plan-file.md that no formula asks for yet, by kind: kept as they came, without a note.
+const KEPT_UNREAD: [(&str, &[&str]); 6] = [
+    ("energizer", &["stored_j", "output_j", "open_kv", "at_500_ohm_kv"]),
+    ("jumper", &["strands", "lines"]),
+    ("building", &["earthing"]),
+    ("paddock", &["from", "until"]),
+    ("fault", &["parts", "photo"]),
+    ("mark", &["text"]),
+];
+
+/// The kind that a word names, without any property.
+pub(super) fn bare_kind(word: &str) -> Kind {
+    match word {
+        "fence" => Kind::Fence(Fence::default()),
+        "lead_out" => Kind::LeadOut(LeadOut::default()),
+        "gate" => Kind::Gate(Gate::default()),
+        "energizer" => Kind::Energizer { model: None },
+        "earth" => Kind::Earth { rods: None, rod_length: None, rod_diameter: None, spacing: None },
+        "cutout" => Kind::Cutout { open: false },
+        "jumper" => Kind::Jumper,
+        "track" => Kind::Track(Track::default()),
+        "public_way" => Kind::PublicWay { use_by: None },
+        "overhead_line" => Kind::OverheadLine { kv: None, wire_height: None },
+        "stream" => Kind::Stream { width: None, seasonal: false },
+        "boundary" => Kind::Boundary { neighbour: None },
+        "building" => Kind::Building { mains: false },
+        "zone" => Kind::Zone(Zone::default()),
+        "paddock" => Kind::Paddock { stock: None },
+        "water" => Kind::Water,
+        "shelter" => Kind::Shelter,
+        "feed" => Kind::Feed,
+        "reading" => Kind::Reading(Reading::default()),
+        "fault" => Kind::Fault(Fault::default()),
+        "mark" => Kind::Mark,
+        unknown => Kind::Other(Some(unknown.to_owned())),
+    }
+}
+
+/// The geometries that a kind may have, as GeoJSON names them; `None` for any.
+pub(super) fn allowed_geometries(kind: &Kind) -> Option<&'static [&'static str]> {
+    Some(match kind {
+        Kind::Other(_) => return None,
+        Kind::Fence(_) | Kind::LeadOut(_) | Kind::Track(_) | Kind::PublicWay { .. } => &["LineString"],
+        Kind::OverheadLine { .. } | Kind::Stream { .. } => &["LineString"],
+        Kind::Boundary { .. } => &["LineString", "Polygon"],
+        Kind::Building { .. } => &["Point", "Polygon"],
+        Kind::Zone(_) => &["Polygon"],
+        Kind::Jumper => &["LineString", "Point"],
+        Kind::Mark => &["Point", "LineString"],
+        _ => &["Point"],
+    })
+}
+
+/// Whether plan-file.md lists the property for the kind.
+pub(super) fn is_listed(kind: &str, property: &str) -> bool {
+    KEPT_UNREAD.iter().any(|(word, properties)| *word == kind && properties.contains(&property))
+}
+
+/// The names of the kind's own properties.
+pub(super) fn own_names(kind: &Kind) -> Vec<&'static str> {
+    let mut names = FieldNames::default();
+    fields(&mut kind.clone(), &mut names);
+    names.0
+}
+
+/// Walks the kind's own properties in the order in which they are written.
+pub(super) fn fields(kind: &mut Kind, to: &mut impl Fields) {
+    match kind {
+        Kind::Fence(fence) => fence_fields(fence, to),
+        Kind::LeadOut(lead_out) => lead_out_fields(lead_out, to),
+        Kind::Gate(gate) => gate_fields(gate, to),
+        Kind::Energizer { model } => to.optional("model", model, &Text),
+        Kind::Earth { rods, rod_length, rod_diameter, spacing } => {
+            to.optional("rods", rods, &Whole);
+            to.optional("rod_length_m", rod_length, &Metres(0.0, 100.0));
+            to.optional("rod_diameter_mm", rod_diameter, &Millimetres(0.0, 1000.0));
+            to.optional("spacing_m", spacing, &Metres(0.0, 1000.0));
+        }
+        Kind::Cutout { open } => to.usual("open", open, &false, &Flag),
+        Kind::Track(track) => track_fields(track, to),
+        Kind::PublicWay { use_by } => to.optional("use", use_by, &Word(&["foot", "horse", "road"])),
+        Kind::OverheadLine { kv, wire_height } => {
+            to.optional("kv", kv, &Range(0.0, 2000.0));
+            to.optional("wire_height_m", wire_height, &Metres(0.0, 500.0));
+        }
+        Kind::Stream { width, seasonal } => {
+            to.optional("width_m", width, &Metres(0.0, 10_000.0));
+            to.usual("seasonal", seasonal, &false, &Flag);
+        }
+        Kind::Boundary { neighbour } => to.optional("neighbour", neighbour, &Text),
+        Kind::Building { mains } => to.usual("mains", mains, &false, &Flag),
+        Kind::Zone(zone) => {
+            to.required("of", &mut zone.of, &Word(&["soil", "rock", "wet", "wood", "crop", "keep_out"]));
+            to.optional("value", &mut zone.value, &Anything);
+        }
+        Kind::Paddock { stock } => to.optional("stock", stock, &Text),
+        Kind::Reading(reading) => reading_fields(reading, to),
+        Kind::Fault(fault) => fault_fields(fault, to),
+        Kind::Jumper | Kind::Water | Kind::Shelter | Kind::Feed | Kind::Mark | Kind::Other(_) => {}
+    }
+}
+
+fn fence_fields(fence: &mut Fence, to: &mut impl Fields) {
+    to.required("build", &mut fence.build, &Text);
+    to.usual("corners", &mut fence.corners, &BTreeMap::new(), &CornerChoices);
+    to.usual("posts", &mut fence.posts, &Vec::new(), &ListOf(Metres(0.0, 1e6)));
+}
+
+fn lead_out_fields(lead_out: &mut LeadOut, to: &mut impl Fields) {
+    to.optional("wire", &mut lead_out.wire, &Text);
+    to.optional("conductors", &mut lead_out.conductors, &Whole);
+    to.optional("height_m", &mut lead_out.height, &Metres(0.0, 100.0));
+    to.optional("spacing_m", &mut lead_out.spacing, &Metres(0.0, 1000.0));
+    to.usual("underground", &mut lead_out.underground, &false, &Flag);
+}
+
+fn gate_fields(gate: &mut Gate, to: &mut impl Fields) {
+    to.optional("width_m", &mut gate.width, &Metres(0.0, 100.0));
+    to.optional("live", &mut gate.live, &Flag);
+    to.optional("crossing", &mut gate.crossing, &Word(&["underground", "overhead", "none"]));
+}
+
+fn track_fields(track: &mut Track, to: &mut impl Fields) {
+    to.optional("surface", &mut track.surface, &Text);
+    to.optional("width_m", &mut track.width, &Metres(0.0, 1000.0));
+    to.optional("vehicle", &mut track.vehicle, &Word(&["none", "foot", "utility", "tractor"]));
+}
+
+fn reading_fields(reading: &mut Reading, to: &mut impl Fields) {
+    to.optional("kv", &mut reading.kv, &Range(-100.0, 100.0));
+    to.optional("amp", &mut reading.amp, &Range(-1e4, 1e4));
+    to.optional("direction", &mut reading.direction, &Text);
+    to.optional("at_time", &mut reading.at_time, &Text);
+    to.optional("meter", &mut reading.meter, &Text);
+    to.optional("energizer_on", &mut reading.energizer_on, &Flag);
+}
+
+fn fault_fields(fault: &mut Fault, to: &mut impl Fields) {
+    to.optional("what", &mut fault.what, &Text);
+    to.optional("seen", &mut fault.seen, &Text);
+    to.optional("mended", &mut fault.mended, &Text);
+    to.optional("minutes", &mut fault.minutes, &Range(0.0, 1e6));
+}
+
+/// `{"3":{"post":"wood-150","brace":true}}`: the keeper's choices by the corner's index in the line.
+struct CornerChoices;
+
+fn corner_fields(choice: &mut CornerChoice, to: &mut impl Fields) {
+    to.optional("post", &mut choice.post, &Text);
+    to.optional("brace", &mut choice.brace, &Flag);
+    to.optional("rock_depth_m", &mut choice.rock_depth, &Metres(0.0, 1000.0));
+}
+
+impl Form<BTreeMap<usize, CornerChoice>> for CornerChoices {
+    fn read(&self, node: Node<'_>) -> Result<BTreeMap<usize, CornerChoice>, Trouble> {
+        let mut choices = BTreeMap::new();
+        for (key, node) in node.members()?.list {
+            let index = key.parse::<usize>().ok().filter(|index| index.to_string() == key);
+            let Some(index) = index else {
+                return Err(node.trouble_found(quoted(&key), "the corner's number in quotes, \"0\" the first").under(key));
+            };
+            let choice = read_corner(node).map_err(|trouble| trouble.under(key))?;
+            choices.insert(index, choice);
+        }
+        Ok(choices)
+    }
+    fn write(&self, value: &BTreeMap<usize, CornerChoice>) -> String {
+        let member = |(index, choice): (&usize, &CornerChoice)| {
+            let mut writer = FieldWriter::default();
+            corner_fields(&mut choice.clone(), &mut writer);
+            writer.members(&choice.foreign);
+            format!("\"{index}\":{}", writer.into_object())
+        };
+        format!("{{{}}}", value.iter().map(member).collect::<Vec<_>>().join(","))
+    }
+    fn allowed(&self) -> String {
+        "an object of choices by corner number".to_owned()
+    }
+}
+
+fn read_corner(node: Node<'_>) -> Result<CornerChoice, Trouble> {
+    let mut choice = CornerChoice::default();
+    let mut reader = FieldReader::new(node.members()?);
+    corner_fields(&mut choice, &mut reader);
+    choice.foreign = reader.finish()?.rest()?;
+    Ok(choice)
+}

@@ -1,0 +1,157 @@
+//! What can be wrong with a plan file, and what is worth saying about one that is not wrong.
+
+use super::super::FeatureId;
+use std::borrow::Cow;
+use std::fmt;
+
+/// Why a plan file cannot be used: the place, what was found there and what is allowed.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub struct PlanError {
+    /// Name of the file, as the caller gave it.
+    pub file: Box<str>,
+    /// Line of the text, 1 the first.
+    pub line: usize,
+    /// Id of the feature, when the trouble is in one; its number in the file (`#3`) when it has no usable id.
+    pub feature: Option<Box<str>>,
+    /// The member or property, with those around it: `hillwire.builds[0].strands[1].height_m`.
+    pub property: Option<Box<str>>,
+    /// What stands there.
+    pub found: Box<str>,
+    /// What may stand there.
+    pub allowed: Box<str>,
+    /// The file's version, when it is newer than this program reads.
+    pub newer_version: Option<u32>,
+}
+
+impl std::error::Error for PlanError {}
+
+impl fmt::Display for PlanError {
+    fn fmt(&self, to: &mut fmt::Formatter<'_>) -> fmt::Result {
+        write!(to, "{}, line {}", self.file, self.line)?;
+        if let Some(feature) = &self.feature {
+            write!(to, ", feature {feature}")?;
+        }
+        if let Some(property) = &self.property {
+            write!(to, ", {property}")?;
+        }
+        write!(to, ": found {}; allowed is {}", self.found, self.allowed)?;
+        if let Some(version) = self.newer_version {
+            write!(to, " (the file is of the newer version {version})")?;
+        }
+        Ok(())
+    }
+}
+
+/// Something worth saying about a file that was read.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum PlanNote {
+    /// The file is of a newer version: it may be looked at, not saved.
+    NewerVersion {
+        /// Its version.
+        found: u32,
+        /// The newest version this program knows.
+        known: u32,
+    },
+    /// A member that is not of the form; kept.
+    UnknownMember {
+        /// The feature it is in, when it is in one.
+        feature: Option<FeatureId>,
+        /// The member, with those around it.
+        member: String,
+    },
+    /// A property that is not of the feature's kind; kept.
+    UnknownProperty {
+        /// The feature.
+        feature: FeatureId,
+        /// The property.
+        property: String,
+    },
+    /// A kind that this version does not know; the feature is kept and drawn grey.
+    UnknownKind {
+        /// The feature.
+        feature: FeatureId,
+        /// The word.
+        kind: String,
+    },
+    /// A feature without a kind; kept and drawn grey.
+    NoKind {
+        /// The feature.
+        feature: FeatureId,
+    },
+    /// A feature that came without an id was given this one.
+    GivenId {
+        /// The new id.
+        feature: FeatureId,
+        /// Line of the text.
+        line: usize,
+    },
+    /// Corners carry heights; they are kept and not used.
+    Heights {
+        /// The feature.
+        feature: FeatureId,
+    },
+    /// A fence names a build that the plan does not have.
+    NoSuchBuild {
+        /// The fence.
+        feature: FeatureId,
+        /// The name.
+        build: String,
+    },
+    /// Two neighbouring corners lie at the same place.
+    SamePlace {
+        /// The feature.
+        feature: FeatureId,
+        /// Index of the second of the two.
+        corner: usize,
+    },
+    /// A geometry that this program does not draw (a geometry collection, nothing at all ...); kept.
+    UnknownGeometry {
+        /// The feature.
+        feature: FeatureId,
+    },
+    /// A feature of several parts was taken apart on import.
+    TakenApart {
+        /// The feature's id, or its number in the file.
+        feature: String,
+        /// How many parts.
+        parts: usize,
+    },
+}
+
+impl PlanNote {
+    /// Whether the plan may only be looked at.
+    pub fn makes_read_only(&self) -> bool {
+        matches!(self, Self::NewerVersion { .. })
+    }
+}
+
+/// Something wrong at an address of the text; becomes a [`PlanError`] where the file and the feature are known.
+#[derive(Debug)]
+pub(super) struct Trouble {
+    /// Address in memory of the first byte of what is wrong; the text's own address makes it an offset.
+    pub address: usize,
+    /// The members around it, innermost first.
+    pub path: Vec<String>,
+    pub found: String,
+    pub allowed: Cow<'static, str>,
+}
+
+impl Trouble {
+    /// The same, seen from the member around it.
+    pub fn under(mut self, step: impl Into<String>) -> Self {
+        self.path.push(step.into());
+        self
+    }
+
+    /// `hillwire.builds[0].id`
+    pub fn property(&self) -> Option<String> {
+        let joined = self.path.iter().rev().fold(String::new(), |mut path, step| {
+            if !path.is_empty() && !step.starts_with('[') {
+                path.push('.');
+            }
+            path.push_str(step);
+            path
+        });
+        (!joined.is_empty()).then_some(joined)
+    }
+}
