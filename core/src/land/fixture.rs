@@ -24,3 +24,13 @@ pub fn plane(columns: usize, rows: usize, cell_m: f64, east: f64, north: f64) ->
     };
     grid(columns, rows, cell_m, (0..columns * rows).map(height).collect())
 }
+
+/// Smooth hills and hollows in UTM zone 33, without two cells alike.
+pub fn hills(columns: usize, rows: usize, cell_m: f64) -> Grid {
+    let height = |k: usize| {
+        let (x, y) = ((k % columns) as f64, (k / columns) as f64);
+        let waves = 20.0 * (x / 9.0).sin() * (y / 7.0).cos() + 6.0 * (x / 3.1 + y / 4.3).sin();
+        (400.0 + waves + 0.31 * x - 0.17 * y) as f32
+    };
+    grid(columns, rows, cell_m, (0..columns * rows).map(height).collect())
+}

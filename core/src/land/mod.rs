@@ -1,6 +1,9 @@
 //! The ground: positions, the working frame, elevation grids, and what is derived from them.
 
 mod area;
+mod coarse;
+mod contour;
+mod contour_join;
 mod fit;
 mod frame;
 mod grid;
@@ -8,14 +11,22 @@ mod ground;
 mod position;
 mod profile;
 mod sample;
+mod shade;
+mod shade_colours;
 mod slope;
+mod survey;
 
 #[cfg(test)]
 mod fixture;
 
+pub use contour::{Contour, ContourError, LEAST_INTERVAL_M, contours, contours_in};
 pub use frame::{Frame, FrameError};
 pub use grid::{Crs, CrsKind, Georeference, Grid, GridNote};
 pub use ground::{Ground, GroundError};
 pub use position::{MapPoint, MapRect, Position};
 pub use profile::ProfilePoint;
+pub use shade::{
+    CellRect, Paper, SLOPE_CLASSES_PCT, ShadeStyle, ShadeTile, TILE_SIDE, Tint, level_of_one_tile, shade_tile, shade_tiles,
+};
 pub use slope::Gradient;
+pub use survey::{Sun, Survey, hillshade, shade_grid, slope_grid_pct, survey};

@@ -115,6 +115,21 @@ impl Grid {
         Some(horn_of(&window))
     }
 
+    /// [`Self::horn`] by plain indices, for many cells.
+    #[inline]
+    pub(super) fn horn_quick(&self, column: usize, row: usize) -> Option<(f64, f64)> {
+        if column == 0 || row == 0 || column + 1 >= self.columns || row + 1 >= self.rows {
+            return None;
+        }
+        let first = (row - 1) * self.columns + column - 1;
+        let line = |k: usize| -> [f32; 3] { std::array::from_fn(|i| self.heights_m[first + k * self.columns + i]) };
+        let (n, h, s) = (line(0), line(1), line(2));
+        let void = 0.0 * h[1];
+        let per_column = (n[2] - n[0]) + 2.0 * (h[2] - h[0]) + (s[2] - s[0]) + void;
+        let per_row = (s[0] - n[0]) + 2.0 * (s[1] - n[1]) + (s[2] - n[2]);
+        (per_column + per_row).is_finite().then(|| (f64::from(per_column) / 8.0, f64::from(per_row) / 8.0))
+    }
+
     /// Horn's rises like [`Self::horn`], with missing neighbours completed: one beside the cell continues the straight line
     /// from the neighbour opposite (or is level with the cell when that is missing too), one at a corner completes the
     /// plane through the cell and the two neighbours beside it. At a rim this makes a one-sided difference.
