@@ -54,7 +54,7 @@ impl<'a> Coarse<'a> {
         let side = self.side();
         let step = (side / LOOKED_AT).max(1);
         // An even step has no middle cell: left and right of the middle take turns, so that their mean is in the middle.
-        let place = |k: usize| k * step + step / 2 - usize::from(step > 1 && k % 2 == 0);
+        let place = |k: usize| k * step + step / 2 - usize::from(step > 1 && k.is_multiple_of(2));
         let places = side / step;
         let last = (self.grid.columns - 1, self.grid.rows - 1);
         // A block that hangs over the edge looks at the edge instead.

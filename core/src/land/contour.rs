@@ -393,7 +393,8 @@ mod tests {
     #[test]
     fn in_a_saddle_the_mean_decides_which_corners_join() {
         // Heights above 1: [1, .2] over [.2, 1]; the mean is .6, or .48 when the low corners sink to -.04.
-        let rows: [(f64, [[(f64, f64); 2]; 2]); 2] = [
+        type Ends = [(f64, f64); 2];
+        let rows: [(f64, [Ends; 2]); 2] = [
             (0.2, [[(0.625, 0.0), (1.0, 0.375)], [(0.0, 0.625), (0.375, 1.0)]]),
             (-0.04, [[(0.0, 0.480_769), (0.480_769, 0.0)], [(0.519_231, 1.0), (1.0, 0.519_231)]]),
         ];

@@ -69,11 +69,11 @@ impl Fit {
         let half = (0.5 * (domain.max.0 - domain.min.0), 0.5 * (domain.max.1 - domain.min.1));
         let centre = (0.5 * (domain.max.0 + domain.min.0), 0.5 * (domain.max.1 + domain.min.1));
         let mut fit = Self { degree, centre, per_half: (1.0 / half.0, 1.0 / half.1), u: [0.0; MAX_TERMS], v: [0.0; MAX_TERMS] };
-        for j in 0..=degree {
-            for i in 0..=degree - j {
+        for (j, powers_t) in CHEBYSHEV.iter().enumerate().take(degree + 1) {
+            for (i, powers_s) in CHEBYSHEV.iter().enumerate().take(degree + 1 - j) {
                 let (cu, cv) = chebyshev_coefficient(images, i, j);
-                for (power_t, factor_t) in CHEBYSHEV[j].iter().enumerate() {
-                    for (power_s, factor_s) in CHEBYSHEV[i].iter().enumerate().filter(|(_, factor)| **factor != 0.0) {
+                for (power_t, factor_t) in powers_t.iter().enumerate() {
+                    for (power_s, factor_s) in powers_s.iter().enumerate().filter(|(_, factor)| **factor != 0.0) {
                         if *factor_t != 0.0 {
                             let term = fit.term(power_s, power_t);
                             fit.u[term] += cu * factor_s * factor_t;

@@ -302,7 +302,7 @@ impl<'a> Globe<'a> {
         }
     }
 
-    fn from_degrees(&self, (lon_deg, lat_deg): (f64, f64)) -> Result<(f64, f64), GroundError> {
+    fn to_coordinates(&self, (lon_deg, lat_deg): (f64, f64)) -> Result<(f64, f64), GroundError> {
         let (x, y) =
             self.from_degrees.convert((lon_deg, lat_deg)).map_err(|error| self.outside(lon_deg, lat_deg, &error.to_string()))?;
         if !(x.is_finite() && y.is_finite()) {
@@ -362,7 +362,7 @@ impl<'a> Path<'a> {
     fn to_cells(&self, at: MapPoint) -> Result<(f64, f64), GroundError> {
         let (lon, lat) =
             self.frame.project((at.x_m, at.y_m), true).map_err(|error| self.globe.outside(at.x_m, at.y_m, &error.to_string()))?;
-        let (x, y) = self.globe.from_degrees((lon.to_degrees(), lat.to_degrees()))?;
+        let (x, y) = self.globe.to_coordinates((lon.to_degrees(), lat.to_degrees()))?;
         let origin = self.globe.georeference.origin;
         let (east, north) = (x - origin.0, y - origin.1);
         let [[a, b], [c, d]] = self.inverse;
@@ -416,7 +416,8 @@ mod tests {
 
     #[test]
     fn grids_of_every_kind_of_coordinates_are_placed_to_a_millimetre() {
-        let rows: [(&str, Crs, (f64, f64), (f64, f64), usize); 12] = [
+        type Place = (&'static str, Crs, (f64, f64), (f64, f64), usize);
+        let rows: [Place; 12] = [
             ("Slovenia", metric("EPSG:3794"), (564_000.0, 147_000.0), (1.0, -1.0), 1000),
             ("UTM 17 north", metric("EPSG:32617"), (420_000.0, 4_100_000.0), (10.0, -10.0), 2000),
             ("Washington South, a cone", metric("EPSG:32149"), (361_020.0, 71_440.0), (10.0, -10.0), 2000),
