@@ -3,7 +3,7 @@
 /// A coordinate reference system, as something PROJ understands.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Crs {
-    /// `EPSG:3794`, or WKT, or a PROJ string.
+    /// `EPSG:3794`, or WKT, or a PROJ string, or PROJJSON.
     pub definition: String,
     /// Whether its coordinates are lengths or angles.
     pub kind: CrsKind,
@@ -40,6 +40,8 @@ pub struct Georeference {
 pub enum GridNote {
     /// Heights were in feet and have been turned into metres.
     HeightsInFeet,
+    /// The file does not say the unit of the heights; its map unit is the foot, so they were taken as feet too.
+    HeightsTakenAsFeet,
     /// The unit of the heights is unknown and the slopes look like feet.
     MaybeFeet,
     /// Many cells share one extreme value that is not declared as void; they were kept.
@@ -48,6 +50,25 @@ pub enum GridNote {
         value: f64,
         /// Share of cells that have it, 0 to 1.
         share: f64,
+    },
+    /// Some cells held heights that no land has (a void value that the file does not declare); they were made void.
+    ImpossibleMadeVoid {
+        /// One such value, in the file's own unit.
+        value: f64,
+        /// Share of cells, 0 to 1.
+        share: f64,
+    },
+    /// It may be a picture instead of heights: one byte per cell, or neighbours that differ by more than a cell's width.
+    MaybePicture {
+        /// Only whole numbers from 0 to 255.
+        eight_bit: bool,
+        /// Share of neighbouring cells whose heights differ by more than a cell's width, 0 to 1.
+        share_of_jumps: f64,
+    },
+    /// The cells are too wide to show dips and rises between posts.
+    Coarse {
+        /// Width of a cell.
+        spacing_m: f64,
     },
     /// Heights come in whole steps of this many metres.
     Steps {

@@ -10,6 +10,7 @@ mod grid;
 mod ground;
 mod position;
 mod profile;
+mod read;
 mod sample;
 mod shade;
 mod shade_colours;
@@ -25,6 +26,7 @@ pub use grid::{Crs, CrsKind, Georeference, Grid, GridNote};
 pub use ground::{Ground, GroundError};
 pub use position::{MapPoint, MapRect, Position};
 pub use profile::ProfilePoint;
+pub use read::{GridBytes, GridError, GridFile, MOST_CELLS, ReadSeek, read_grid, read_grid_with_first_look};
 pub use shade::{
     CellRect, Paper, SLOPE_CLASSES_PCT, ShadeStyle, ShadeTile, TILE_SIDE, Tint, level_of_one_tile, shade_tile, shade_tiles,
 };
