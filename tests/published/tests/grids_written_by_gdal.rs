@@ -94,8 +94,9 @@ fn what_is_doubtful_is_noted_and_nothing_else() {
         let mut wanted: BTreeSet<String> =
             entry["notes"].as_array().into_iter().flatten().map(|note| note.as_str().expect("name").to_owned()).collect();
         // Common to many files: whole metres, one byte per cell, cells wider than 5 m.
-        let whole = name.contains("int") && !name.contains("scale") || *name == "cloud-optimised.tif";
-        let wide = grid.georeference.per_column.0 == 10.0 && !name.contains("feet-map") || name.contains("degrees");
+        let whole_kind = ["int8", "int16", "int32"].iter().any(|kind| name.contains(kind));
+        let whole = whole_kind && !name.contains("scale") || *name == "cloud-optimised.tif";
+        let wide = name.starts_with("heights-") || name.contains("degrees");
         let common = [(whole, "Steps"), (name.contains("uint8"), "MaybePicture"), (wide, "Coarse")];
         wanted.extend(common.into_iter().filter(|(applies, _)| *applies).map(|(_, note)| note.to_owned()));
         let found: BTreeSet<String> = grid.notes.iter().map(kind).collect();

@@ -70,8 +70,8 @@ impl Scaling {
     /// Numbers that are metres as they stand.
     pub(super) const METRES: Self = Self { void: None, scale: 1.0, offset: 0.0, metres_per_unit: 1.0 };
 
-    fn is_plain(&self) -> bool {
-        [self.scale, self.offset, self.metres_per_unit] == [1.0, 0.0, 1.0]
+    pub(super) fn is_plain(&self) -> bool {
+        self.scale - 1.0 == 0.0 && self.offset == 0.0 && self.metres_per_unit - 1.0 == 0.0
     }
 }
 
@@ -183,12 +183,12 @@ fn convert<const N: usize>(row: &[u8], step: usize, scaling: &Scaling, heights: 
     // Two loops, so that plain metres (nearly every file) come through bit by bit and without arithmetic.
     if scaling.is_plain() {
         for (height, number) in heights.iter_mut().zip(numbers) {
-            *height = if number == void { f32::NAN } else { number as f32 };
+            *height = if number - void == 0.0 { f32::NAN } else { number as f32 };
         }
     } else {
         for (height, number) in heights.iter_mut().zip(numbers) {
             let metres = (number * scaling.scale + scaling.offset) * scaling.metres_per_unit;
-            *height = if number == void { f32::NAN } else { metres as f32 };
+            *height = if number - void == 0.0 { f32::NAN } else { metres as f32 };
         }
     }
 }

@@ -30,13 +30,13 @@ impl Image {
         // Other programs write other things there; only GDAL's items count.
         let metadata = tags.text(GDAL_METADATA).unwrap_or_default();
         let void = tags.text(Tag::GdalNodata)?;
-        let ((chunk_columns, chunk_rows), chunks) = tags.chunks()?;
+        let (chunk_columns, chunk_rows) = tags.chunk_size();
         let mut layout = Layout {
             columns: columns as usize,
             rows: rows as usize,
             chunk_columns: chunk_columns as usize,
             chunk_rows: chunk_rows as usize,
-            chunks,
+            chunks: tags.chunks()?,
             coding,
             scaling: scaling(coding.kind, &void, &metadata)?,
         };

@@ -14,7 +14,7 @@ pub(super) fn check(georeference: &Georeference) -> Result<(), GridError> {
     let (a, b) = (georeference.per_column, georeference.per_row);
     let (width, height) = (a.0.hypot(a.1), b.0.hypot(b.1));
     let finite = georeference.origin.0.is_finite() && georeference.origin.1.is_finite();
-    if !finite || !(width.is_normal() && height.is_normal()) {
+    if !(finite && width.is_normal() && height.is_normal()) {
         return Err(GridError::CellSize { width, height });
     }
     let cosine = (a.0 * b.0 + a.1 * b.1) / (width * height);

@@ -35,14 +35,18 @@ impl<'a> Tags<'a> {
         self.decoder.dimensions().map_err(|error| trouble(error, self.length))
     }
 
-    /// Columns and rows of a chunk, and offset and length of each.
-    pub(super) fn chunks(&mut self) -> Result<((u32, u32), Vec<(u64, u64)>), GridError> {
+    /// Columns and rows of a chunk.
+    pub(super) fn chunk_size(&self) -> (u32, u32) {
+        self.decoder.chunk_dimensions()
+    }
+
+    /// Offset and length of each chunk.
+    pub(super) fn chunks(&mut self) -> Result<Vec<(u64, u64)>, GridError> {
         let (offsets, lengths) = match self.decoder.get_chunk_type() {
             ChunkType::Strip => (Tag::StripOffsets, Tag::StripByteCounts),
             ChunkType::Tile => (Tag::TileOffsets, Tag::TileByteCounts),
         };
-        let chunks = self.whole_numbers(offsets)?.into_iter().zip(self.whole_numbers(lengths)?).collect();
-        Ok((self.decoder.chunk_dimensions(), chunks))
+        Ok(self.whole_numbers(offsets)?.into_iter().zip(self.whole_numbers(lengths)?).collect())
     }
 
     pub(super) fn is_big_endian(&self) -> bool {

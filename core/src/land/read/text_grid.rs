@@ -134,9 +134,8 @@ impl Text<'_> {
                 return Err(NotANumber { at: offset + at as u64, word: word_at(&text[at..]).to_vec() });
             };
             let number_f32 = number as f32;
-            let metres =
-                if self.scaling.metres_per_unit == 1.0 { number_f32 } else { (number * self.scaling.metres_per_unit) as f32 };
-            heights.push(if number_f32 == self.void { f32::NAN } else { metres });
+            let metres = if self.scaling.is_plain() { number_f32 } else { (number * self.scaling.metres_per_unit) as f32 };
+            heights.push(if number_f32 - self.void == 0.0 { f32::NAN } else { metres });
             at += length;
         }
     }
