@@ -1,13 +1,21 @@
 //! What the keeper decided: the plan, its features, how it is changed, undone, read and written. Nothing derived.
 
+#[cfg(test)]
+mod arbitrary;
+mod edit;
 mod feature;
 mod file;
 mod head;
+mod history;
+mod journal;
 mod kinds;
 
+pub use edit::{Cut, Edit, EditError, JOINT_TOLERANCE_M, NoJoin};
 pub use feature::{Feature, FeatureId, FreshIds, Geometry};
-pub use file::{Opened, PlanError, PlanNote, read_plan, write_plan};
+pub use file::{NotAllowed, Opened, PlanError, PlanNote, read_plan, write_plan};
 pub use head::*;
+pub use history::{Gesture, History};
+pub use journal::{journal_entry, replay};
 pub use kinds::*;
 
 use serde_json::{Map, Value};

@@ -8,19 +8,25 @@ use super::properties::{allowed_geometries, bare_kind, fields};
 use super::shape::{read_shape, type_of, write_shape};
 use super::trouble::Trouble;
 
-/// The id as it came; `None` when there is none.
-pub(super) fn read_id(members: &mut Members<'_>) -> Result<Option<FeatureId>, Trouble> {
-    let Some(node) = members.take("id") else {
-        return Ok(None);
-    };
-    let allowed = "text in quotes or a number";
+/// The id of a feature: text or a number (RFC 7946 3.2).
+pub(super) fn read_id(node: Node<'_>) -> Result<FeatureId, Trouble> {
     if let Ok(number) = node.exact_number() {
-        return Ok(Some(FeatureId::from_number(&number)));
+        return Ok(FeatureId::from_number(&number));
     }
     match node.text() {
-        Ok(text) if !text.is_empty() => Ok(Some(FeatureId::new(&text))),
-        _ => Err(node.trouble(allowed).under("id")),
+        Ok(text) if !text.is_empty() => Ok(FeatureId::new(&text)),
+        _ => Err(node.trouble("text in quotes or a number")),
     }
+}
+
+/// The id as it came; `None` when there is none.
+pub(super) fn take_id(members: &mut Members<'_>) -> Result<Option<FeatureId>, Trouble> {
+    members.take("id").map(read_id).transpose().map_err(|trouble| trouble.under("id"))
+}
+
+/// The id as JSON.
+pub(super) fn write_id(id: &FeatureId) -> String {
+    if id.is_numeric() { id.to_string() } else { quoted(id.as_str()) }
 }
 
 /// Checks that the object says it is a `word`.
@@ -91,8 +97,7 @@ pub(super) fn write_feature(feature: &Feature) -> String {
     properties.members(&feature.extra);
     let mut members = FieldWriter::default();
     members.member("type", quoted("Feature"));
-    let id = feature.id.as_str();
-    members.member("id", if feature.id.is_numeric() { id.to_owned() } else { quoted(id) });
+    members.member("id", write_id(&feature.id));
     members.member("geometry", write_shape(&feature.geometry, &feature.heights, &feature.geometry_foreign));
     members.member("properties", properties.into_object());
     members.members(&feature.foreign);

@@ -2,7 +2,7 @@
 
 use super::super::feature::{Feature, FeatureId, FreshIds};
 use super::super::kinds::Kind;
-use super::feature::{expect_type, read_id};
+use super::feature::{expect_type, take_id};
 use super::node::{Members, Node};
 use super::shape::{Shape, read_coordinates, read_shape, take_coordinates, type_of};
 use super::trouble::{PlanError, PlanNote, Trouble};
@@ -52,7 +52,7 @@ impl<'a> Reader<'a> {
 fn read_piece(node: Node<'_>) -> Result<Piece, Trouble> {
     let mut members = node.members()?;
     expect_type(&mut members, "Feature")?;
-    let id = read_id(&mut members)?;
+    let id = take_id(&mut members)?;
     let geometry = match members.take("geometry") {
         Some(geometry) => parts(geometry, 0).map_err(|trouble| trouble.under("geometry"))?,
         None => Vec::new(),

@@ -11,16 +11,19 @@ mod import;
 mod node;
 mod number;
 mod properties;
+mod record;
 mod shape;
 #[cfg(test)]
 mod tests;
 mod trouble;
 
+pub(super) use properties::own_names;
+pub(super) use record::{Record, read_record, write_record};
 pub use trouble::{PlanError, PlanNote};
 
 use super::feature::FreshIds;
-use super::{Feature, FeatureId, Geometry, Kind, PLAN_VERSION, Plan};
-use feature::{expect_type, read_feature, read_id, write_feature};
+use super::{Feature, FeatureId, Geometry, Head, Kind, PLAN_VERSION, Plan};
+use feature::{expect_type, read_feature, take_id, write_feature};
 use node::{Members, Node};
 use serde_json::Value;
 use std::collections::HashMap;
@@ -68,6 +71,59 @@ pub fn write_plan(plan: &Plan) -> Vec<u8> {
     }
     text.push_str("}\n");
     text.into_bytes()
+}
+
+/// Why a value cannot stand in a plan file.
+#[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
+#[error("{property}: {found} cannot stand in a plan; allowed is {allowed}")]
+pub struct NotAllowed {
+    /// The property, with those around it.
+    pub property: String,
+    /// The value.
+    pub found: String,
+    /// What is allowed.
+    pub allowed: String,
+}
+
+impl From<Trouble> for NotAllowed {
+    fn from(trouble: Trouble) -> Self {
+        let property = trouble.property().unwrap_or_default();
+        Self { property, found: trouble.found, allowed: trouble.allowed.into_owned() }
+    }
+}
+
+/// Not even JSON: a number that is none.
+fn not_json(text: &str) -> NotAllowed {
+    NotAllowed { property: String::new(), found: text.to_owned(), allowed: "a number".to_owned() }
+}
+
+/// The feature as it comes back from a file: the outer ring anticlockwise, nothing that would be read otherwise.
+///
+/// # Errors
+/// [`NotAllowed`] for a value that reading refuses.
+pub(super) fn as_in_file(feature: &Feature) -> Result<Feature, NotAllowed> {
+    let text = write_feature(feature);
+    let node = Node::of_text(&text).map_err(|_| not_json(&text))?;
+    Ok(read_standing_feature(node)?)
+}
+
+/// A feature that has an id.
+fn read_standing_feature(node: Node<'_>) -> Result<Feature, Trouble> {
+    let mut members = node.members()?;
+    match take_id(&mut members)? {
+        Some(id) => read_feature(members, id),
+        None => Err(members.missing("id", "text in quotes or a number")),
+    }
+}
+
+/// The head as it comes back from a file.
+///
+/// # Errors
+/// [`NotAllowed`] for a value that reading refuses.
+pub(super) fn head_as_in_file(head: &Head) -> Result<Head, NotAllowed> {
+    let text = head::write_head(head);
+    let node = Node::of_text(&text).map_err(|_| not_json(&text))?;
+    Ok(head::read_head(node)?)
 }
 
 /// The text without its byte order mark.
@@ -169,7 +225,7 @@ impl<'a> Reader<'a> {
             let own = |trouble: Trouble| self.error(trouble, Some(number.clone()));
             let mut members = node.members().map_err(own)?;
             let line = self.line_at(node.address());
-            let id = read_id(&mut members).map_err(own)?;
+            let id = take_id(&mut members).map_err(own)?;
             if let Some(first) = id.as_ref().and_then(|id| ids.insert(id.clone(), line)) {
                 let id = id.as_ref().map(ToString::to_string).unwrap_or_default();
                 let twice = node.trouble_found(format!("an id that the feature of line {first} has"), "an id of its own");

@@ -4,19 +4,21 @@ use crate::land::Position;
 
 /// The shortest decimals that read back as this number: `0.2`, `8`, `1e300`.
 pub(super) fn decimal(number: f64) -> String {
-    assert!(number.is_finite(), "a plan holds no number beyond numbers");
     shifted(number, 0)
 }
 
 /// The same for a thousandfold of the number, exactly (metres printed as millimetres).
 pub(super) fn decimal_thousandfold(number: f64) -> String {
-    assert!(number.is_finite(), "a plan holds no number beyond numbers");
     shifted(number, 3)
 }
 
 /// The number's shortest digits with the point moved `places` to the right.
 fn shifted(number: f64, places: i32) -> String {
     let printed = format!("{number:e}");
+    if !number.is_finite() {
+        // Not JSON: an edit that brings it is refused when what it would write is read back.
+        return printed;
+    }
     let (mantissa, exponent) = printed.split_once('e').expect("the format prints an exponent");
     let exponent = exponent.parse::<i32>().expect("the format prints a whole exponent") + places;
     let (sign, mantissa) = mantissa.strip_prefix('-').map_or(("", mantissa), |rest| ("-", rest));

@@ -66,7 +66,7 @@ pub(super) fn is_listed(kind: &str, property: &str) -> bool {
 }
 
 /// The names of the kind's own properties.
-pub(super) fn own_names(kind: &Kind) -> Vec<&'static str> {
+pub(in crate::plan) fn own_names(kind: &Kind) -> Vec<&'static str> {
     let mut names = FieldNames::default();
     fields(&mut kind.clone(), &mut names);
     names.0

@@ -1,0 +1,281 @@
+//! Plans and edits by chance, for the properties that reading, writing, editing and undoing keep.
+
+use super::{
+    Build, CornerChoice, Cut, Edit, Fault, Feature, FeatureId, Fence, FileLink, Gate, Geometry, GroundChoice, Head, Kind,
+    LeadOut, Plan, Prices, Reading, StockGroup, Strand, Track, UnitSystem, Zone,
+};
+use crate::land::{Frame, MapPoint, Position};
+use crate::units::{Force, Length};
+use proptest::collection::{btree_map, vec};
+use proptest::prelude::*;
+use serde_json::{Map, Number, Value, json};
+
+/// A place within about 2 km of the middle of an invented holding; coarse, so that corners often coincide.
+fn place() -> impl Strategy<Value = Position> {
+    (-20_i64..20, -20_i64..20, prop_oneof![Just(0_i64), -999_999_i64..999_999]).prop_map(|(east, north, fine)| Position {
+        lon_e9: -3_812_000_000 + east * 1_000_000 + fine,
+        lat_e9: 56_601_000_000 + north * 1_000_000 - fine,
+    })
+}
+
+/// Text with everything that JSON has to escape.
+fn text() -> impl Strategy<Value = String> {
+    prop_oneof![Just("North \"line\" \\ \n\t\u{1}".to_owned()), Just("Höhe 高さ 🐖".to_owned()), "[a-z]{1,8}", any::<String>()]
+}
+
+fn length() -> impl Strategy<Value = Length> {
+    prop_oneof![(0.0..9.9_f64), Just(0.1 + 0.2), Just(1e-12), Just(3.0)].prop_map(Length::metres)
+}
+
+fn value() -> impl Strategy<Value = Value> {
+    let leaf = prop_oneof![
+        Just(Value::Null),
+        any::<bool>().prop_map(Value::Bool),
+        any::<i64>().prop_map(|number| json!(number)),
+        (-1e12..1e12_f64).prop_map(|number| json!(number)),
+        Just(serde_json::from_str("123456789012345678901234567890.12300").expect("a number")),
+        text().prop_map(Value::String),
+    ];
+    leaf.prop_recursive(3, 12, 4, |inner| {
+        prop_oneof![
+            vec(inner.clone(), 0..4).prop_map(Value::Array),
+            vec((text(), inner), 0..4).prop_map(|members| Value::Object(members.into_iter().collect()))
+        ]
+    })
+}
+
+/// Members that no field takes: their names begin with x-.
+fn unknown() -> impl Strategy<Value = Map<String, Value>> {
+    vec(("x-[a-z]{1,3}", value()), 0..3).prop_map(|members| members.into_iter().collect())
+}
+
+fn corner_choice() -> impl Strategy<Value = CornerChoice> {
+    (proptest::option::of(text()), any::<Option<bool>>(), proptest::option::of(length()), unknown())
+        .prop_map(|(post, brace, rock_depth, foreign)| CornerChoice { post, brace, rock_depth, foreign })
+}
+
+fn line_kind() -> impl Strategy<Value = Kind> {
+    prop_oneof![
+        4 => (btree_map(0..5_usize, corner_choice(), 0..2), vec(length(), 0..3))
+            .prop_map(|(corners, posts)| Kind::Fence(Fence { build: "pig-2".to_owned(), corners, posts })),
+        1 => (any::<Option<u32>>(), any::<bool>()).prop_map(|(conductors, underground)| {
+            Kind::LeadOut(LeadOut { conductors, underground, ..LeadOut::default() })
+        }),
+        1 => length().prop_map(|width| Kind::Track(Track { width: Some(width), ..Track::default() })),
+        1 => Just(Kind::Boundary { neighbour: None }),
+        1 => length().prop_map(|width| Kind::Stream { width: Some(width), seasonal: true }),
+        1 => Just(Kind::Other(Some("hedge".to_owned()))),
+        1 => Just(Kind::Other(None)),
+    ]
+}
+
+fn point_kind() -> impl Strategy<Value = Kind> {
+    prop_oneof![
+        length().prop_map(|width| Kind::Gate(Gate { width: Some(width), live: Some(true), crossing: Some("none".to_owned()) })),
+        length().prop_map(|length| Kind::Earth {
+            rods: Some(3),
+            rod_length: Some(length),
+            rod_diameter: Some(length / 70.0),
+            spacing: None
+        }),
+        text().prop_map(|model| Kind::Energizer { model: Some(model) }),
+        any::<bool>().prop_map(|open| Kind::Cutout { open }),
+        (-90.0..90.0_f64).prop_map(|kv| Kind::Reading(Reading { kv: Some(kv), ..Reading::default() })),
+        text().prop_map(|what| Kind::Fault(Fault { what: Some(what), ..Fault::default() })),
+        Just(Kind::Paddock { stock: Some("growers".to_owned()) }),
+        Just(Kind::Water),
+    ]
+}
+
+fn line() -> impl Strategy<Value = Geometry> {
+    (vec(place(), 2..6), any::<bool>()).prop_map(|(mut corners, close)| {
+        corners.dedup();
+        if corners.len() < 2 {
+            corners.push(Position { lon_e9: corners[0].lon_e9 + 5_000_000, ..corners[0] });
+        }
+        if close && corners.len() > 2 && corners.last() != corners.first() {
+            corners.push(corners[0]);
+        }
+        Geometry::Line(corners)
+    })
+}
+
+fn shape() -> impl Strategy<Value = (Kind, Geometry)> {
+    let area = (place(), 1_i64..9).prop_map(|(at, size)| {
+        let corner = |east: i64, north: i64| Position {
+            lon_e9: at.lon_e9 + east * size * 1_000_000,
+            lat_e9: at.lat_e9 + north * size * 1_000_000,
+        };
+        Geometry::Area(vec![vec![corner(0, 0), corner(1, 0), corner(1, 1), corner(0, 1), corner(0, 0)]])
+    });
+    let zone =
+        value().prop_map(|value| Kind::Zone(Zone { of: "rock".to_owned(), value: Some(value).filter(|it| !it.is_null()) }));
+    prop_oneof![
+        4 => (line_kind(), line()),
+        3 => (point_kind(), place().prop_map(Geometry::Point)),
+        1 => (zone, area),
+        1 => (Just(Kind::Other(None)), Just(Geometry::Other(Value::Null))),
+    ]
+}
+
+fn feature() -> impl Strategy<Value = Feature> {
+    let words = (proptest::option::of(text()), proptest::option::of(text()));
+    let height =
+        vec(prop_oneof![Just(Number::from(212)), Just(serde_json::from_str::<Number>("212.50").expect("a number"))], 0..2);
+    (shape(), words, (unknown(), unknown(), unknown()), height).prop_map(|((kind, geometry), (name, note), kept, height)| {
+        let mut feature = Feature::new(FeatureId::new("later"), kind, geometry);
+        (feature.name, feature.note) = (name, note);
+        (feature.extra, feature.foreign, feature.geometry_foreign) = kept;
+        let corners = match &feature.geometry {
+            Geometry::Point(_) => 1,
+            Geometry::Line(corners) => corners.len(),
+            Geometry::Area(rings) => rings[0].len(),
+            Geometry::Other(_) => {
+                feature.geometry_foreign.clear();
+                0
+            }
+        };
+        if !height.is_empty() && corners > 0 {
+            feature.heights = vec![Vec::new(); corners];
+            feature.heights[0] = height;
+        }
+        feature
+    })
+}
+
+fn build() -> impl Strategy<Value = Build> {
+    let strand = (length(), proptest::option::of(length()), unknown()).prop_map(|(height, band, foreign)| Strand {
+        height,
+        wire: "ht-14ga".to_owned(),
+        live: true,
+        band: band.map(|lowest| (lowest.min(Length::metres(3.0)), Length::metres(9.9))),
+        foreign,
+    });
+    (vec(strand, 0..4), 1.0..20.0_f64, unknown()).prop_map(|(mut strands, max_bay_m, foreign)| {
+        strands.sort_by(|one, other| one.height.as_metres().total_cmp(&other.height.as_metres()));
+        Build {
+            id: "pig-2".to_owned(),
+            strands,
+            line_post: "t-post".to_owned(),
+            corner_post: "wood-150".to_owned(),
+            max_bay: Length::metres(max_bay_m),
+            tension: Force::newtons(450.0),
+            foreign,
+        }
+    })
+}
+
+pub(super) fn head() -> impl Strategy<Value = Head> {
+    let ground = (proptest::option::of(length()), unknown()).prop_map(|(rock_depth, foreign)| GroundChoice {
+        rock_depth,
+        foreign,
+        ..GroundChoice::default()
+    });
+    let amounts = || btree_map(text(), 0.0..1000.0_f64, 0..3);
+    let links = vec((text(), unknown()).prop_map(|(file, foreign)| FileLink { file, foreign }), 0..3);
+    let group =
+        unknown().prop_map(|foreign| StockGroup { id: "growers".to_owned(), species: "pig".to_owned(), head: 12, foreign });
+    let prices = (amounts(), unknown()).prop_map(|(items, foreign)| Prices { currency: "GBP".to_owned(), items, foreign });
+    ((text(), any::<bool>(), ground, links), (build(), group, prices, amounts(), unknown())).prop_map(
+        |((name, us, ground, elevation), (build, group, prices, on_hand, foreign))| Head {
+            name,
+            units: if us { UnitSystem::Us } else { UnitSystem::Metric },
+            ground,
+            elevation,
+            builds: vec![build],
+            stock: vec![group],
+            prices,
+            on_hand,
+            foreign,
+            ..Head::default()
+        },
+    )
+}
+
+/// Any plan.
+pub(super) fn plan() -> impl Strategy<Value = Plan> {
+    (head(), vec(feature(), 0..12), unknown()).prop_map(|(head, mut features, foreign)| {
+        for (index, feature) in features.iter_mut().enumerate() {
+            feature.id = match index % 3 {
+                0 => FeatureId::from_number(&Number::from(index)),
+                _ => FeatureId::new(&format!("f \"{index}\"")),
+            };
+        }
+        Plan { foreign, ..Plan::new(head, features) }
+    })
+}
+
+/// What an edit is made from, once there is a plan to make it for.
+#[derive(Clone, Debug)]
+pub(super) struct Whim {
+    what: u8,
+    which: usize,
+    other: usize,
+    corner: usize,
+    at: Position,
+    by: (f64, f64),
+    name: Option<String>,
+    feature: Feature,
+    kind: Kind,
+    head: Head,
+}
+
+pub(super) fn whims() -> impl Strategy<Value = Vec<Whim>> {
+    let whim = (
+        (0..13_u8, any::<usize>(), any::<usize>(), 0..6_usize, place()),
+        ((-90.0..90.0_f64, -90.0..90.0_f64), proptest::option::of(text()), feature(), line_kind(), head()),
+    );
+    let whim = whim.prop_map(|((what, which, other, corner, at), (by, name, feature, kind, head))| Whim {
+        what,
+        which,
+        other,
+        corner,
+        at,
+        by,
+        name,
+        feature,
+        kind,
+        head,
+    });
+    vec(whim, 1..12)
+}
+
+/// An edit that may or may not be possible.
+pub(super) fn edit_of(plan: &Plan, whim: &Whim) -> Edit {
+    let whim = whim.clone();
+    let pick = |which: usize| match plan.features.len() {
+        0 => FeatureId::new("nobody"),
+        count => plan.features[which % count].id.clone(),
+    };
+    let (id, corner, at) = (pick(whim.which), whim.corner, whim.at);
+    match whim.what {
+        0 => {
+            let id = FeatureId::new(&format!("new {}", whim.which));
+            Edit::Add(Box::new(Feature { id, ..whim.feature }))
+        }
+        1 => Edit::Remove(id),
+        2 | 3 => Edit::MoveCorner { id, corner, to: at },
+        4 => Edit::InsertCorner { id, before: corner, at },
+        5 => Edit::RemoveCorner { id, corner },
+        6 => {
+            let ids = vec![id, pick(whim.other)];
+            Edit::MoveFeatures { ids, by: MapPoint::new(whim.by.0, whim.by.1), frame: Frame::near(at) }
+        }
+        7 => Edit::SetGeometry { id, geometry: whim.feature.geometry },
+        8 => Edit::SetKind { id, kind: Box::new(whim.kind) },
+        9 => Edit::SetName { id, name: whim.name },
+        10 => match plan.feature(&id).and_then(|feature| feature.line()) {
+            Some(corners) if corners.len() > corner + 1 => {
+                let middle = |one: i64, other: i64| one + (other - one) / 3;
+                let at = Position {
+                    lon_e9: middle(corners[corner].lon_e9, corners[corner + 1].lon_e9),
+                    lat_e9: middle(corners[corner].lat_e9, corners[corner + 1].lat_e9),
+                };
+                Edit::SplitLine { id, cut: Cut::Leg { leg: corner, at }, station: None }
+            }
+            _ => Edit::SplitLine { id, cut: Cut::Corner(corner), station: Some(Length::metres(4.0)) },
+        },
+        11 => Edit::JoinLines { first: id, second: pick(whim.other), ground_lengths: None },
+        _ => Edit::SetHead(Box::new(whim.head)),
+    }
+}

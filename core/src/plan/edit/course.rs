@@ -1,0 +1,289 @@
+//! Corners into and out of a line; lines cut in two and made one.
+
+use super::follow::{Piece, carry, check_neighbours, set_geometry};
+use super::near::{Near, foot_on, length_m};
+use super::{Cut, EditError, JOINT_TOLERANCE_M, NoJoin, change, index_of};
+use crate::land::Position;
+use crate::plan::feature::FreshIds;
+use crate::plan::{CornerChoice, Feature, FeatureId, Geometry, Kind, Plan};
+use crate::units::Length;
+use serde_json::Number;
+use std::collections::BTreeMap;
+use std::sync::Arc;
+
+/// The corners of a line.
+fn corners_of(plan: &Plan, index: usize) -> Result<&[Position], EditError> {
+    plan.features[index].line().ok_or_else(|| EditError::NotALine(plan.features[index].id.clone()))
+}
+
+fn is_closed(corners: &[Position]) -> bool {
+    corners.first() == corners.last()
+}
+
+/// Gives the corners of a fence other numbers; a number that becomes `None` loses its choice.
+fn renumber(feature: &mut Feature, number: impl Fn(usize) -> Option<usize>) {
+    if let Kind::Fence(fence) = &mut feature.kind {
+        let choices = std::mem::take(&mut fence.corners);
+        fence.corners = choices.into_iter().filter_map(|(index, choice)| Some((number(index)?, choice))).collect();
+    }
+}
+
+/// Puts a corner in.
+pub(super) fn insert_corner(plan: &mut Plan, index: usize, before: usize, at: Position) -> Result<(), EditError> {
+    let was = plan.clone();
+    let id = was.features[index].id.clone();
+    let old = corners_of(&was, index)?;
+    let count = old.len();
+    if before > count || (is_closed(old) && (before == 0 || before == count)) {
+        return Err(EditError::NoCorner { id, corner: before, corners: count });
+    }
+    let mut new = old.to_vec();
+    new.insert(before, at);
+    check_neighbours(&id, old, &new)?;
+    let mut heights = was.features[index].heights.clone();
+    if !heights.is_empty() {
+        heights.insert(before, Vec::new());
+    }
+    set_geometry(plan, index, Geometry::Line(new), heights);
+    change(plan, index, |feature| renumber(feature, |corner| Some(if corner >= before { corner + 1 } else { corner })));
+    let mut pieces = whole_legs(old);
+    if before > 0 && before < count {
+        pieces[before - 1].new.insert(1, at);
+    }
+    carry(plan, &was, BTreeMap::from([(index, pieces)]))
+}
+
+/// Legs that stay as they are.
+fn whole_legs(corners: &[Position]) -> Vec<Piece> {
+    corners.windows(2).map(|leg| Piece { old: leg.to_vec(), new: leg.to_vec() }).collect()
+}
+
+/// Takes a corner out. What stood on the two legs at the corner stands on the one that replaces them.
+pub(super) fn remove_corner(plan: &mut Plan, index: usize, corner: usize) -> Result<(), EditError> {
+    let was = plan.clone();
+    let id = was.features[index].id.clone();
+    let old = corners_of(&was, index)?;
+    let (count, last) = (old.len(), old.len() - 1);
+    if corner > last {
+        return Err(EditError::NoCorner { id, corner, corners: count });
+    }
+    let closed = is_closed(old);
+    // A closed line of three corners cannot lose one, an open one of two neither.
+    if count <= if closed { 4 } else { 2 } {
+        return Err(EditError::TooFewCorners(id));
+    }
+    let seam = closed && (corner == 0 || corner == last);
+    let corner = if seam { 0 } else { corner };
+    let mut new = old.to_vec();
+    let mut heights = was.features[index].heights.clone();
+    new.remove(corner);
+    if !heights.is_empty() {
+        heights.remove(corner);
+    }
+    if seam {
+        new[last - 1] = new[0];
+        if !heights.is_empty() {
+            heights[last - 1] = heights[0].clone();
+        }
+    }
+    check_neighbours(&id, old, &new)?;
+    set_geometry(plan, index, Geometry::Line(new), heights);
+    change(plan, index, |feature| {
+        renumber(feature, |number| match number.cmp(&corner) {
+            std::cmp::Ordering::Less => Some(number),
+            std::cmp::Ordering::Equal => None,
+            std::cmp::Ordering::Greater if seam && number == last => None,
+            std::cmp::Ordering::Greater => Some(number - 1),
+        });
+    });
+    carry(plan, &was, BTreeMap::from([(index, pieces_without(old, corner, seam))]))
+}
+
+fn pieces_without(old: &[Position], corner: usize, seam: bool) -> Vec<Piece> {
+    let last = old.len() - 1;
+    let mut pieces = whole_legs(old);
+    let around = if seam {
+        Some([old[last - 1], old[0], old[1]])
+    } else if corner == 0 || corner == last {
+        None
+    } else {
+        Some([old[corner - 1], old[corner], old[corner + 1]])
+    };
+    let Some([from, over, to]) = around else {
+        // The leg at a loose end goes; what stood on it stays where it is, on nothing.
+        pieces.remove(if corner == 0 { 0 } else { last - 1 });
+        return pieces;
+    };
+    let merged = Piece { old: vec![from, over, to], new: vec![from, to] };
+    if seam {
+        pieces.remove(last - 1);
+        pieces[0] = merged;
+    } else {
+        pieces.remove(corner);
+        pieces[corner - 1] = merged;
+    }
+    pieces
+}
+
+/// Cuts a line in two.
+pub(super) fn split(plan: &mut Plan, index: usize, cut: Cut, station: Option<Length>) -> Result<(), EditError> {
+    let feature = Arc::clone(&plan.features[index]);
+    let none = || EditError::NoCut(feature.id.clone());
+    let old = corners_of(plan, index)?;
+    let (at, whole_corners, starts_at_corner) = match cut {
+        Cut::Corner(corner) if corner > 0 && corner + 1 < old.len() => (old[corner], corner, true),
+        Cut::Leg { leg, at } if leg + 1 < old.len() => {
+            let foot = foot_on([old[leg], old[leg + 1]], at);
+            if foot.distance_m > JOINT_TOLERANCE_M || foot.at == old[leg] || foot.at == old[leg + 1] {
+                return Err(none());
+            }
+            (foot.at, leg + 1, false)
+        }
+        _ => return Err(none()),
+    };
+    let cut_m = length_m(&old[..whole_corners]) + Near::distance_m(old[whole_corners - 1], at);
+    let station = station.unwrap_or(Length::metres(cut_m));
+    let skip = if starts_at_corner { whole_corners + 1 } else { whole_corners };
+    let first_corners: Vec<_> = old[..whole_corners].iter().copied().chain([at]).collect();
+    let second_corners: Vec<_> = std::iter::once(at).chain(old[skip..].iter().copied()).collect();
+    let at_height = if starts_at_corner { feature.heights.get(whole_corners).cloned() } else { None };
+    let part_of = |heights: Vec<Vec<Number>>| if heights.iter().all(Vec::is_empty) { Vec::new() } else { heights };
+    let cut_height = || [at_height.clone().unwrap_or_default()].into_iter();
+    let heights = &feature.heights;
+    let first_heights = part_of(heights.iter().take(whole_corners).cloned().chain(cut_height()).collect());
+    let second_heights = part_of(cut_height().chain(heights.iter().skip(skip).cloned()).collect());
+
+    let mut second = (*feature).clone();
+    second.id = FreshIds::new(feature.kind.word().unwrap_or("line")).next(|id| plan.feature(id).is_some());
+    plan.features.insert(index + 1, Arc::new(second));
+    set_geometry(plan, index, Geometry::Line(first_corners), first_heights);
+    set_geometry(plan, index + 1, Geometry::Line(second_corners), second_heights);
+    let first_of_second = if starts_at_corner { whole_corners } else { whole_corners - 1 };
+    change(plan, index, |first| {
+        renumber(first, |corner| (corner < skip).then_some(corner));
+        keep_posts(first, |post| (post <= station).then_some(post));
+    });
+    change(plan, index + 1, |second| {
+        renumber(second, |corner| corner.checked_sub(first_of_second).filter(|new| starts_at_corner || *new > 0));
+        keep_posts(second, |post| (post > station).then(|| post - station));
+    });
+    Ok(())
+}
+
+/// Gives posts at fixed stations other stations.
+fn keep_posts(feature: &mut Feature, station: impl Fn(Length) -> Option<Length>) {
+    if let Kind::Fence(fence) = &mut feature.kind {
+        fence.posts = fence.posts.iter().filter_map(|post| station(*post)).collect();
+    }
+}
+
+/// What a line brings into a join: corners, heights, choices and posts, turned round if need be.
+struct Strip {
+    corners: Vec<Position>,
+    heights: Vec<Vec<Number>>,
+    choices: BTreeMap<usize, CornerChoice>,
+    posts: Vec<Length>,
+    length: Length,
+}
+
+impl Strip {
+    fn of(feature: &Feature, corners: &[Position], length: Option<Length>) -> Self {
+        let (choices, posts) = match &feature.kind {
+            Kind::Fence(fence) => (fence.corners.clone(), fence.posts.clone()),
+            _ => (BTreeMap::new(), Vec::new()),
+        };
+        let heights = if feature.heights.is_empty() { vec![Vec::new(); corners.len()] } else { feature.heights.clone() };
+        let length = length.unwrap_or_else(|| Length::metres(length_m(corners)));
+        Self { corners: corners.to_vec(), heights, choices, posts, length }
+    }
+
+    fn turned(mut self) -> Self {
+        self.corners.reverse();
+        self.heights.reverse();
+        let last = self.corners.len() - 1;
+        self.choices = self.choices.into_iter().filter_map(|(index, choice)| Some((last.checked_sub(index)?, choice))).collect();
+        self.posts = self.posts.iter().rev().map(|post| (self.length - *post).max(Length::ZERO)).collect();
+        self
+    }
+
+    /// The other one behind this one; the corner where they meet is this one's.
+    fn followed_by(mut self, other: Self) -> Self {
+        let offset = self.corners.len() - 1;
+        self.corners.extend(&other.corners[1..]);
+        self.heights.extend_from_slice(&other.heights[1..]);
+        for (index, choice) in other.choices {
+            self.choices.entry(index + offset).or_insert(choice);
+        }
+        self.posts.extend(other.posts.iter().map(|post| *post + self.length));
+        self
+    }
+}
+
+/// Makes one line of two.
+pub(super) fn join(
+    plan: &mut Plan,
+    first: &FeatureId,
+    second: &FeatureId,
+    ground_lengths: Option<[Length; 2]>,
+) -> Result<(), EditError> {
+    let (one, other) = (index_of(plan, first)?, index_of(plan, second)?);
+    let none = |why| EditError::NoJoin { first: first.clone(), second: second.clone(), why };
+    let (corners, others) = (corners_of(plan, one)?, corners_of(plan, other)?);
+    if one == other || is_closed(corners) || is_closed(others) {
+        return Err(none(NoJoin::NoLooseEnd));
+    }
+    let (kept, taken) = (Arc::clone(&plan.features[one]), Arc::clone(&plan.features[other]));
+    if !is_same_sort(&kept.kind, &taken.kind) {
+        return Err(none(NoJoin::Different));
+    }
+    let lengths = ground_lengths.map_or([None, None], |[one, other]| [Some(one), Some(other)]);
+    let (start, end) = (corners[0], corners[corners.len() - 1]);
+    let (other_start, other_end) = (others[0], others[others.len() - 1]);
+    let kept_strip = Strip::of(&kept, corners, lengths[0]);
+    let taken_strip = Strip::of(&taken, others, lengths[1]);
+    let ways = [(end, other_start), (end, other_end), (start, other_end), (start, other_start)];
+    let gaps_m = ways.map(|(one, other)| Near::distance_m(one, other));
+    let nearest = (0..ways.len()).min_by(|one, other| gaps_m[*one].total_cmp(&gaps_m[*other])).unwrap_or(0);
+    if gaps_m[nearest] > JOINT_TOLERANCE_M {
+        return Err(none(NoJoin::Apart));
+    }
+    let mut strip = match nearest {
+        0 => kept_strip.followed_by(taken_strip),
+        1 => kept_strip.followed_by(taken_strip.turned()),
+        2 => taken_strip.followed_by(kept_strip),
+        _ => taken_strip.turned().followed_by(kept_strip),
+    };
+    close_if_ends_meet(&mut strip);
+    if strip.heights.iter().all(Vec::is_empty) {
+        strip.heights.clear();
+    }
+    set_geometry(plan, one, Geometry::Line(strip.corners), strip.heights);
+    change(plan, one, |feature| {
+        if let Kind::Fence(fence) = &mut feature.kind {
+            (fence.corners, fence.posts) = (strip.choices, strip.posts);
+        }
+        for (key, value) in &taken.extra {
+            if !feature.extra.contains_key(key) {
+                feature.extra.insert(key.clone(), value.clone());
+            }
+        }
+    });
+    plan.features.remove(other);
+    Ok(())
+}
+
+/// A way whose two ends are joined to each other becomes closed.
+fn close_if_ends_meet(strip: &mut Strip) {
+    let last = strip.corners.len() - 1;
+    if last >= 3 && Near::distance_m(strip.corners[0], strip.corners[last]) <= JOINT_TOLERANCE_M {
+        strip.corners[last] = strip.corners[0];
+    }
+}
+
+/// Kind and build are one; corners and posts may differ.
+fn is_same_sort(one: &Kind, other: &Kind) -> bool {
+    match (one, other) {
+        (Kind::Fence(one), Kind::Fence(other)) => one.build == other.build,
+        _ => one == other,
+    }
+}

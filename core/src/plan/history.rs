@@ -1,0 +1,297 @@
+//! Unlimited undo, one step per gesture. Steps share all features that they did not change.
+
+use super::{Edit, EditError, Plan};
+use std::sync::Arc;
+
+/// What somebody did, with the values that a sentence about it needs.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Gesture {
+    /// Drew something of this kind (the word in the plan file).
+    Drew {
+        /// The kind's word.
+        kind: String,
+    },
+    /// Took features in from another file.
+    Imported {
+        /// How many.
+        count: usize,
+    },
+    /// Took a feature away.
+    Removed {
+        /// Its name or id.
+        label: String,
+    },
+    /// Took several features away.
+    RemovedSeveral {
+        /// How many.
+        count: usize,
+    },
+    /// Moved one corner.
+    MovedCorner {
+        /// The line's name or id.
+        label: String,
+    },
+    /// Put a corner in.
+    InsertedCorner {
+        /// The line's name or id.
+        label: String,
+    },
+    /// Took a corner out.
+    RemovedCorner {
+        /// The line's name or id.
+        label: String,
+    },
+    /// Moved whole features.
+    Moved {
+        /// How many.
+        count: usize,
+    },
+    /// Moved one whole feature.
+    MovedOne {
+        /// Its name or id.
+        label: String,
+    },
+    /// Cut a line in two.
+    Split {
+        /// The line's name or id.
+        label: String,
+    },
+    /// Made one line of two.
+    Joined {
+        /// The line's name or id.
+        label: String,
+    },
+    /// Gave a feature a name, another one, or none.
+    Renamed {
+        /// The name or id before.
+        from: String,
+        /// The name or id after.
+        to: String,
+    },
+    /// Changed a feature's note.
+    Noted {
+        /// Its name or id.
+        label: String,
+    },
+    /// Said what a feature is, or changed the properties of its kind.
+    ChangedKind {
+        /// Its name or id.
+        label: String,
+        /// The kind's word.
+        kind: String,
+    },
+    /// Changed a build of the plan.
+    ChangedBuild {
+        /// The build's id.
+        build: String,
+    },
+    /// Changed ground state, soil or vegetation.
+    ChangedGround,
+    /// Changed the units.
+    ChangedUnits,
+    /// Changed stock, prices, what is on hand, or other choices for the whole plan.
+    ChangedPlan,
+    /// Did what a finding offered.
+    Mended {
+        /// The line's name or id.
+        label: String,
+    },
+}
+
+/// One step: what was done, and the plans before and after.
+#[derive(Clone, Debug)]
+struct Step {
+    gesture: Gesture,
+    before: Plan,
+    after: Plan,
+}
+
+/// A gesture that is not finished.
+#[derive(Clone, Debug)]
+struct OpenGesture {
+    gesture: Gesture,
+    before: Plan,
+}
+
+/// A plan with everything that was done to it.
+#[derive(Clone, Debug)]
+pub struct History {
+    plan: Plan,
+    revision: u64,
+    done: Vec<Step>,
+    undone: Vec<Step>,
+    open: Option<OpenGesture>,
+    saved: Plan,
+}
+
+impl History {
+    /// A plan to which nothing was done; it counts as saved.
+    pub fn new(plan: Plan) -> Self {
+        Self { saved: plan.clone(), plan, revision: 0, done: Vec::new(), undone: Vec::new(), open: None }
+    }
+
+    /// The plan as it stands, an open gesture included.
+    pub fn plan(&self) -> &Plan {
+        &self.plan
+    }
+
+    /// Grows with every change of the plan, undoing and redoing included.
+    pub fn revision(&self) -> u64 {
+        self.revision
+    }
+
+    /// Begins a gesture: every edit until [`History::commit`] belongs to it. One that was still open is committed.
+    pub fn begin(&mut self, gesture: Gesture) {
+        self.commit();
+        self.open = Some(OpenGesture { gesture, before: self.plan.clone() });
+    }
+
+    /// Whether a gesture is open.
+    pub fn is_open(&self) -> bool {
+        self.open.is_some()
+    }
+
+    /// Does one edit: within the open gesture, else as a step of its own that is called `ChangedPlan`.
+    ///
+    /// # Errors
+    /// [`EditError`]; nothing is changed then.
+    pub fn edit(&mut self, edit: &Edit) -> Result<(), EditError> {
+        self.edit_as(edit, Gesture::ChangedPlan)
+    }
+
+    /// Does one edit: within the open gesture, else as a step of its own with this name.
+    ///
+    /// # Errors
+    /// [`EditError`]; nothing is changed then.
+    pub fn edit_as(&mut self, edit: &Edit, gesture: Gesture) -> Result<(), EditError> {
+        let after = edit.apply(&self.plan)?;
+        if self.open.is_some() {
+            self.set_plan(after);
+        } else {
+            self.begin(gesture);
+            self.set_plan(after);
+            self.commit();
+        }
+        Ok(())
+    }
+
+    /// Does these edits instead of all that the open gesture did before. A drag gives its whole way from its start each
+    /// time the pointer moves: so nothing that it only passed over comes along.
+    ///
+    /// # Errors
+    /// [`EditError`]; nothing is changed then.
+    ///
+    /// # Panics
+    /// Without an open gesture.
+    pub fn edit_anew(&mut self, edits: &[Edit]) -> Result<(), EditError> {
+        let open = self.open.as_ref().expect("a gesture is open");
+        let after = edits.iter().try_fold(open.before.clone(), |plan, edit| edit.apply(&plan))?;
+        self.set_plan(after);
+        Ok(())
+    }
+
+    /// Ends the open gesture. One that changed nothing leaves no step.
+    pub fn commit(&mut self) {
+        let Some(OpenGesture { gesture, before }) = self.open.take() else {
+            return;
+        };
+        if is_same(&before, &self.plan) {
+            return;
+        }
+        self.undone.clear();
+        self.done.push(Step { gesture, before, after: self.plan.clone() });
+    }
+
+    /// Ends the open gesture and takes back what it did.
+    pub fn abandon(&mut self) {
+        if let Some(open) = self.open.take() {
+            self.set_plan(open.before);
+        }
+    }
+
+    /// Takes the last step back; an open gesture is taken back first, as a step of its own. Gives what was undone.
+    pub fn undo(&mut self) -> Option<&Gesture> {
+        self.commit();
+        let step = self.done.pop()?;
+        self.set_plan(step.before.clone());
+        self.undone.push(step);
+        self.next_redo()
+    }
+
+    /// Does the last undone step again. Gives what was redone.
+    pub fn redo(&mut self) -> Option<&Gesture> {
+        self.commit();
+        let step = self.undone.pop()?;
+        self.set_plan(step.after.clone());
+        self.done.push(step);
+        self.next_undo()
+    }
+
+    /// What [`History::undo`] would take back.
+    pub fn next_undo(&self) -> Option<&Gesture> {
+        let open = self.open.as_ref().filter(|open| !is_same(&open.before, &self.plan)).map(|open| &open.gesture);
+        open.or(self.done.last().map(|step| &step.gesture))
+    }
+
+    /// What [`History::redo`] would do again.
+    pub fn next_redo(&self) -> Option<&Gesture> {
+        self.undone.last().map(|step| &step.gesture)
+    }
+
+    /// Whether the plan is as it was when it was opened or last saved.
+    pub fn is_saved(&self) -> bool {
+        is_same(&self.saved, &self.plan)
+    }
+
+    /// Says that the plan as it stands is saved.
+    pub fn mark_saved(&mut self) {
+        self.saved = self.plan.clone();
+    }
+
+    fn set_plan(&mut self, plan: Plan) {
+        if !is_same(&self.plan, &plan) {
+            self.revision += 1;
+        }
+        self.plan = plan;
+    }
+}
+
+/// Whether two plans are equal; shared features are not looked into.
+fn is_same(one: &Plan, other: &Plan) -> bool {
+    let same_features = one.features.len() == other.features.len()
+        && one.features.iter().zip(&other.features).all(|(one, other)| Arc::ptr_eq(one, other) || one == other);
+    same_features && (Arc::ptr_eq(&one.head, &other.head) || one.head == other.head) && one.foreign == other.foreign
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::arbitrary::{edit_of, plan, whims};
+    use crate::plan::write_plan;
+    use proptest::prelude::*;
+
+    proptest! {
+        #![proptest_config(ProptestConfig::with_cases(64))]
+
+        #[test]
+        fn undoing_all_restores_the_plan_and_redoing_all_the_edits(start in plan(), whims in whims(), gestures in any::<u16>()) {
+            let mut history = History::new(start.clone());
+            for (index, whim) in whims.iter().enumerate() {
+                if gestures >> index & 1 == 1 {
+                    history.begin(Gesture::Moved { count: 1 });
+                }
+                let before = history.plan().clone();
+                if history.edit(&edit_of(&before, whim)).is_err() {
+                    prop_assert_eq!(history.plan(), &before);
+                }
+            }
+            history.commit();
+            let end = history.plan().clone();
+            while history.undo().is_some() {}
+            prop_assert_eq!(write_plan(history.plan()), write_plan(&start));
+            prop_assert!(history.is_saved());
+            while history.redo().is_some() {}
+            prop_assert_eq!(write_plan(history.plan()), write_plan(&end));
+        }
+    }
+}
