@@ -137,3 +137,5 @@ pub const FOOT_M: f64 = 0.3048;
 pub const US_SURVEY_FOOT_M: f64 = 1200.0 / 3937.0;
 /// Pound-force in newtons.
 pub const POUND_FORCE_N: f64 = 4.448_221_615_260_5;
+/// Standard gravity, m/s2 (CGPM 1901).
+pub const GRAVITY_M_PER_S2: f64 = 9.806_65;

@@ -1,1 +1,207 @@
-//! Wires, posts, insulators, gates, animals and soils: rows parsed from `assets/catalogue/`, each value with its source.
+//! Wires, posts, insulators, gates, animals, soils and small parts: rows parsed from `assets/catalogue/`, each with its source.
+
+mod animal;
+mod fitting;
+mod insulator;
+mod post;
+mod soil;
+pub mod wire;
+
+pub use animal::AnimalRow;
+pub use fitting::{FittingRow, GateRow};
+pub use insulator::{InsulatorRole, InsulatorRow};
+pub use post::{PostMaterial, PostRow, round_post_moment_nm};
+pub use soil::{GroundState, SoilRow};
+pub use wire::{Metal, WireRow};
+
+use crate::source::SourceKey;
+use serde::Deserialize;
+use std::collections::BTreeMap;
+use std::sync::OnceLock;
+
+/// Where a row and its single values come from.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct RowSource {
+    /// Source of every value that has none of its own.
+    pub source: SourceKey,
+    /// Sources of single values, by key in the file.
+    #[serde(default)]
+    pub source_of: BTreeMap<String, SourceKey>,
+}
+
+impl RowSource {
+    /// The source of the value under this key.
+    pub fn of(&self, key: &str) -> &SourceKey {
+        self.source_of.get(key).unwrap_or(&self.source)
+    }
+}
+
+/// All rows. Ids are unique within a kind; ids that an order can name are unique among all kinds.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Catalogue {
+    /// Wires.
+    pub wires: Vec<WireRow>,
+    /// Posts.
+    pub posts: Vec<PostRow>,
+    /// Insulators.
+    pub insulators: Vec<InsulatorRow>,
+    /// Ways to open a fence.
+    pub gates: Vec<GateRow>,
+    /// Soils.
+    pub soils: Vec<SoilRow>,
+    /// Animals by species and class.
+    pub animals: Vec<AnimalRow>,
+    /// Small parts.
+    pub fittings: Vec<FittingRow>,
+}
+
+#[derive(Deserialize)]
+struct Rows {
+    #[serde(default)]
+    wire: Vec<WireRow>,
+    #[serde(default)]
+    post: Vec<PostRow>,
+    #[serde(default)]
+    insulator: Vec<InsulatorRow>,
+    #[serde(default)]
+    gate: Vec<GateRow>,
+    #[serde(default)]
+    soil: Vec<SoilRow>,
+    #[serde(default)]
+    animal: Vec<AnimalRow>,
+    #[serde(default)]
+    fitting: Vec<FittingRow>,
+}
+
+const FILES: [(&str, &str); 7] = [
+    ("wire.toml", include_str!("../../../assets/catalogue/wire.toml")),
+    ("post.toml", include_str!("../../../assets/catalogue/post.toml")),
+    ("insulator.toml", include_str!("../../../assets/catalogue/insulator.toml")),
+    ("gate.toml", include_str!("../../../assets/catalogue/gate.toml")),
+    ("soil.toml", include_str!("../../../assets/catalogue/soil.toml")),
+    ("animal.toml", include_str!("../../../assets/catalogue/animal.toml")),
+    ("fitting.toml", include_str!("../../../assets/catalogue/fitting.toml")),
+];
+
+impl Catalogue {
+    /// The rows that come with the program.
+    pub fn built_in() -> &'static Self {
+        static BUILT_IN: OnceLock<Catalogue> = OnceLock::new();
+        BUILT_IN.get_or_init(|| {
+            let mut all = Self::default();
+            for (name, text) in FILES {
+                let rows: Rows = toml::from_str(text).unwrap_or_else(|error| panic!("assets/catalogue/{name}: {error}"));
+                all.wires.extend(rows.wire);
+                all.posts.extend(rows.post);
+                all.insulators.extend(rows.insulator);
+                all.gates.extend(rows.gate);
+                all.soils.extend(rows.soil);
+                all.animals.extend(rows.animal);
+                all.fittings.extend(rows.fitting);
+            }
+            all
+        })
+    }
+
+    /// The wire with this id.
+    pub fn wire(&self, id: &str) -> Option<&WireRow> {
+        self.wires.iter().find(|row| row.id == id)
+    }
+    /// The post with this id.
+    pub fn post(&self, id: &str) -> Option<&PostRow> {
+        self.posts.iter().find(|row| row.id == id)
+    }
+    /// The insulator with this id.
+    pub fn insulator(&self, id: &str) -> Option<&InsulatorRow> {
+        self.insulators.iter().find(|row| row.id == id)
+    }
+    /// The gate with this id.
+    pub fn gate(&self, id: &str) -> Option<&GateRow> {
+        self.gates.iter().find(|row| row.id == id)
+    }
+    /// The soil with this id.
+    pub fn soil(&self, id: &str) -> Option<&SoilRow> {
+        self.soils.iter().find(|row| row.id == id)
+    }
+    /// The small part with this id.
+    pub fn fitting(&self, id: &str) -> Option<&FittingRow> {
+        self.fittings.iter().find(|row| row.id == id)
+    }
+    /// The animal of this species and class; without a class the first one of the species.
+    pub fn animal(&self, species: &str, class: Option<&str>) -> Option<&AnimalRow> {
+        self.animals.iter().find(|row| row.species == species && class.is_none_or(|class| row.class == class))
+    }
+    /// What people call the thing with this id: any row that can be bought.
+    pub fn label(&self, id: &str) -> Option<&str> {
+        let labels = [
+            self.wire(id).map(|row| row.label.as_str()),
+            self.post(id).map(|row| row.label.as_str()),
+            self.insulator(id).map(|row| row.label.as_str()),
+            self.gate(id).map(|row| row.label.as_str()),
+            self.fitting(id).map(|row| row.label.as_str()),
+        ];
+        labels.into_iter().flatten().next()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::collections::HashSet;
+
+    fn all_sources(all: &Catalogue) -> Vec<(&str, &RowSource)> {
+        let mut rows = Vec::new();
+        rows.extend(all.wires.iter().map(|row| (row.id.as_str(), &row.sources)));
+        rows.extend(all.posts.iter().map(|row| (row.id.as_str(), &row.sources)));
+        rows.extend(all.insulators.iter().map(|row| (row.id.as_str(), &row.sources)));
+        rows.extend(all.gates.iter().map(|row| (row.id.as_str(), &row.sources)));
+        rows.extend(all.soils.iter().map(|row| (row.id.as_str(), &row.sources)));
+        rows.extend(all.animals.iter().map(|row| (row.id.as_str(), &row.sources)));
+        rows.extend(all.fittings.iter().map(|row| (row.id.as_str(), &row.sources)));
+        rows
+    }
+
+    #[test]
+    fn every_row_names_sources_that_are_listed() {
+        for (id, sources) in all_sources(Catalogue::built_in()) {
+            for key in std::iter::once(&sources.source).chain(sources.source_of.values()) {
+                assert!(key.entry().is_some(), "{id}: {key:?} is not in assets/sources.toml");
+            }
+        }
+    }
+
+    #[test]
+    fn what_can_be_bought_has_one_id_and_a_label() {
+        let all = Catalogue::built_in();
+        let mut seen = HashSet::new();
+        let ids = all_sources(all).into_iter().map(|(id, _)| id).filter(|id| all.soil(id).is_none());
+        for id in ids.filter(|id| !all.animals.iter().any(|row| row.id == *id)) {
+            assert!(seen.insert(id), "{id} stands twice");
+            assert!(all.label(id).is_some_and(|label| !label.is_empty()), "{id} has no label");
+        }
+    }
+
+    #[test]
+    fn every_id_of_the_plan_file_is_there() {
+        let all = Catalogue::built_in();
+        let wires = "ht-12.5ga ht-14ga ht-17ga soft-12.5ga soft-14ga soft-16ga soft-17ga soft-9ga alu-12.5ga polywire polywire-mixed \
+                     tape-20 rope-6 hv-cable";
+        let posts = "wood-75 wood-100 wood-125 wood-150 wood-200 t-post rod-10 tube-25 step-in hardwood rock-pin crib tree stay-strainer";
+        let soils = "soft-clay loam stiff-clay loose-sand sand gravel stony humus shale rock";
+        wires.split_whitespace().for_each(|id| assert!(all.wire(id).is_some(), "wire {id}"));
+        posts.split_whitespace().for_each(|id| assert!(all.post(id).is_some(), "post {id}"));
+        soils.split_whitespace().for_each(|id| assert!(all.soil(id).is_some(), "soil {id}"));
+        for species in ["pig", "sheep", "goat", "cattle", "horse", "poultry"] {
+            assert!(all.animal(species, None).is_some(), "species {species}");
+        }
+        assert!(all.animal("pig", Some("sow")).is_some_and(|row| row.shoulder.as_metres() > 0.5));
+    }
+
+    #[test]
+    fn every_post_hangs_its_strands_on_an_insulator_that_exists() {
+        let all = Catalogue::built_in();
+        for post in &all.posts {
+            assert!(post.insulator.as_ref().is_none_or(|id| all.insulator(id).is_some()), "{}: {:?}", post.id, post.insulator);
+        }
+    }
+}

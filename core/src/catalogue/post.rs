@@ -1,0 +1,118 @@
+//! Posts.
+
+use super::RowSource;
+use crate::units::{Length, Moment};
+use serde::Deserialize;
+use std::f64::consts::PI;
+
+/// What a post is.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Deserialize)]
+#[serde(rename_all = "snake_case")]
+pub enum PostMaterial {
+    /// Round softwood.
+    Wood,
+    /// Steel section or bar.
+    Steel,
+    /// Fibreglass rod or tube.
+    Fibreglass,
+    /// Plastic with a steel spike.
+    Plastic,
+    /// Dense hardwood that insulates by itself.
+    Hardwood,
+    /// Rails filled with rock: stands by its weight.
+    Crib,
+    /// A living tree.
+    Tree,
+}
+
+/// Rupture stress of green softwood used for round posts, Pa: the least of clear green softwoods, rounded down.
+///
+/// Source key `wood-handbook` (lodgepole pine 38 MPa, loblolly pine 50 MPa clear and green; knots take some of it).
+pub const SOFTWOOD_RUPTURE_PA: f64 = 30e6;
+
+/// Bending moment that breaks a round post: `M = sigma pi D^3 / 32`.
+///
+/// # Units
+/// `diameter_m` in metres, `rupture_pa` in pascals; the result in newton metres.
+/// # Valid for
+/// Solid round sections.
+/// # Source
+/// `statics`; stress in `wood-handbook`.
+pub fn round_post_moment_nm(diameter_m: f64, rupture_pa: f64) -> f64 {
+    rupture_pa * PI * diameter_m.powi(3) / 32.0
+}
+
+/// One post of the catalogue.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+#[serde(try_from = "PostText")]
+pub struct PostRow {
+    /// Id in plans.
+    pub id: String,
+    /// What people call it.
+    pub label: String,
+    /// What it is.
+    pub material: PostMaterial,
+    /// Diameter, or the width that presses against the soil.
+    pub width: Length,
+    /// Whole length.
+    pub length: Length,
+    /// How deep it is usually set.
+    pub depth: Length,
+    /// Mass of one.
+    pub mass_kg: f64,
+    /// Bending moment that breaks it; `None` where it does not bend.
+    pub moment: Option<Moment>,
+    /// Catalogue id of what a strand hangs on; `None` where the post insulates by itself.
+    pub insulator: Option<String>,
+    /// What one costs the planner, in driven posts.
+    pub place_cost: f64,
+    /// Where the values come from.
+    pub sources: RowSource,
+}
+
+impl PostRow {
+    /// Whether it holds by being set in soil (a crib, a tree and a grouted pin do not).
+    pub fn stands_in_soil(&self) -> bool {
+        self.depth.as_metres() > 0.0 && self.id != "rock-pin"
+    }
+}
+
+#[derive(Deserialize)]
+struct PostText {
+    id: String,
+    label: String,
+    material: PostMaterial,
+    width_m: f64,
+    length_m: f64,
+    depth_m: f64,
+    mass_kg: f64,
+    moment_nm: Option<f64>,
+    insulator: Option<String>,
+    place_cost: f64,
+    #[serde(flatten)]
+    sources: RowSource,
+}
+
+impl TryFrom<PostText> for PostRow {
+    type Error = String;
+
+    fn try_from(text: PostText) -> Result<Self, String> {
+        if text.depth_m > text.length_m || text.width_m <= 0.0 {
+            return Err(format!("post {}: deeper than it is long, or without a width", text.id));
+        }
+        let of_wood = (text.material == PostMaterial::Wood).then(|| round_post_moment_nm(text.width_m, SOFTWOOD_RUPTURE_PA));
+        Ok(Self {
+            moment: text.moment_nm.or(of_wood).map(Moment::newton_metres),
+            id: text.id,
+            label: text.label,
+            material: text.material,
+            width: Length::metres(text.width_m),
+            length: Length::metres(text.length_m),
+            depth: Length::metres(text.depth_m),
+            mass_kg: text.mass_kg,
+            insulator: text.insulator,
+            place_cost: text.place_cost,
+            sources: text.sources,
+        })
+    }
+}
