@@ -203,7 +203,9 @@ mod tests {
     #[test]
     fn hard_and_soft_wire_are_told_apart() {
         let all = Catalogue::built_in();
-        for (id, hard) in [("ht-17ga", true), ("ht-12.5ga", true), ("soft-12.5ga", false), ("polywire", false), ("alu-12.5ga", false)] {
+        for (id, hard) in
+            [("ht-17ga", true), ("ht-12.5ga", true), ("soft-12.5ga", false), ("polywire", false), ("alu-12.5ga", false)]
+        {
             assert_eq!(all.wire(id).expect(id).is_high_tensile(), hard, "{id}");
         }
     }

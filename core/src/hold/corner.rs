@@ -58,7 +58,11 @@ pub fn brace_forces(pull_n: f64, height_m: f64, rail_height_m: f64, brace_m: f64
     within("height of the rail in m", rail_height_m, &(0.1..=5.0))?;
     within("length of the brace in m", brace_m, &(0.1..=20.0))?;
     let rail_n = pull_n * height_m / rail_height_m;
-    Ok(BraceForces { rail_n, wire_n: rail_n * rail_height_m.hypot(brace_m) / brace_m, uplift_n: rail_n * rail_height_m / brace_m })
+    Ok(BraceForces {
+        rail_n,
+        wire_n: rail_n * rail_height_m.hypot(brace_m) / brace_m,
+        uplift_n: rail_n * rail_height_m / brace_m,
+    })
 }
 
 /// A crib of rails filled with rock that a line pulls on.

@@ -110,7 +110,12 @@ pub fn bending_in_clay_nm(post: SetPost, undrained_pa: f64, load_n: f64) -> Resu
 /// `broms-1964`.
 /// # Errors
 /// [`OutOfRange`].
-pub fn bending_in_sand_nm(post: SetPost, unit_weight_n_per_m3: f64, friction_angle_deg: f64, load_n: f64) -> Result<f64, OutOfRange> {
+pub fn bending_in_sand_nm(
+    post: SetPost,
+    unit_weight_n_per_m3: f64,
+    friction_angle_deg: f64,
+    load_n: f64,
+) -> Result<f64, OutOfRange> {
     let post = post.checked()?;
     within("friction angle in degrees", friction_angle_deg, &FRICTION_ANGLE_DEG)?;
     let grows = 1.5 * unit_weight_n_per_m3 * post.width_m * passive_pressure(friction_angle_deg);

@@ -47,6 +47,26 @@ pub struct LineMeasure {
     pub unknown: Length,
 }
 
+/// A gate on a line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct GatePlace {
+    /// The gate.
+    pub id: FeatureId,
+    /// Distance along the line on the map to its middle, metres.
+    pub plan_m: f64,
+    /// Clear width.
+    pub width: Length,
+}
+
+/// What holds a line: its posts and the bays between them.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct LineHold {
+    /// Posts, in order; the first one of a closed line is not repeated at its end.
+    pub posts: Vec<Post>,
+    /// Bays, in order; a closed line has as many as posts, an open one fewer by one.
+    pub bays: Vec<Bay>,
+}
+
 /// What a post is there for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -80,12 +100,20 @@ pub struct Post {
     pub role: PostRole,
     /// Its row in the catalogue.
     pub post: String,
+    /// Which corner of the line it stands on, if it stands on one.
+    pub corner: Option<usize>,
+    /// Whether the keeper braces it.
+    pub braced: bool,
     /// Change of the line's direction on the map, degrees, 0 for straight on; an end has none.
     pub deflection_deg: Option<f64>,
-    /// Pull upwards of all strands at set tension; negative presses down.
+    /// Pull upwards of all strands at set tension; negative presses down; zero where there is no ground in the grid.
     pub uplift: Force,
     /// Pull sideways (or along the line, at an end) of all strands at the cold tension.
     pub sideways: Force,
+    /// Height above ground at which that pull acts.
+    pub pull_height: Length,
+    /// How deep it can go: its usual depth, or the rock.
+    pub depth: Length,
     /// What the ground holds sideways, ultimate (Broms).
     pub capacity: Option<Force>,
 }
@@ -112,6 +140,8 @@ pub struct Bay {
     pub from: Length,
     /// Station of the second post.
     pub to: Length,
-    /// Strands, the lowest first; empty where there is no ground in the grid.
+    /// Strands, the lowest first; empty in a gate and where there is no ground in the grid.
     pub strands: Vec<StrandGap>,
+    /// The gate that opens it, if one does.
+    pub gate: Option<FeatureId>,
 }

@@ -2,16 +2,7 @@ use super::*;
 use proptest::prelude::*;
 
 fn ask<'a>(plan_m: &'a [f64], ground_m: &'a [Option<f64>], hanging: &'a Hanging) -> Question<'a> {
-    Question {
-        plan_m,
-        ground_m,
-        forced: &[],
-        openings: &[],
-        cost: None,
-        longest_bay_m: 10.0,
-        shortest_bay_m: 0.0,
-        hanging,
-    }
+    Question { plan_m, ground_m, forced: &[], openings: &[], cost: None, longest_bay_m: 10.0, shortest_bay_m: 0.0, hanging }
 }
 
 fn steps(count: usize, step_m: f64) -> Vec<f64> {
@@ -19,7 +10,14 @@ fn steps(count: usize, step_m: f64) -> Vec<f64> {
 }
 
 /// The same question by trying every subset of the samples: (posts, sum of squares) of the best.
-fn by_trying_all(plan_m: &[f64], ground_m: &[Option<f64>], kappa: f64, a_m: f64, b_m: f64, longest_m: f64) -> Option<(usize, f64)> {
+fn by_trying_all(
+    plan_m: &[f64],
+    ground_m: &[Option<f64>],
+    kappa: f64,
+    a_m: f64,
+    b_m: f64,
+    longest_m: f64,
+) -> Option<(usize, f64)> {
     let count = plan_m.len();
     let keeps = |i: usize, j: usize| {
         let span = plan_m[j] - plan_m[i];
@@ -33,8 +31,7 @@ fn by_trying_all(plan_m: &[f64], ground_m: &[Option<f64>], kappa: f64, a_m: f64,
     };
     let mut best: Option<(usize, f64)> = None;
     for mask in 0_u32..1 << (count - 2) {
-        let posts: Vec<usize> =
-            (0..count).filter(|k| *k == 0 || *k == count - 1 || mask & (1 << (k - 1)) != 0).collect();
+        let posts: Vec<usize> = (0..count).filter(|k| *k == 0 || *k == count - 1 || mask & (1 << (k - 1)) != 0).collect();
         if posts.windows(2).all(|bay| keeps(bay[0], bay[1])) {
             let squares = posts.windows(2).map(|bay| (plan_m[bay[1]] - plan_m[bay[0]]).powi(2)).sum();
             if best.is_none_or(|(n, s)| posts.len() < n || (posts.len() == n && squares < s)) {

@@ -1,0 +1,207 @@
+use super::super::section::section_of;
+use super::*;
+use crate::land::ProfilePoint;
+use crate::plan::{Build, Fence, Geometry, GroundChoice, Head, LeadOut, Strand};
+use serde_json::Map;
+use std::sync::Arc;
+
+fn build() -> Build {
+    let strand = |height| Strand {
+        height: Length::metres(height),
+        wire: "ht-12.5ga".to_owned(),
+        live: true,
+        band: None,
+        foreign: Map::new(),
+    };
+    Build {
+        id: "pig".to_owned(),
+        strands: vec![strand(0.15), strand(0.35), strand(0.60)],
+        line_post: "t-post".to_owned(),
+        corner_post: "wood-150".to_owned(),
+        max_bay: Length::metres(10.0),
+        tension: Force::newtons(667.0),
+        foreign: Map::new(),
+    }
+}
+
+fn plan() -> Plan {
+    Plan { head: Arc::new(Head { builds: vec![build()], ..Head::default() }), features: vec![], foreign: Map::new() }
+}
+
+fn feature(kind: Kind) -> Feature {
+    let id = FeatureId::new("line");
+    Feature::new(id, kind, Geometry::Line(vec![]))
+}
+
+fn fence() -> Feature {
+    feature(Kind::Fence(Fence { build: "pig".to_owned(), ..Fence::default() }))
+}
+
+/// A line over these corners with the ground's height given by the place, sampled every half metre.
+fn over(corners: &[(f64, f64)], height_m: impl Fn(MapPoint) -> f64) -> Section {
+    let mut profile = vec![];
+    let mut plan_m = 0.0;
+    for (index, leg) in corners.windows(2).enumerate() {
+        let (from, to) = (MapPoint::new(leg[0].0, leg[0].1), MapPoint::new(leg[1].0, leg[1].1));
+        let length = from.distance_m(to);
+        let count = (length / 0.5).round() as usize;
+        for k in 0..count {
+            let at = from.towards(to, k as f64 / count as f64);
+            let corner = (k == 0).then_some(index);
+            profile.push(ProfilePoint {
+                at,
+                plan_m: plan_m + length * k as f64 / count as f64,
+                ground_m: Some(height_m(at)),
+                corner,
+            });
+        }
+        plan_m += length;
+    }
+    let last = corners.last().map(|(x, y)| MapPoint::new(*x, *y)).expect("corners");
+    profile.push(ProfilePoint { at: last, plan_m, ground_m: Some(height_m(last)), corner: Some(corners.len() - 1) });
+    section_of(&FeatureId::new("line"), &profile)
+}
+
+fn hold_of(line: &Feature, section: &Section, gates: &[GatePlace]) -> Result<LineHold, HoldError> {
+    let all = Catalogue::built_in();
+    let ground = FootingMap::even(Footing::of(&GroundChoice::default(), all)?);
+    line_hold(&plan(), line, section, gates, &ground, all)
+}
+
+fn hold(section: &Section, gates: &[GatePlace]) -> LineHold {
+    hold_of(&fence(), section, gates).expect("all rows are listed")
+}
+
+const SQUARE: [(f64, f64); 5] = [(0.0, 0.0), (50.0, 0.0), (50.0, 50.0), (0.0, 50.0), (0.0, 0.0)];
+
+#[test]
+fn a_flat_straight_line_has_ends_and_line_posts_and_nothing_pulls_up() {
+    let held = hold(&over(&[(0.0, 0.0), (100.0, 0.0)], |_| 100.0), &[]);
+    assert_eq!(held.posts.len(), 11);
+    assert_eq!(held.bays.len(), 10);
+    let roles: Vec<PostRole> = held.posts.iter().map(|post| post.role).collect();
+    assert_eq!((roles[0], roles[10]), (PostRole::End, PostRole::End));
+    assert!(roles[1..10].iter().all(|role| *role == PostRole::Line));
+    assert!(held.posts.iter().all(|post| post.uplift.abs() < Force::newtons(1e-9)));
+    // 3 x (667 N + 993 kN x 11.7e-6/K x 30 K) on the coldest day.
+    assert!((held.posts[0].sideways.as_newtons() - 3.0 * (667.0 + 348.6)).abs() < 2.0, "{:?}", held.posts[0].sideways);
+    assert!((held.posts[0].pull_height.as_metres() - 1.1 / 3.0).abs() < 1e-9);
+    let gap = &held.bays[0].strands[0];
+    assert!(gap.lowest_gap.as_metres() < 0.15 && gap.lowest_gap.as_metres() > 0.13 && gap.highest_gap == Length::metres(0.15));
+}
+
+#[test]
+fn a_closed_line_counts_its_first_post_once() {
+    let held = hold(&over(&SQUARE, |_| 0.0), &[]);
+    assert_eq!((held.posts.len(), held.bays.len()), (20, 20));
+    let corners: Vec<&Post> = held.posts.iter().filter(|post| post.role == PostRole::Corner).collect();
+    assert_eq!(corners.len(), 4, "the first corner turns like the others");
+    for post in corners {
+        assert!((post.deflection_deg.expect("turns") - 90.0).abs() < 1e-9);
+        assert!((post.sideways.as_newtons() - 3.0 * 1015.6 * 2f64.sqrt()).abs() < 4.0, "{:?}", post.sideways);
+        assert_eq!(post.post, "wood-150");
+    }
+    assert_eq!(held.bays.last().map(|bay| bay.to), Some(Length::metres(200.0)));
+}
+
+#[test]
+fn a_gate_has_a_post_on_both_sides_and_no_strands() {
+    let gate = GatePlace { id: FeatureId::new("g"), plan_m: 25.3, width: Length::metres(3.6) };
+    let held = hold(&over(&SQUARE, |_| 0.0), &[gate]);
+    let gates: Vec<&Post> = held.posts.iter().filter(|post| post.role == PostRole::Gate).collect();
+    assert_eq!(gates.len(), 2);
+    assert!((gates[0].plan_m - 23.5).abs() < 1e-9 && (gates[1].plan_m - 27.1).abs() < 1e-9);
+    assert!(gates.iter().all(|post| (post.sideways.as_newtons() - 3.0 * 1015.6).abs() < 4.0), "a gate post takes the whole pull");
+    let open: Vec<&Bay> = held.bays.iter().filter(|bay| bay.gate.is_some()).collect();
+    assert_eq!(open.len(), 1);
+    assert!(open[0].strands.is_empty() && (open[0].to - open[0].from).as_metres() > 3.5);
+}
+
+#[test]
+fn a_gate_beside_a_corner_shares_its_post_and_never_goes_round_it() {
+    let gate = GatePlace { id: FeatureId::new("g"), plan_m: 48.5, width: Length::metres(3.6) };
+    let held = hold(&over(&SQUARE, |_| 0.0), &[gate]);
+    let gates: Vec<f64> = held.posts.iter().filter(|post| post.role == PostRole::Gate).map(|post| post.plan_m).collect();
+    assert!((gates[0] - 46.4).abs() < 1e-9 && (gates[1] - 50.0).abs() < 1e-9, "{gates:?}");
+}
+
+#[test]
+fn a_gate_point_finds_its_place_on_the_line() {
+    let section = over(&SQUARE, |_| 0.0);
+    let (place, off_m) = gate_place(&FeatureId::new("g"), MapPoint::new(51.0, 20.0), None, &section).expect("a line");
+    assert!((place.plan_m - 70.0).abs() < 1e-9 && (off_m - 1.0).abs() < 1e-9);
+    assert_eq!(place.width, Length::metres(3.6));
+}
+
+#[test]
+fn a_dip_lifts_its_post_and_a_knoll_presses_its_own() {
+    let dip = hold(&over(&[(0.0, 0.0), (20.0, 0.0)], |at| (at.x_m - 10.0).abs() * 0.3), &[]);
+    let middle = dip.posts.iter().find(|post| (post.plan_m - 10.0).abs() < 0.1).expect("the dip is found");
+    assert_eq!(middle.role, PostRole::Dip);
+    assert!((middle.uplift.as_newtons() - 2001.0 * 2.0 * 0.3 / 1.09f64.sqrt()).abs() < 1e-6, "{:?}", middle.uplift);
+    let knoll = hold(&over(&[(0.0, 0.0), (20.0, 0.0)], |at| -(at.x_m - 10.0).abs() * 0.3), &[]);
+    let middle = knoll.posts.iter().find(|post| (post.plan_m - 10.0).abs() < 0.1).expect("the knoll is found");
+    assert!(middle.role == PostRole::Rise && middle.uplift < Force::ZERO);
+}
+
+#[test]
+fn gentle_turns_add_up_to_a_post_and_take_a_larger_line_post() {
+    // Four turns of 3 degrees each, 3 m apart: a wire cannot follow them without posts.
+    let mut corners = vec![(0.0, 0.0), (20.0, 0.0)];
+    for k in 1..=5 {
+        let (x, y) = corners[corners.len() - 1];
+        let way = f64::from(k) * 3f64.to_radians();
+        corners.push((x + 3.0 * way.cos(), y + 3.0 * way.sin()));
+    }
+    let held = hold(&over(&corners, |_| 0.0), &[]);
+    let turning: Vec<&Post> = held.posts.iter().filter(|post| post.corner.is_some() && post.role != PostRole::End).collect();
+    assert!(turning.len() >= 2, "{turning:?}");
+    let bend = hold(&over(&[(0.0, 0.0), (20.0, 0.0), (40.0, 5.0)], |_| 0.0), &[]);
+    let corner = bend.posts.iter().find(|post| post.role == PostRole::Corner).expect("14 degrees");
+    assert_eq!(corner.post, "wood-100", "next larger than a T-post, no shallower");
+}
+
+#[test]
+fn what_the_keeper_decided_about_a_corner_holds() {
+    let mut choices = BTreeMap::new();
+    let choice =
+        CornerChoice { post: Some("wood-200".to_owned()), rock_depth: Some(Length::metres(0.3)), ..CornerChoice::default() };
+    choices.insert(1, choice);
+    let posts = vec![Length::metres(13.25)];
+    let line = feature(Kind::Fence(Fence { build: "pig".to_owned(), corners: choices, posts }));
+    let held = hold_of(&line, &over(&SQUARE, |_| 0.0), &[]).expect("all rows are listed");
+    let corner = held.posts.iter().find(|post| post.corner == Some(1)).expect("stands");
+    assert_eq!((corner.post.as_str(), corner.depth), ("wood-200", Length::metres(0.3)));
+    assert!(corner.capacity.expect("soil") < Force::newtons(1.0), "0.3 m is no deeper than 1.5 diameters");
+    assert!(held.posts.iter().any(|post| (post.plan_m - 13.25).abs() < 1e-9));
+}
+
+#[test]
+fn a_lead_out_has_posts_at_its_spacing_and_none_in_the_ground() {
+    let above = feature(Kind::LeadOut(LeadOut { spacing: Some(Length::metres(12.5)), ..LeadOut::default() }));
+    let section = over(&[(0.0, 0.0), (100.0, 0.0)], |at| (at.x_m / 3.0).sin());
+    assert_eq!(hold_of(&above, &section, &[]).expect("listed").posts.len(), 9);
+    let below = feature(Kind::LeadOut(LeadOut { underground: true, ..LeadOut::default() }));
+    assert_eq!(hold_of(&below, &section, &[]).expect("listed"), LineHold::default());
+}
+
+#[test]
+fn what_the_plan_lacks_is_named() {
+    let section = over(&[(0.0, 0.0), (100.0, 0.0)], |_| 0.0);
+    let line = feature(Kind::Fence(Fence { build: "goat".to_owned(), ..Fence::default() }));
+    assert_eq!(
+        hold_of(&line, &section, &[]).expect_err("no such build").to_string(),
+        "line line has the build \"goat\", which the plan does not list"
+    );
+    assert!(matches!(hold_of(&feature(Kind::Mark), &section, &[]), Err(HoldError::NotALine { .. })));
+}
+
+#[test]
+fn a_line_without_ground_has_posts_and_no_gaps() {
+    let corners = [(0.0, 0.0), (60.0, 0.0), (60.0, 60.0)].map(|(x, y)| MapPoint::new(x, y));
+    let section = super::super::section(&FeatureId::new("line"), &corners, None);
+    let held = hold(&section, &[]);
+    assert_eq!(held.posts.len(), 13);
+    assert!(held.bays.iter().all(|bay| bay.strands.is_empty() && bay.gate.is_none()));
+    assert!(held.posts.iter().all(|post| post.ground.is_none()));
+}

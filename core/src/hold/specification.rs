@@ -1,0 +1,146 @@
+//! A build looked up in the catalogue: what its strands weigh and pull, on which posts they hang.
+
+use super::HoldError;
+use super::range::within;
+use super::spacing::{Hanging, kappa_per_m};
+use super::tension::{
+    COLDEST_TEMPERATURE_C, HOTTEST_TEMPERATURE_C, HungWire, SET_TEMPERATURE_C, TENSION_N, tension_after_n, tightening_n,
+};
+use crate::catalogue::{Catalogue, PostRow, WireRow};
+use crate::plan::{Build, LeadOut, Strand};
+use crate::units::{Force, Length};
+use serde_json::Map;
+
+/// Height of a lead-out that does not say: over a person's head and out of reach of stock (`common-practice`).
+pub const LEAD_OUT_HEIGHT_M: f64 = 2.4;
+/// Distance between a lead-out's posts when it does not say (`common-practice`).
+pub const LEAD_OUT_SPACING_M: f64 = 10.0;
+/// Wire of a lead-out that does not say.
+pub const LEAD_OUT_WIRE: &str = "ht-12.5ga";
+/// Line posts of a lead-out.
+pub const LEAD_OUT_POST: &str = "wood-100";
+/// Corner and end posts of a lead-out.
+pub const LEAD_OUT_CORNER_POST: &str = "wood-150";
+
+/// One strand, with its tensions through the year.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct HungStrand<'a> {
+    /// Its wire.
+    pub wire: &'a WireRow,
+    /// Height at the posts.
+    pub height: Length,
+    /// Tension as set.
+    pub set: Force,
+    /// Tension on the coldest day, between rigid ends.
+    pub cold: Force,
+    /// Tension on the hottest day.
+    pub hot: Force,
+    /// `w / (2 H)` on the hottest day, 1/m.
+    pub slackest_kappa_per_m: f64,
+}
+
+/// What a line is built of, looked up.
+#[derive(Clone, Debug)]
+pub struct Specification<'a> {
+    /// Strands, the lowest first.
+    pub strands: Vec<HungStrand<'a>>,
+    /// Line posts.
+    pub line_post: &'a PostRow,
+    /// Corner, end and gate posts.
+    pub corner_post: &'a PostRow,
+    /// Longest bay on the map.
+    pub longest_bay: Length,
+    /// How far strands may leave the ground.
+    pub hanging: Hanging,
+}
+
+impl<'a> Specification<'a> {
+    /// Of a fence's build.
+    ///
+    /// # Errors
+    /// [`HoldError`] for an unknown wire or post, a band that excludes its own strand, a tension or a bay without size.
+    pub fn of(build: &Build, catalogue: &'a Catalogue) -> Result<Self, HoldError> {
+        let in_build = |range| HoldError::Range { build: build.id.clone(), range };
+        within("longest bay in m", build.max_bay.as_metres(), &(0.5..=100.0)).map_err(in_build)?;
+        let hung = |strand: &Strand| hang(strand.height, &strand.wire, build, catalogue);
+        let strands = build.strands.iter().map(hung).collect::<Result<Vec<_>, _>>()?;
+        let kappas: Vec<f64> = strands.iter().map(|strand| strand.slackest_kappa_per_m).collect();
+        let hanging = Hanging::of(&build.strands, &kappas).map_err(|band| HoldError::Band { build: build.id.clone(), band })?;
+        Ok(Self {
+            strands,
+            line_post: post(&build.line_post, catalogue)?,
+            corner_post: post(&build.corner_post, catalogue)?,
+            longest_bay: build.max_bay,
+            hanging,
+        })
+    }
+
+    /// Of a lead-out above ground: its conductors side by side, free to hang as they like.
+    ///
+    /// # Errors
+    /// As [`Self::of`].
+    pub fn of_lead_out(lead_out: &LeadOut, catalogue: &'a Catalogue) -> Result<Self, HoldError> {
+        let wire_id = lead_out.wire.as_deref().unwrap_or(LEAD_OUT_WIRE);
+        let height = lead_out.height.unwrap_or(Length::metres(LEAD_OUT_HEIGHT_M));
+        let strand = Strand { height, wire: wire_id.to_owned(), live: true, band: None, foreign: Map::new() };
+        let build = Build {
+            id: "lead_out".to_owned(),
+            strands: vec![strand; lead_out.conductors.unwrap_or(1) as usize],
+            line_post: LEAD_OUT_POST.to_owned(),
+            corner_post: LEAD_OUT_CORNER_POST.to_owned(),
+            max_bay: lead_out.spacing.unwrap_or(Length::metres(LEAD_OUT_SPACING_M)),
+            tension: wire(wire_id, catalogue)?.tension,
+            foreign: Map::new(),
+        };
+        Ok(Self { hanging: Hanging::free(), ..Self::of(&build, catalogue)? })
+    }
+
+    /// Sum of the strands' tension as set.
+    pub fn set(&self) -> Force {
+        self.strands.iter().map(|strand| strand.set).sum()
+    }
+
+    /// Sum of the strands' tension on the coldest day.
+    pub fn cold(&self) -> Force {
+        self.strands.iter().map(|strand| strand.cold).sum()
+    }
+
+    /// Height at which the strands together pull on the coldest day: `h = sum(T h) / sum(T)`; zero without strands.
+    pub fn pull_height(&self) -> Length {
+        let cold_n = self.cold().as_newtons();
+        if cold_n <= 0.0 {
+            return Length::ZERO;
+        }
+        let moment: f64 = self.strands.iter().map(|strand| strand.cold.as_newtons() * strand.height.as_metres()).sum();
+        Length::metres(moment / cold_n)
+    }
+}
+
+fn hang<'a>(height: Length, wire_id: &str, build: &Build, catalogue: &'a Catalogue) -> Result<HungStrand<'a>, HoldError> {
+    let in_build = |range| HoldError::Range { build: build.id.clone(), range };
+    let wire = wire(wire_id, catalogue)?;
+    within("height of a strand in m", height.as_metres(), &(0.0..=5.0)).map_err(in_build)?;
+    let set_n = within("tension in N", build.tension.as_newtons(), &TENSION_N).map_err(in_build)?;
+    let stiffness_n = wire.stiffness.as_newtons();
+    let hung = HungWire { weight_n_per_m: wire.weight_n_per_m(), stiffness_n, expansion_per_k: wire.expansion_per_k };
+    let warming_k = HOTTEST_TEMPERATURE_C - SET_TEMPERATURE_C;
+    let hot_n = tension_after_n(&hung, set_n, build.max_bay.as_metres(), warming_k).map_err(in_build)?;
+    let cooling_k = SET_TEMPERATURE_C - COLDEST_TEMPERATURE_C;
+    let gained_n = wire.expansion_per_k.map_or(0.0, |expansion| tightening_n(stiffness_n, expansion, cooling_k));
+    Ok(HungStrand {
+        wire,
+        height,
+        set: build.tension,
+        cold: Force::newtons(set_n + gained_n),
+        hot: Force::newtons(hot_n),
+        slackest_kappa_per_m: kappa_per_m(hung.weight_n_per_m, Force::newtons(hot_n)),
+    })
+}
+
+fn wire<'a>(id: &str, catalogue: &'a Catalogue) -> Result<&'a WireRow, HoldError> {
+    catalogue.wire(id).ok_or_else(|| HoldError::NoSuchRow { what: "wire", id: id.to_owned() })
+}
+
+pub(super) fn post<'a>(id: &str, catalogue: &'a Catalogue) -> Result<&'a PostRow, HoldError> {
+    catalogue.post(id).ok_or_else(|| HoldError::NoSuchRow { what: "post", id: id.to_owned() })
+}

@@ -1,0 +1,226 @@
+//! Whether a corner, end or gate post holds, and what would make it hold.
+
+use super::corner::{CRIB_BASE_M, CRIB_FRICTION, CRIB_SAFETY_FACTOR, Crib, brace_forces, crib_weight_n};
+use super::embedment::{SetPost, bending_in_clay_nm, bending_in_sand_nm, broms_clay_n, broms_sand_n, code_depth_m};
+use super::results::Post;
+use super::{Footing, Specification};
+use crate::catalogue::{Catalogue, PostMaterial, PostRow};
+use crate::finding::Remedy;
+use crate::units::{Force, GRAVITY_M_PER_S2, Length};
+
+/// What the ground must hold, in times the pull: a fence that is looked after and may be moved (`common-practice`).
+pub const SAFETY_FACTOR: f64 = 2.0;
+/// The same for a fence that is to stand for good (`common-practice`).
+pub const SAFETY_FACTOR_PERMANENT: f64 = 3.0;
+/// What a post must bear before it breaks, in times the pull: wood's rupture stress used to 20 of 30 MPa (`common-practice`).
+pub const BENDING_SAFETY_FACTOR: f64 = 1.5;
+
+/// Length of the usual brace, metres (`common-practice`).
+const BRACE_M: f64 = 2.4;
+/// Height of the usual brace rail, metres (`common-practice`).
+const RAIL_HEIGHT_M: f64 = 0.75;
+/// Where rock is nearer than this, posts of a brace find no ground either, metres (`common-practice`).
+const SHALLOW_ROCK_M: f64 = 0.6;
+/// What must stand of a post above its highest strand, metres (`common-practice`).
+const POST_TOP_M: f64 = 0.05;
+/// Nobody digs a fence post deeper than this by hand, metres (`common-practice`).
+const DEEPEST_M: f64 = 1.2;
+/// Depths are told in steps of this, metres.
+const DEPTH_STEP_M: f64 = 0.05;
+/// A strand slackened below this share of its set tension no longer keeps its height (`common-practice`).
+const LEAST_TENSION_SHARE: f64 = 0.5;
+
+/// What is known about one post that takes the strain.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PostVerdict {
+    /// Pull of all strands on the coldest day.
+    pub pull: Force,
+    /// Height above ground at which it acts.
+    pub at_height: Length,
+    /// What the ground holds, ultimate; `None` where the soil is rock.
+    pub capacity: Option<Force>,
+    /// Pull at which the post breaks; `None` where it does not bend.
+    pub breaks_at: Option<Force>,
+    /// Capacity in times the pull; `None` without a capacity or a pull.
+    pub safety_factor: Option<f64>,
+    /// What it should be at least.
+    pub wanted: f64,
+    /// Depth it can go.
+    pub depth: Length,
+    /// Depth a building code would ask for; `None` where it gives no value for the soil.
+    pub code_depth: Option<Length>,
+    /// Catalogue id of the post.
+    pub post: String,
+    /// What would make it hold, the smallest first; empty when it holds or is braced.
+    pub remedies: Vec<Remedy>,
+}
+
+impl PostVerdict {
+    /// Whether the ground holds the pull with the factor wanted; unknown ground does not.
+    pub fn holds(&self) -> bool {
+        self.pull <= Force::ZERO || self.capacity.is_some_and(|capacity| capacity >= self.pull * self.wanted)
+    }
+    /// Whether the post itself bears the pull without breaking.
+    pub fn bears(&self) -> bool {
+        self.breaks_at.is_none_or(|breaks_at| breaks_at >= self.pull * BENDING_SAFETY_FACTOR)
+    }
+}
+
+/// Depth a post can go: its usual depth, or the rock.
+pub(super) fn depth_available(row: &PostRow, rock_depth: Option<Length>) -> Length {
+    if row.stands_in_soil() { rock_depth.map_or(row.depth, |rock| row.depth.min(rock)) } else { row.depth }
+}
+
+/// What a post stands against a sideways pull at this height, ultimate.
+///
+/// In soil by Broms, the weaker of clay and sand where the row has both, times what the state of the ground leaves; a crib by its
+/// weight on level ground; a tree and a grouted pin by their bending moment. `None` where the soil is rock and the post needs soil.
+///
+/// # Source
+/// `broms-clay`, `broms-1964`, `statics`, `tree-winching`.
+pub fn standing_capacity(row: &PostRow, depth: Length, pull_height: Length, footing: &Footing) -> Option<Force> {
+    let height_m = pull_height.as_metres();
+    if row.material == PostMaterial::Crib {
+        let weight_n = row.mass_kg * GRAVITY_M_PER_S2;
+        let overturns_n = if height_m > 0.0 { weight_n * row.width.as_metres() / 2.0 / height_m } else { f64::INFINITY };
+        return Some(Force::newtons(overturns_n.min(weight_n * CRIB_FRICTION)));
+    }
+    if !row.stands_in_soil() {
+        return row.moment.map(|moment| Force::newtons(moment.as_newton_metres() / height_m.max(0.1)));
+    }
+    let post = SetPost { width_m: row.width.as_metres(), depth_m: depth.as_metres(), height_m };
+    let clay_n = footing.soil.undrained_pa.and_then(|undrained_pa| broms_clay_n(post, undrained_pa).ok());
+    let sand = |angle_deg| broms_sand_n(post, footing.soil.unit_weight_n_per_m3, angle_deg).ok();
+    let sand_n = footing.soil.friction_angle_deg.and_then(sand);
+    let soil_n = clay_n.into_iter().chain(sand_n).reduce(f64::min)?;
+    Some(Force::newtons(soil_n * footing.soil.state_factor(footing.state)))
+}
+
+/// The pull at this height that breaks the post above or below ground; `None` where it does not bend.
+///
+/// # Source
+/// `broms-clay`, `broms-1964`; rupture stress of wood in `wood-handbook`.
+pub fn breaking_pull(row: &PostRow, depth: Length, pull_height: Length, footing: &Footing) -> Option<Force> {
+    let moment_nm = row.moment?.as_newton_metres();
+    let post = SetPost { width_m: row.width.as_metres(), depth_m: depth.as_metres(), height_m: pull_height.as_metres() };
+    let bending_nm = |load_n: f64| {
+        let in_clay = footing.soil.undrained_pa.and_then(|undrained_pa| bending_in_clay_nm(post, undrained_pa, load_n).ok());
+        let weight = footing.soil.unit_weight_n_per_m3;
+        let in_sand = footing.soil.friction_angle_deg.and_then(|angle| bending_in_sand_nm(post, weight, angle, load_n).ok());
+        in_clay.into_iter().chain(in_sand).fold(load_n * pull_height.as_metres(), f64::max)
+    };
+    // The moment grows with the load and is zero without one.
+    let (mut low_n, mut high_n) = (0.0, 1e6);
+    for _ in 0..60 {
+        let middle_n = f64::midpoint(low_n, high_n);
+        if bending_nm(middle_n) < moment_nm { low_n = middle_n } else { high_n = middle_n }
+    }
+    Some(Force::newtons(low_n))
+}
+
+/// Whether a post holds, and what would make it hold. `footing` is the ground at the post, the corner's own rock depth included.
+/// `None` for a post that the catalogue lacks.
+///
+/// # Source
+/// `broms-clay`, `broms-1964`, `ibc-1807-3-2-1` (for information), `statics`; safety factors are `common-practice`.
+pub fn post_verdict(post: &Post, specification: &Specification, footing: &Footing, catalogue: &Catalogue) -> Option<PostVerdict> {
+    let row = catalogue.post(&post.post)?;
+    let pull_n = post.sideways.as_newtons();
+    let code_depth = footing.soil.lateral_bearing_pa_per_m.and_then(|bearing| {
+        let depth_m = code_depth_m(pull_n, post.pull_height.as_metres(), row.width.as_metres(), bearing).ok()?;
+        Some(Length::metres(depth_m))
+    });
+    let mut verdict = PostVerdict {
+        pull: post.sideways,
+        at_height: post.pull_height,
+        capacity: post.capacity,
+        breaks_at: breaking_pull(row, post.depth, post.pull_height, footing),
+        safety_factor: post.capacity.filter(|_| pull_n > 0.0).map(|capacity| capacity / post.sideways),
+        wanted: SAFETY_FACTOR,
+        depth: post.depth,
+        code_depth,
+        post: row.id.clone(),
+        remedies: vec![],
+    };
+    let weak = !verdict.holds() || !verdict.bears();
+    if weak && !post.braced {
+        let case = Case { row, verdict: &verdict, specification, footing, catalogue };
+        verdict.remedies = case.remedies();
+    }
+    Some(verdict)
+}
+
+struct Case<'a> {
+    row: &'a PostRow,
+    verdict: &'a PostVerdict,
+    specification: &'a Specification<'a>,
+    footing: &'a Footing<'a>,
+    catalogue: &'a Catalogue,
+}
+
+impl Case<'_> {
+    fn remedies(&self) -> Vec<Remedy> {
+        let shallow =
+            self.footing.soil.is_rock() || self.footing.rock_depth.is_some_and(|rock| rock.as_metres() < SHALLOW_ROCK_M);
+        let soil = [self.deeper(), self.thicker(), self.lower_tension(), self.brace()];
+        let rock = [self.deeper(), self.thicker(), self.lower_tension(), self.crib()];
+        (if shallow { rock } else { soil }).into_iter().flatten().collect()
+    }
+
+    fn capacity(&self, row: &PostRow, depth: Length) -> Option<Force> {
+        let enough = self.verdict.pull * self.verdict.wanted;
+        let at = self.verdict.at_height;
+        let bears = breaking_pull(row, depth, at, self.footing)
+            .is_none_or(|breaks_at| breaks_at >= self.verdict.pull * BENDING_SAFETY_FACTOR);
+        standing_capacity(row, depth, at, self.footing).filter(|capacity| bears && *capacity >= enough)
+    }
+
+    fn deeper(&self) -> Option<Remedy> {
+        if !self.row.stands_in_soil() {
+            return None;
+        }
+        let top = self.specification.strands.iter().map(|strand| strand.height).fold(Length::ZERO, Length::max);
+        let room = self.row.length - top - Length::metres(POST_TOP_M);
+        let deepest = self.footing.rock_depth.map_or(room, |rock| rock.min(room)).min(Length::metres(DEEPEST_M));
+        let first = (self.row.depth.as_metres() / DEPTH_STEP_M).floor() as u32 + 1;
+        let last = (deepest.as_metres() / DEPTH_STEP_M + 1e-9).floor().max(0.0) as u32;
+        (first..=last)
+            .map(|step| Length::metres(f64::from(step) * DEPTH_STEP_M))
+            .find_map(|depth| self.capacity(self.row, depth).map(|capacity| Remedy::DeeperPost { depth, capacity }))
+    }
+
+    fn thicker(&self) -> Option<Remedy> {
+        let larger =
+            |row: &&PostRow| row.material == PostMaterial::Wood && row.width > self.row.width && row.id != "stay-strainer";
+        let mut rows: Vec<&PostRow> = self.catalogue.posts.iter().filter(larger).collect();
+        rows.sort_by(|a, b| a.width.as_metres().total_cmp(&b.width.as_metres()));
+        rows.into_iter().find_map(|row| {
+            let capacity = self.capacity(row, depth_available(row, self.footing.rock_depth))?;
+            Some(Remedy::ThickerPost { post: row.id.clone(), capacity })
+        })
+    }
+
+    fn lower_tension(&self) -> Option<Remedy> {
+        let holds_n = self.verdict.capacity?.as_newtons() / self.verdict.wanted;
+        let breaks_n = self.verdict.breaks_at.map_or(f64::INFINITY, |breaks_at| breaks_at.as_newtons() / BENDING_SAFETY_FACTOR);
+        let (set_n, cold_n) = (self.specification.set().as_newtons(), self.specification.cold().as_newtons());
+        let share = holds_n.min(breaks_n) / self.verdict.pull.as_newtons();
+        // The cold adds the same newtons whatever the strand was set to.
+        let allowed_n = cold_n * share - (cold_n - set_n);
+        let strands = self.specification.strands.len() as f64;
+        (allowed_n >= LEAST_TENSION_SHARE * set_n)
+            .then(|| Remedy::LowerTension { tension: Force::newtons((allowed_n / strands).floor()) })
+    }
+
+    fn brace(&self) -> Option<Remedy> {
+        let (pull_n, height_m) = (self.verdict.pull.as_newtons(), self.verdict.at_height.as_metres());
+        let forces = brace_forces(pull_n, height_m, RAIL_HEIGHT_M, BRACE_M).ok()?;
+        Some(Remedy::Brace { uplift: Force::newtons(forces.uplift_n) })
+    }
+
+    fn crib(&self) -> Option<Remedy> {
+        let crib = Crib { base_m: CRIB_BASE_M, friction: CRIB_FRICTION, slope_deg: 0.0, safety_factor: CRIB_SAFETY_FACTOR };
+        let weight_n = crib_weight_n(self.verdict.pull.as_newtons(), self.verdict.at_height.as_metres(), crib).ok()??;
+        Some(Remedy::Crib { ballast_kg: (weight_n / GRAVITY_M_PER_S2 / 10.0).ceil() * 10.0 })
+    }
+}
