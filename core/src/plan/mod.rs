@@ -2,6 +2,7 @@
 
 #[cfg(test)]
 mod arbitrary;
+mod arrangement;
 mod edit;
 mod feature;
 mod file;
@@ -9,6 +10,8 @@ mod head;
 mod history;
 mod journal;
 mod kinds;
+mod network;
+mod paddock;
 
 pub use edit::{Cut, Edit, EditError, JOINT_TOLERANCE_M, NoJoin};
 pub use feature::{Feature, FeatureId, FreshIds, Geometry};
@@ -17,6 +20,8 @@ pub use head::*;
 pub use history::{Gesture, History};
 pub use journal::{journal_entry, replay};
 pub use kinds::*;
+pub use network::{Joint, Network, NetworkLine, OnLine};
+pub use paddock::{OpenReason, PaddockFace, paddocks, ring_area, ring_length};
 
 use serde_json::{Map, Value};
 use std::sync::Arc;
