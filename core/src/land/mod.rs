@@ -15,6 +15,7 @@ mod sample;
 mod shade;
 mod shade_colours;
 mod slope;
+mod smooth;
 mod survey;
 
 #[cfg(test)]

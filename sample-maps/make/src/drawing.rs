@@ -1,6 +1,7 @@
 //! A plan drawn in metres on the sheet, and its text as a plan file.
 
 use crate::shape::Place;
+use hillwire_core::plan::{Opened, read_plan, write_plan};
 use proj::Proj;
 
 /// Where a sheet lies: its south-west corner in a UTM zone of WGS 84.
@@ -50,8 +51,8 @@ pub fn area(id: &'static str, corners: &[Place], properties: &str) -> Drawn {
     Drawn { id, shape: Shape::Area(corners.to_vec()), properties: properties.to_owned() }
 }
 
-/// The text of the plan file: the head as JSON, then one feature per line.
-pub fn plan_text(head: &str, drawn: &[Drawn], corner: &Corner) -> String {
+/// The text of the plan file, as the program itself would write it.
+pub fn plan_text(head: &str, drawn: &[Drawn], corner: &Corner) -> Vec<u8> {
     let utm = Proj::new(&format!("+proj=utm +zone={} +datum=WGS84", corner.zone)).expect("a UTM zone is known to PROJ");
     let position = |place: &Place| {
         let (lon, lat) =
@@ -73,5 +74,9 @@ pub fn plan_text(head: &str, drawn: &[Drawn], corner: &Corner) -> String {
             format!(r#"{{"type":"Feature","id":"{id}","geometry":{geometry},"properties":{{{properties}}}}}"#)
         })
         .collect();
-    format!("{{\"type\":\"FeatureCollection\",\n \"hillwire\":{head},\n \"features\":[\n{}\n]}}\n", features.join(",\n"))
+    let text = format!(r#"{{"type":"FeatureCollection","hillwire":{head},"features":[{}]}}"#, features.join(","));
+    match read_plan("the sample", text.as_bytes()) {
+        Ok(Opened::Plan(plan, notes)) if notes.is_empty() => write_plan(&plan),
+        other => panic!("the sample is a plan without a doubt: {other:?}"),
+    }
 }

@@ -21,8 +21,8 @@ pub struct Sample {
     pub name: &'static str,
     /// Its ground.
     pub grid: Heights,
-    /// The text of its plan file.
-    pub plan: String,
+    /// The bytes of its plan file.
+    pub plan: Vec<u8>,
 }
 
 /// All invented places.

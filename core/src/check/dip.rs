@@ -1,0 +1,77 @@
+//! Dips: bays in which a strand stands higher over the ground than its band allows.
+
+use super::along::runs;
+use super::grid_coarse::tells_gaps;
+use super::{Checked, CheckedLine, along::spot_at};
+use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
+use crate::hold::{Bay, Section};
+use crate::plan::Build;
+use crate::source::SourceKey;
+use crate::units::Length;
+
+/// Gaps are judged to the nearest centimetre: nobody sets a wire closer.
+pub(super) const HAND_M: f64 = 0.005;
+
+/// The worst strand of a bay: which, its gap, the limit, where.
+#[derive(Clone, Copy)]
+pub(super) struct Excess {
+    pub strand: usize,
+    pub gap: Length,
+    pub limit: Length,
+    pub at: Length,
+    pub from: Length,
+    pub to: Length,
+    pub over_m: f64,
+}
+
+/// Bays in which an animal can get under a strand. A dip under the lowest strand must be mended; where only a higher strand
+/// leaves its band somebody has to go and see.
+pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
+    let Some(build) = line.build.filter(|build| tells_gaps(checked, build)) else { return Vec::new() };
+    let excesses = line.bays.iter().filter_map(|bay| too_high(build, bay)).collect();
+    worst_of_runs(excesses).into_iter().map(|(from, until, worst)| finding(checked, line, (from, until), worst)).collect()
+}
+
+fn finding(checked: &Checked, line: &CheckedLine, (from, until): (Length, Length), worst: Excess) -> Finding {
+    let at = spot_at_station(line.section, worst.at.as_metres());
+    Finding {
+        rule: Rule::Dip,
+        weight: if worst.strand == 0 { Weight::MustFix } else { Weight::LookAt },
+        place: checked.stretch(line, from.as_metres(), until.as_metres(), at),
+        value: worst.gap.as_metres(),
+        limit: Some(worst.limit.as_metres()),
+        unit: Unit::Metre,
+        reason: Reason::OutOfBand { strand: worst.strand },
+        remedies: vec![Remedy::AddPost { station: worst.at }, Remedy::WalkIt],
+        source: SourceKey::new("common-practice"),
+    }
+}
+
+fn too_high(build: &Build, bay: &Bay) -> Option<Excess> {
+    let strands = build.strands.iter().zip(&bay.strands).enumerate().map(|(strand, (asked, gap))| {
+        let (_, limit) = asked.clearance_band();
+        let over_m = (gap.highest_gap - limit).as_metres();
+        Excess { strand, gap: gap.highest_gap, limit, at: gap.highest_gap_at, from: bay.from, to: bay.to, over_m }
+    });
+    strands.max_by(|a, b| a.over_m.total_cmp(&b.over_m).then(b.strand.cmp(&a.strand))).filter(|worst| worst.over_m > HAND_M)
+}
+
+/// Joins bays that follow each other; the worst of each run speaks for it.
+pub(super) fn worst_of_runs(excesses: Vec<Excess>) -> Vec<(Length, Length, Excess)> {
+    let joined = runs(excesses, |a: &Excess, b| (a.to - b.from).abs() < Length::metres(0.01));
+    let speak = |run: Vec<Excess>| {
+        let worst = run.iter().copied().max_by(|a, b| a.over_m.total_cmp(&b.over_m)).expect("a run has a member");
+        (run[0].from, run[run.len() - 1].to, worst)
+    };
+    joined.into_iter().map(speak).collect()
+}
+
+/// The point of the map at a station.
+pub(super) fn spot_at_station(section: &Section, station_m: f64) -> crate::land::MapPoint {
+    let samples = &section.samples;
+    let after = samples.partition_point(|sample| sample.station_m < station_m).clamp(1, samples.len().saturating_sub(1).max(1));
+    let (a, b) = (&samples[after - 1], &samples[after.min(samples.len() - 1)]);
+    let length_m = b.station_m - a.station_m;
+    let share = if length_m > 0.0 { ((station_m - a.station_m) / length_m).clamp(0.0, 1.0) } else { 0.0 };
+    spot_at(section, a.plan_m + share * (b.plan_m - a.plan_m)).at
+}

@@ -1,0 +1,1 @@
+//! Small grounds and lines for the tests of the rules.

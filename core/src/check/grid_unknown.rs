@@ -1,0 +1,54 @@
+//! What makes the heights of the elevation grid doubtful, or that there is no grid.
+
+use super::Checked;
+use crate::finding::{Finding, Place, Reason, Remedy, Rule, Unit, Weight};
+use crate::land::{GridNote, Position};
+use crate::plan::{Feature, Geometry};
+use crate::source::SourceKey;
+use crate::units::Length;
+
+/// Coarser steps of height than this hide dips.
+///
+/// # Source
+/// Key `common-practice`.
+pub const COARSE_STEP: Length = Length::metres(0.5);
+
+/// One finding for each doubt about the grid; one when there is no grid.
+pub fn check(checked: &Checked) -> Vec<Finding> {
+    let Some(ground) = checked.ground else {
+        let fence = checked.plan.features.iter().filter(|feature| feature.kind.carries_strands()).find_map(|feature| first_position(feature));
+        return fence.map(|at| finding(at, Weight::LookAt, 0.0, Unit::One, Reason::NoGrid, vec![Remedy::CoverLine])).into_iter().collect();
+    };
+    let middle = checked.frame.to_position(ground.extent().centre());
+    let doubt = |note: &GridNote| match *note {
+        GridNote::MaybeFeet => {
+            Some(finding(middle, Weight::LookAt, 0.3048, Unit::One, Reason::MaybeFeet, vec![Remedy::AskForUnit]))
+        }
+        GridNote::MaybeUndeclaredVoid { value, share } => {
+            let reason = Reason::MaybeUndeclaredVoid { height: value, share };
+            Some(finding(middle, Weight::LookAt, share * 100.0, Unit::Percent, reason, vec![Remedy::DeclareVoid { height: value }]))
+        }
+        GridNote::Steps { step_m } if step_m >= COARSE_STEP.as_metres() => {
+            let reason = Reason::HeightSteps { step: Length::metres(step_m) };
+            Some(finding(middle, Weight::Note, step_m, Unit::Metre, reason, vec![Remedy::WalkIt]))
+        }
+        _ => None,
+    };
+    ground.grid().notes.iter().filter_map(doubt).collect()
+}
+
+fn first_position(feature: &Feature) -> Option<Position> {
+    match &feature.geometry {
+        Geometry::Line(corners) => corners.first().copied(),
+        _ => None,
+    }
+}
+
+fn finding(at: Position, weight: Weight, value: f64, unit: Unit, reason: Reason, remedies: Vec<Remedy>) -> Finding {
+    let limit = match reason {
+        Reason::HeightSteps { .. } => Some(COARSE_STEP.as_metres()),
+        _ => None,
+    };
+    let place = Place { line: None, station: None, until: None, at };
+    Finding { rule: Rule::GridUnknown, weight, place, value, limit, unit, reason, remedies, source: SourceKey::new("common-practice") }
+}

@@ -1,0 +1,120 @@
+//! Fences and leads under, or long beside, an overhead power line.
+
+use super::along::{Piece, crossing, pieces, runs, spot_at};
+use super::surroundings::{Overhead, nearest_m};
+use super::{Checked, CheckedLine};
+use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
+use crate::plan::Kind;
+use crate::source::SourceKey;
+use crate::units::Length;
+
+/// Least distance in the air between fence wires and conductors, by the overhead line's kilovolts; the largest when they
+/// are not known.
+///
+/// # Source
+/// Key `fence-installation`: 3 m up to 1 kV, 4 m up to 33 kV, 8 m above.
+pub fn clearance(kv: Option<f64>) -> Length {
+    Length::metres(match kv {
+        Some(kv) if kv <= 1.0 => 3.0,
+        Some(kv) if kv <= 33.0 => 4.0,
+        _ => 8.0,
+    })
+}
+
+/// Near an overhead line no wire of the fence stands higher over the ground.
+///
+/// # Source
+/// Key `fence-installation`.
+pub const WIRES_BELOW: Length = Length::metres(3.0);
+
+/// How far to either side of the line on the map that holds.
+///
+/// # Source
+/// Key `fence-installation`: 2 m up to 1 kV, 15 m above.
+fn beside(kv: Option<f64>) -> Length {
+    Length::metres(if kv.is_some_and(|kv| kv <= 1.0) { 2.0 } else { 15.0 })
+}
+
+/// A fence that stays beside the line for longer than this runs along it; a square crossing takes half of it.
+///
+/// # Source
+/// Key `common-practice`.
+pub const LONGEST_BESIDE: Length = Length::metres(60.0);
+
+/// Height of a lead-out whose plan does not say.
+const LEAD_OUT_HEIGHT: Length = Length::metres(2.0);
+const STEP_M: f64 = 5.0;
+
+/// Every crossing, and every long stretch beside. Nobody drives a post there before asking whoever runs the line.
+pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
+    let is_buried = matches!(&line.feature.kind, Kind::LeadOut(lead_out) if lead_out.underground);
+    let overhead = checked.surroundings.overhead.iter().filter(|_| !is_buried);
+    overhead.flat_map(|overhead| crossings(checked, line, overhead).into_iter().chain(stretches(checked, line, overhead))).collect()
+}
+
+fn crossings(checked: &Checked, line: &CheckedLine, overhead: &Overhead) -> Vec<Finding> {
+    let mut found = Vec::new();
+    for leg in line.section.corners.windows(2) {
+        let (from, to) = (&line.section.samples[leg[0]], &line.section.samples[leg[1]]);
+        for span in overhead.points.windows(2) {
+            if let Some((along, _)) = crossing(from.at, to.at, span[0], span[1]) {
+                let (a, b) = (to.at - from.at, span[1] - span[0]);
+                let turn_deg = (a.x_m * b.y_m - a.y_m * b.x_m).abs().atan2((a.x_m * b.x_m + a.y_m * b.y_m).abs()).to_degrees();
+                found.push(under(checked, line, overhead, from.plan_m + along * (to.plan_m - from.plan_m), turn_deg));
+            }
+        }
+    }
+    found
+}
+
+fn under(checked: &Checked, line: &CheckedLine, overhead: &Overhead, plan_m: f64, crossing_deg: f64) -> Finding {
+    let spot = spot_at(line.section, plan_m);
+    let clearance = clearance(overhead.kv);
+    let air = overhead.wire_height.map(|height| height - top_wire(line));
+    let (value, limit, unit) = match air {
+        Some(air) => (air.as_metres(), clearance.as_metres(), Unit::Metre),
+        None => (crossing_deg, 90.0, Unit::Degree),
+    };
+    Finding {
+        rule: Rule::OverheadLine,
+        weight: if air.is_some_and(|air| air < clearance) { Weight::MustFix } else { Weight::LookAt },
+        place: checked.spot(line, spot.station_m, spot.at),
+        value,
+        limit: Some(limit),
+        unit,
+        reason: Reason::UnderOverheadLine { kv: overhead.kv, clearance, crossing_deg },
+        remedies: vec![Remedy::CrossSquarely, Remedy::KeepWiresBelow { height: WIRES_BELOW }, Remedy::AskLineOperator],
+        source: SourceKey::new("fence-installation"),
+    }
+}
+
+fn stretches(checked: &Checked, line: &CheckedLine, overhead: &Overhead) -> Vec<Finding> {
+    let near = |piece: Piece| nearest_m(piece.middle(), &overhead.points).map(|away_m| (piece, away_m));
+    let inside = pieces(line.section, STEP_M).into_iter().filter_map(near).filter(|(_, away_m)| *away_m <= beside(overhead.kv).as_metres());
+    let along = runs(inside.collect(), |a: &(Piece, f64), b| (b.0.from.plan_m - a.0.to.plan_m).abs() < 0.01);
+    let finding = |run: Vec<(Piece, f64)>| {
+        let (first, last) = (run[0].0, run[run.len() - 1].0);
+        let over = Length::metres(last.to.station_m - first.from.station_m);
+        let nearest = run.iter().map(|(_, away_m)| Length::metres(*away_m)).reduce(Length::min)?;
+        (over > LONGEST_BESIDE).then(|| Finding {
+            rule: Rule::OverheadLine,
+            weight: Weight::LookAt,
+            place: checked.stretch(line, first.from.station_m, last.to.station_m, run[run.len() / 2].0.middle()),
+            value: over.as_metres(),
+            limit: Some(LONGEST_BESIDE.as_metres()),
+            unit: Unit::Metre,
+            reason: Reason::BesideOverheadLine { kv: overhead.kv, over, nearest },
+            remedies: vec![Remedy::KeepWiresBelow { height: WIRES_BELOW }, Remedy::AskLineOperator],
+            source: SourceKey::new("fence-installation"),
+        })
+    };
+    along.into_iter().filter_map(finding).collect()
+}
+
+/// Height of the highest wire.
+fn top_wire(line: &CheckedLine) -> Length {
+    match &line.feature.kind {
+        Kind::LeadOut(lead_out) => lead_out.height.unwrap_or(LEAD_OUT_HEIGHT),
+        _ => line.build.and_then(|build| build.strands.iter().map(|strand| strand.height).reduce(Length::max)).unwrap_or(Length::ZERO),
+    }
+}

@@ -1,0 +1,62 @@
+//! Fences across a way that the public may use.
+
+use super::along::{crossing, distance_m, spot_at};
+use super::surroundings::Way;
+use super::{Checked, CheckedLine};
+use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
+use crate::land::MapPoint;
+use crate::plan::Kind;
+use crate::source::SourceKey;
+use crate::units::Length;
+
+/// A gate or stile this near to where the way crosses serves the way.
+///
+/// # Source
+/// Key `common-practice`.
+pub const GATE_WITHIN: Length = Length::metres(3.0);
+
+/// Signs along a public way stand no farther apart.
+///
+/// # Source
+/// Key `fence-installation`: "at frequent intervals"; 100 m is what the trade says.
+pub const SIGNS_EVERY: Length = Length::metres(100.0);
+
+/// A gate this near to a line stands on it.
+const ON_LINE_M: f64 = 1.0;
+
+/// Every place where the fence closes a public way. Law differs from country to country and outranks this.
+pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
+    if !matches!(line.feature.kind, Kind::Fence(_)) || checked.surroundings.ways.is_empty() {
+        return Vec::new();
+    }
+    let corners: Vec<(MapPoint, f64)> =
+        line.section.corners.iter().map(|index| &line.section.samples[*index]).map(|sample| (sample.at, sample.plan_m)).collect();
+    let on_line = |gate: &MapPoint| corners.windows(2).any(|leg| distance_m(*gate, leg[0].0, leg[1].0) < ON_LINE_M);
+    let gates: Vec<MapPoint> = checked.surroundings.gates.iter().copied().filter(on_line).collect();
+    let mut found = Vec::new();
+    for leg in corners.windows(2) {
+        for (way, piece) in checked.surroundings.ways.iter().flat_map(|way| way.points.windows(2).map(move |piece| (way, piece))) {
+            if let Some((along, _)) = crossing(leg[0].0, leg[1].0, piece[0], piece[1]) {
+                found.extend(closed(checked, line, leg[0].1 + along * (leg[1].1 - leg[0].1), way, &gates));
+            }
+        }
+    }
+    found
+}
+
+fn closed(checked: &Checked, line: &CheckedLine, plan_m: f64, way: &Way, gates: &[MapPoint]) -> Option<Finding> {
+    let spot = spot_at(line.section, plan_m);
+    let nearest_gate = gates.iter().map(|gate| Length::metres(gate.distance_m(spot.at))).reduce(Length::min);
+    let is_served = nearest_gate.is_some_and(|away| away <= GATE_WITHIN);
+    (!is_served).then(|| Finding {
+        rule: Rule::PublicWay,
+        weight: Weight::MustFix,
+        place: checked.spot(line, spot.station_m, spot.at),
+        value: 1.0,
+        limit: Some(0.0),
+        unit: Unit::One,
+        reason: Reason::ClosesPublicWay { way: way.name.clone(), nearest_gate },
+        remedies: vec![Remedy::GateOnWay, Remedy::WarningSigns { every: SIGNS_EVERY }],
+        source: SourceKey::new("fence-installation"),
+    })
+}

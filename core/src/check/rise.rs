@@ -1,0 +1,48 @@
+//! Rises: bays in which a strand comes nearer to the ground than its band allows.
+
+use super::dip::{Excess, HAND_M, spot_at_station, worst_of_runs};
+use super::grid_coarse::tells_gaps;
+use super::{Checked, CheckedLine};
+use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
+use crate::hold::Bay;
+use crate::plan::Build;
+use crate::source::SourceKey;
+
+/// Below this share of its height a strand is taken to lie in leaves and rooted soil.
+///
+/// # Source
+/// Key `common-practice`.
+pub const BURIED_SHARE: f64 = 0.6;
+
+/// Bays in which a strand nears the ground: it leaks, and an animal steps over the strands above it.
+pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
+    let Some(build) = line.build.filter(|build| tells_gaps(checked, build)) else { return Vec::new() };
+    let excesses = line.bays.iter().filter_map(|bay| too_low(build, bay)).collect();
+    let finding = |(from, until, worst): (_, _, Excess)| {
+        let height = build.strands[worst.strand].height;
+        Finding {
+            rule: Rule::Rise,
+            weight: if worst.gap < height * BURIED_SHARE { Weight::MustFix } else { Weight::LookAt },
+            place: {
+                let (from, until): (crate::units::Length, crate::units::Length) = (from, until);
+                checked.stretch(line, from.as_metres(), until.as_metres(), spot_at_station(line.section, worst.at.as_metres()))
+            },
+            value: worst.gap.as_metres(),
+            limit: Some(worst.limit.as_metres()),
+            unit: Unit::Metre,
+            reason: Reason::OutOfBand { strand: worst.strand },
+            remedies: vec![Remedy::AddPost { station: worst.at }, Remedy::WalkIt],
+            source: SourceKey::new("common-practice"),
+        }
+    };
+    worst_of_runs(excesses).into_iter().map(finding).collect()
+}
+
+fn too_low(build: &Build, bay: &Bay) -> Option<Excess> {
+    let strands = build.strands.iter().zip(&bay.strands).enumerate().map(|(strand, (asked, gap))| {
+        let (limit, _) = asked.clearance_band();
+        let over_m = (limit - gap.lowest_gap).as_metres();
+        Excess { strand, gap: gap.lowest_gap, limit, at: gap.lowest_gap_at, from: bay.from, to: bay.to, over_m }
+    });
+    strands.max_by(|a, b| a.over_m.total_cmp(&b.over_m).then(b.strand.cmp(&a.strand))).filter(|worst| worst.over_m > HAND_M)
+}

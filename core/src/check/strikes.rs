@@ -1,0 +1,159 @@
+//! Fence at the foot of steep ground, head-on to the way down: where running animals arrive with no room to stop.
+//!
+//! A hypothesis of ours with no field measure behind it: nobody seems to have measured strikes against the slope above a
+//! fence. What stands on firm ground is relative only: the foot of a hollow sees many times what a ridge sees, whatever the
+//! unknown numbers are. The rule therefore says "go and look", never "will be hit".
+
+use super::along::{Piece, pieces, runs};
+use super::{Checked, CheckedLine};
+use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
+use crate::land::{Ground, MapPoint};
+use crate::plan::Kind;
+use crate::source::SourceKey;
+use crate::units::Length;
+
+/// Mean slope above which ground counts as steep: 25 degrees.
+///
+/// # Source
+/// Key `descent-hypothesis`.
+pub const STEEP_PCT: f64 = 47.0;
+
+/// Shortest steep run that counts, on the ground.
+///
+/// # Source
+/// Key `descent-hypothesis`.
+pub const SHORTEST_RUN: Length = Length::metres(15.0);
+
+/// Farthest from its foot to the fence, on the map.
+///
+/// # Source
+/// Key `descent-hypothesis`.
+pub const FOOT_WITHIN: Length = Length::metres(15.0);
+
+/// Least angle between the way down and the fence that counts, degrees; 90 is head-on.
+///
+/// # Source
+/// Key `descent-hypothesis`.
+pub const HEAD_ON_DEG: f64 = 45.0;
+
+/// Cells larger than this say nothing about such runs.
+///
+/// # Source
+/// Key `descent-hypothesis`.
+pub const LARGEST_CELL: Length = Length::metres(20.0);
+
+/// How far up the slope is followed, on the map.
+const FOLLOW_M: f64 = 60.0;
+const STEP_M: f64 = 2.5;
+const PIECE_M: f64 = 10.0;
+/// Ground flatter than this has no way down; the walk goes straight away from the fence there.
+const FLAT_SLOPE: f64 = 0.05;
+
+/// A steep run down to a piece of fence.
+#[derive(Clone, Copy)]
+struct Descent {
+    piece: Piece,
+    slope_pct: f64,
+    run_m: f64,
+    approach_deg: f64,
+    /// The way down on the map, of length 1.
+    down: MapPoint,
+}
+
+/// Stretches of fence that a steep run ends at.
+pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
+    let Some(ground) = checked.smooth_ground.filter(|ground| ground.cell() <= LARGEST_CELL) else { return Vec::new() };
+    if !matches!(line.feature.kind, Kind::Fence(_)) {
+        return Vec::new();
+    }
+    let descents = pieces(line.section, PIECE_M).into_iter().filter_map(|piece| descent_to(ground, piece)).collect();
+    let neighbours = |a: &Descent, b: &Descent| b.piece.from.plan_m - a.piece.to.plan_m < PIECE_M + 0.01;
+    runs(descents, neighbours).into_iter().map(|stretch| finding(checked, ground, line, &stretch)).collect()
+}
+
+fn finding(checked: &Checked, ground: &Ground, line: &CheckedLine, stretch: &[Descent]) -> Finding {
+    let worst = stretch.iter().max_by(|a, b| a.slope_pct.total_cmp(&b.slope_pct)).expect("a stretch has a piece");
+    let (from_m, until_m) = (stretch[0].piece.from.station_m, stretch[stretch.len() - 1].piece.to.station_m);
+    let move_out = flat_beyond(ground, worst).map(|by| Remedy::MoveOut { by });
+    Finding {
+        rule: Rule::Strikes,
+        weight: Weight::LookAt,
+        place: checked.stretch(line, from_m, until_m, worst.piece.middle()),
+        value: worst.slope_pct,
+        limit: Some(STEEP_PCT),
+        unit: Unit::Percent,
+        reason: Reason::SteepAbove {
+            slope_pct: worst.slope_pct,
+            run: Length::metres(worst.run_m),
+            approach_deg: worst.approach_deg,
+        },
+        remedies: [Remedy::MarkWire { over: Length::metres(until_m - from_m) }].into_iter().chain(move_out).collect(),
+        source: SourceKey::new("descent-hypothesis"),
+    }
+}
+
+/// The steeper of the runs down to the two sides of a piece of fence, if one of them counts.
+fn descent_to(ground: &Ground, piece: Piece) -> Option<Descent> {
+    let along = piece.direction();
+    let sides = [MapPoint::new(-along.y_m, along.x_m), MapPoint::new(along.y_m, -along.x_m)];
+    let descents = sides.into_iter().filter_map(|away| {
+        let way = way_up(ground, piece.middle() + away, away);
+        let (slope_pct, run_m, down) = steepest_run(&way)?;
+        let approach_deg = (-(down.x_m * away.x_m + down.y_m * away.y_m)).clamp(-1.0, 1.0).asin().to_degrees();
+        (approach_deg >= HEAD_ON_DEG).then_some(Descent { piece, slope_pct, run_m, approach_deg, down })
+    });
+    descents.max_by(|a, b| a.slope_pct.total_cmp(&b.slope_pct))
+}
+
+/// Up the fall line from a point beside the fence: places with their heights, the first beside the fence. Ends where the
+/// ground is not known, or falls, or where the way leads back to the fence.
+fn way_up(ground: &Ground, start: MapPoint, away: MapPoint) -> Vec<(MapPoint, f64)> {
+    let mut way: Vec<(MapPoint, f64)> = Vec::new();
+    let mut here = start;
+    while way.len() as f64 * STEP_M <= FOLLOW_M {
+        let (Some(height), Some(gradient)) = (ground.elevation(here), ground.gradient(here)) else { break };
+        let has_turned_back = (here - start).x_m * away.x_m + (here - start).y_m * away.y_m < -0.01;
+        if has_turned_back || way.last().is_some_and(|(_, last_m)| height.as_metres() < last_m - 0.05) {
+            break;
+        }
+        way.push((here, height.as_metres()));
+        let slope = gradient.slope();
+        let uphill = if slope < FLAT_SLOPE { away } else { MapPoint::new(gradient.east, gradient.north) * (1.0 / slope) };
+        here = here + uphill * STEP_M;
+    }
+    way
+}
+
+/// The longest run whose mean slope is steep and whose foot is near the fence: mean slope, length on the ground, and the way
+/// down at its foot.
+fn steepest_run(way: &[(MapPoint, f64)]) -> Option<(f64, f64, MapPoint)> {
+    let last_foot = (FOOT_WITHIN.as_metres() / STEP_M) as usize;
+    let mut best: Option<(f64, f64, MapPoint)> = None;
+    for foot in 0..=last_foot.min(way.len().saturating_sub(1)) {
+        for top in foot + 1..way.len() {
+            let (plan_m, rise_m) = ((top - foot) as f64 * STEP_M, way[top].1 - way[foot].1);
+            let run_m = plan_m.hypot(rise_m);
+            let is_steep = rise_m * 100.0 >= STEEP_PCT * plan_m && run_m >= SHORTEST_RUN.as_metres();
+            if is_steep && best.is_none_or(|(_, longest_m, _)| run_m > longest_m) {
+                let near = (foot + 4).min(top);
+                let down = way[foot].0 - way[near].0;
+                best = Some((100.0 * rise_m / plan_m, run_m, down * (1.0 / way[foot].0.distance_m(way[near].0))));
+            }
+        }
+    }
+    best
+}
+
+/// How far out the ground is flat enough to stop on, 30 to 80 m down the way the animals come; `None` when it is not.
+///
+/// # Source
+/// Key `descent-hypothesis`: a line 50 to 100 m beyond the foot sees about a sixth.
+fn flat_beyond(ground: &Ground, descent: &Descent) -> Option<Length> {
+    const FLAT_PCT: f64 = 15.0;
+    let outs = [30.0, 40.0, 50.0, 60.0, 70.0, 80.0];
+    let is_flat = |out: &f64| {
+        let there = descent.piece.middle() + descent.down * *out;
+        ground.gradient(there).is_some_and(|gradient| gradient.slope_pct() < FLAT_PCT)
+    };
+    outs.into_iter().find(is_flat).map(Length::metres)
+}
