@@ -102,3 +102,57 @@ fn with_distance(checked: &Checked, section: &Section) -> Option<Vec<(Piece, f64
     let far = |piece: Piece| (piece, checked.surroundings.nearest_track_m(piece.middle()).unwrap_or(f64::INFINITY));
     checked.surroundings.has_track.then(|| pieces(section, STEP_M).into_iter().map(far).collect())
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::check::fixture::{Scene, flat, ground};
+    use crate::plan::Track;
+
+    fn track(vehicle: Option<&str>) -> Kind {
+        Kind::Track(Track { vehicle: vehicle.map(str::to_owned), ..Track::default() })
+    }
+
+    #[test]
+    fn a_fence_is_out_of_reach_where_no_vehicle_comes_within_a_walk() {
+        // A fence along the middle from -150 to 150; the track 10 m beside it, from the west end to the place given.
+        let rows = [
+            ("track along the whole fence", 150.0, Some("utility"), None),
+            ("track that ends 20 m short of reach: 150 - 60.0 - 69.2", 69.2, None, None),
+            ("track to the middle: from sqrt(60^2 - 10^2) = 59.2 m past its end on", 0.0, None, Some((59.2, 150.0))),
+            ("a footpath is no track for a vehicle", 150.0, Some("foot"), Some((-150.0, 150.0))),
+        ];
+        for (name, to_m, vehicle, expected) in rows {
+            let scene =
+                Scene::on(flat()).fence(&[(-150.0, 0.0), (150.0, 0.0)]).line(track(vehicle), &[(-150.0, 10.0), (to_m, 10.0)]);
+            let found = scene.say(Rule::Access);
+            let stretch = found.first().map(|finding| {
+                let metres = |length: Option<Length>| length.expect("a stretch").as_metres() - 150.0;
+                (metres(finding.place.station), metres(finding.place.until))
+            });
+            match (stretch, expected) {
+                (None, None) => {}
+                (Some(found), Some(asked)) => {
+                    assert!((found.0 - asked.0).abs() < 2.1 && (found.1 - asked.1).abs() < 2.1, "{name}: {found:?}");
+                }
+                other => panic!("{name}: {other:?}"),
+            }
+        }
+    }
+
+    #[test]
+    fn a_pitch_of_more_than_a_quarter_over_twenty_metres_takes_the_track_out_of_use() {
+        for (rise, is_usable) in [(0.24, true), (0.26, false)] {
+            let slope = ground(400, 1.0, |east, _| 100.0 + rise * east);
+            let scene =
+                Scene::on(slope).fence(&[(-150.0, 0.0), (150.0, 0.0)]).line(track(None), &[(-150.0, 10.0), (150.0, 10.0)]);
+            assert_eq!(scene.say(Rule::Access).is_empty(), is_usable, "{rise}");
+        }
+    }
+
+    #[test]
+    fn a_plan_without_a_track_is_told_so_once() {
+        let found = Scene::on(flat()).fence(&[(0.0, 0.0), (50.0, 0.0)]).fence(&[(0.0, 20.0), (50.0, 20.0)]).say(Rule::Access);
+        assert_eq!(found.iter().map(|finding| &finding.reason).collect::<Vec<_>>(), [&Reason::NoTrack]);
+    }
+}

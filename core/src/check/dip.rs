@@ -75,3 +75,49 @@ pub(super) fn spot_at_station(section: &Section, station_m: f64) -> crate::land:
     let share = if length_m > 0.0 { ((station_m - a.station_m) / length_m).clamp(0.0, 1.0) } else { 0.0 };
     spot_at(section, a.plan_m + share * (b.plan_m - a.plan_m)).at
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::check::fixture::{Scene, flat, ground};
+
+    #[test]
+    fn gaps_outside_the_band_are_found_by_bay_and_neighbours_are_joined() {
+        // Bands: strand 0 0.13 to 0.30 m, strand 1 0.38 to 0.55 m.
+        let fine = (0.15, 0.28);
+        let scene = Scene::on(flat())
+            .fence(&[(0.0, 0.0), (48.0, 0.0)])
+            .bay(0.0, 8.0, [fine, (0.40, 0.50)])
+            .bay(8.0, 16.0, [(0.15, 0.42), (0.40, 0.60)])
+            .bay(16.0, 24.0, [(0.15, 0.75), (0.40, 0.90)])
+            .bay(24.0, 32.0, [fine, (0.40, 0.553)])
+            .bay(32.0, 40.0, [(0.10, 0.28), (0.40, 0.50)])
+            .bay(40.0, 48.0, [fine, (0.40, 0.58)]);
+        let said = |rule| -> Vec<(f64, f64, f64, Weight, usize)> {
+            let line = |finding: &Finding| {
+                let Reason::OutOfBand { strand } = finding.reason else { panic!("{finding:?}") };
+                let metres = |length: Option<Length>| length.expect("a stretch").as_metres();
+                (metres(finding.place.station), metres(finding.place.until), finding.value, finding.weight, strand)
+            };
+            scene.say(rule).iter().map(line).collect()
+        };
+        assert_eq!(said(Rule::Dip), [(8.0, 24.0, 0.75, Weight::MustFix, 0), (40.0, 48.0, 0.58, Weight::LookAt, 1)]);
+        assert_eq!(said(Rule::Rise), [(32.0, 40.0, 0.10, Weight::MustFix, 0)]);
+    }
+
+    #[test]
+    fn a_coarse_grid_tells_no_dips_and_says_so() {
+        let scene = |cell_m: f64| {
+            Scene::on(ground(40, cell_m, |_, _| 100.0)).fence(&[(0.0, 0.0), (16.0, 0.0)]).bay(
+                0.0,
+                8.0,
+                [(0.15, 0.75), (0.40, 0.90)],
+            )
+        };
+        let rows = [(2.0, 1, 0), (2.5, 0, 1), (5.0, 0, 1)];
+        for (cell_m, dips, coarse) in rows {
+            let found = (scene(cell_m).say(Rule::Dip).len(), scene(cell_m).say(Rule::GridCoarse).len());
+            assert_eq!(found, (dips, coarse), "cells of {cell_m} m under bays of 8 m");
+        }
+    }
+}

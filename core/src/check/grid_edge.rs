@@ -25,8 +25,17 @@ pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let Some(ground) = checked.ground else { return Vec::new() };
     let doubtful = |piece: Piece| place_of(ground, piece.middle()).map(|place| (piece, place));
     let found = pieces(line.section, STEP_M).into_iter().filter_map(doubtful).collect();
-    let stretches = runs(found, |a: &(Piece, Where), b| a.1 == b.1 && (b.0.from.plan_m - a.0.to.plan_m).abs() < 0.01);
-    stretches.into_iter().map(|run| finding(checked, line, &run)).collect()
+    let touching = |a: &(Piece, Where), b: &(Piece, Where)| (b.0.from.plan_m - a.0.to.plan_m).abs() < 0.01;
+    let stretches = runs(found, |a, b| a.1 == b.1 && touching(a, b));
+    // Beside a stretch without ground the ground is always near the edge: one word about it is enough.
+    let leads_off = |index: usize| {
+        let run = &stretches[index];
+        let before =
+            index.checked_sub(1).is_some_and(|before| touching(&stretches[before][stretches[before].len() - 1], &run[0]));
+        let after = stretches.get(index + 1).is_some_and(|after| touching(&run[run.len() - 1], &after[0]));
+        run[0].1 == Where::Near && (before || after)
+    };
+    (0..stretches.len()).filter(|index| !leads_off(*index)).map(|index| finding(checked, line, &stretches[index])).collect()
 }
 
 fn finding(checked: &Checked, line: &CheckedLine, run: &[(Piece, Where)]) -> Finding {
@@ -63,4 +72,34 @@ fn place_of(ground: &Ground, at: MapPoint) -> Option<Where> {
     let (column, row) = (column.round() as i64, row.round() as i64);
     let all_known = (-near..=near).all(|down| (-near..=near).all(|across| known(column + across, row + down)));
     (!all_known).then_some(Where::Near)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::check::fixture::{Scene, ground};
+
+    #[test]
+    fn a_line_is_told_where_it_leaves_the_grid_and_where_it_nears_its_edge() {
+        // 100 m of cells: the outermost centres are 49.5 m from the middle.
+        let rows: [(&str, [(f64, f64); 2], &[Weight]); 4] = [
+            ("well inside", [(-40.0, 0.0), (40.0, 0.0)], &[]),
+            ("beside the northern edge", [(-40.0, 48.5), (40.0, 48.5)], &[Weight::Note]),
+            ("out over the eastern edge", [(0.0, 0.0), (80.0, 0.0)], &[Weight::LookAt]),
+            ("outside", [(60.0, 0.0), (90.0, 0.0)], &[Weight::LookAt]),
+        ];
+        for (name, fence, expected) in rows {
+            let found = Scene::on(ground(100, 1.0, |_, _| 100.0)).fence(&fence).say(Rule::GridEdge);
+            assert_eq!(found.iter().map(|finding| finding.weight).collect::<Vec<_>>(), expected, "{name}: {found:?}");
+        }
+    }
+
+    #[test]
+    fn a_void_under_a_line_is_a_stretch_without_ground() {
+        let holed = ground(100, 1.0, |east, _| if east.abs() < 8.0 { f64::NAN } else { 100.0 });
+        let found = Scene::on(holed).fence(&[(-40.0, 0.0), (40.0, 0.0)]).say(Rule::GridEdge);
+        let off: Vec<&Finding> = found.iter().filter(|finding| finding.reason == Reason::NoGround).collect();
+        assert_eq!(off.len(), 1, "{found:?}");
+        assert!((off[0].value - 17.0).abs() <= 5.0, "{}", off[0].value);
+    }
 }

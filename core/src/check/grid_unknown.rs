@@ -16,8 +16,16 @@ pub const COARSE_STEP: Length = Length::metres(0.5);
 /// One finding for each doubt about the grid; one when there is no grid.
 pub fn check(checked: &Checked) -> Vec<Finding> {
     let Some(ground) = checked.ground else {
-        let fence = checked.plan.features.iter().filter(|feature| feature.kind.carries_strands()).find_map(|feature| first_position(feature));
-        return fence.map(|at| finding(at, Weight::LookAt, 0.0, Unit::One, Reason::NoGrid, vec![Remedy::CoverLine])).into_iter().collect();
+        let fence = checked
+            .plan
+            .features
+            .iter()
+            .filter(|feature| feature.kind.carries_strands())
+            .find_map(|feature| first_position(feature));
+        return fence
+            .map(|at| finding(at, Weight::LookAt, 0.0, Unit::One, Reason::NoGrid, vec![Remedy::CoverLine]))
+            .into_iter()
+            .collect();
     };
     let middle = checked.frame.to_position(ground.extent().centre());
     let doubt = |note: &GridNote| match *note {
@@ -26,7 +34,14 @@ pub fn check(checked: &Checked) -> Vec<Finding> {
         }
         GridNote::MaybeUndeclaredVoid { value, share } => {
             let reason = Reason::MaybeUndeclaredVoid { height: value, share };
-            Some(finding(middle, Weight::LookAt, share * 100.0, Unit::Percent, reason, vec![Remedy::DeclareVoid { height: value }]))
+            Some(finding(
+                middle,
+                Weight::LookAt,
+                share * 100.0,
+                Unit::Percent,
+                reason,
+                vec![Remedy::DeclareVoid { height: value }],
+            ))
         }
         GridNote::Steps { step_m } if step_m >= COARSE_STEP.as_metres() => {
             let reason = Reason::HeightSteps { step: Length::metres(step_m) };
@@ -50,5 +65,48 @@ fn finding(at: Position, weight: Weight, value: f64, unit: Unit, reason: Reason,
         _ => None,
     };
     let place = Place { line: None, station: None, until: None, at };
-    Finding { rule: Rule::GridUnknown, weight, place, value, limit, unit, reason, remedies, source: SourceKey::new("common-practice") }
+    Finding {
+        rule: Rule::GridUnknown,
+        weight,
+        place,
+        value,
+        limit,
+        unit,
+        reason,
+        remedies,
+        source: SourceKey::new("common-practice"),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::check::fixture::{Scene, flat, ground};
+    use crate::land::Ground;
+    use std::sync::Arc;
+
+    #[test]
+    fn a_plan_without_a_grid_is_told_so_once() {
+        let scene = Scene::on(flat()).without_grid().fence(&[(0.0, 0.0), (50.0, 0.0)]).fence(&[(0.0, 9.0), (50.0, 9.0)]);
+        let found = scene.say(Rule::GridUnknown);
+        assert_eq!(found.iter().map(|finding| &finding.reason).collect::<Vec<_>>(), [&Reason::NoGrid]);
+    }
+
+    #[test]
+    fn every_doubt_about_the_grid_is_passed_on() {
+        let rows = [
+            (GridNote::MaybeFeet, 1),
+            (GridNote::MaybeUndeclaredVoid { value: 0.0, share: 0.1 }, 1),
+            (GridNote::Steps { step_m: 1.0 }, 1),
+            (GridNote::Steps { step_m: 0.01 }, 0),
+            (GridNote::RowsTurned, 0),
+        ];
+        for (note, expected) in rows {
+            let plain = ground(40, 1.0, |_, _| 100.0);
+            let mut grid = plain.grid().as_ref().clone();
+            grid.notes = vec![note.clone()];
+            let noted = Ground::new(Arc::new(grid), plain.frame()).expect("as before");
+            assert_eq!(Scene::on(noted).say(Rule::GridUnknown).len(), expected, "{note:?}");
+        }
+    }
 }

@@ -49,7 +49,9 @@ const STEP_M: f64 = 5.0;
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let is_buried = matches!(&line.feature.kind, Kind::LeadOut(lead_out) if lead_out.underground);
     let overhead = checked.surroundings.overhead.iter().filter(|_| !is_buried);
-    overhead.flat_map(|overhead| crossings(checked, line, overhead).into_iter().chain(stretches(checked, line, overhead))).collect()
+    overhead
+        .flat_map(|overhead| crossings(checked, line, overhead).into_iter().chain(stretches(checked, line, overhead)))
+        .collect()
 }
 
 fn crossings(checked: &Checked, line: &CheckedLine, overhead: &Overhead) -> Vec<Finding> {
@@ -90,7 +92,10 @@ fn under(checked: &Checked, line: &CheckedLine, overhead: &Overhead, plan_m: f64
 
 fn stretches(checked: &Checked, line: &CheckedLine, overhead: &Overhead) -> Vec<Finding> {
     let near = |piece: Piece| nearest_m(piece.middle(), &overhead.points).map(|away_m| (piece, away_m));
-    let inside = pieces(line.section, STEP_M).into_iter().filter_map(near).filter(|(_, away_m)| *away_m <= beside(overhead.kv).as_metres());
+    let inside = pieces(line.section, STEP_M)
+        .into_iter()
+        .filter_map(near)
+        .filter(|(_, away_m)| *away_m <= beside(overhead.kv).as_metres());
     let along = runs(inside.collect(), |a: &(Piece, f64), b| (b.0.from.plan_m - a.0.to.plan_m).abs() < 0.01);
     let finding = |run: Vec<(Piece, f64)>| {
         let (first, last) = (run[0].0, run[run.len() - 1].0);
@@ -115,6 +120,50 @@ fn stretches(checked: &Checked, line: &CheckedLine, overhead: &Overhead) -> Vec<
 fn top_wire(line: &CheckedLine) -> Length {
     match &line.feature.kind {
         Kind::LeadOut(lead_out) => lead_out.height.unwrap_or(LEAD_OUT_HEIGHT),
-        _ => line.build.and_then(|build| build.strands.iter().map(|strand| strand.height).reduce(Length::max)).unwrap_or(Length::ZERO),
+        _ => line
+            .build
+            .and_then(|build| build.strands.iter().map(|strand| strand.height).reduce(Length::max))
+            .unwrap_or(Length::ZERO),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::check::fixture::{Scene, flat};
+
+    #[test]
+    fn clearances_are_those_of_the_installation_rules() {
+        // IEC 60335-2-76, Annex BB: 3 m up to 1 kV, 4 m from there up to 33 kV, 8 m above.
+        let rows = [(Some(0.4), 3.0), (Some(1.0), 3.0), (Some(11.0), 4.0), (Some(33.0), 4.0), (Some(132.0), 8.0), (None, 8.0)];
+        for (kv, metres) in rows {
+            assert_eq!(clearance(kv), Length::metres(metres), "{kv:?}");
+        }
+    }
+
+    #[test]
+    fn a_fence_under_the_line_is_looked_at_and_one_too_near_must_be_mended() {
+        // The fence's highest strand is at 0.45 m.
+        let rows = [(Some(6.5), Weight::LookAt, 6.05), (Some(4.0), Weight::MustFix, 3.55), (None, Weight::LookAt, 45.0)];
+        for (height_m, weight, value) in rows {
+            let kind = Kind::OverheadLine { kv: Some(11.0), wire_height: height_m.map(Length::metres) };
+            let found = Scene::on(flat())
+                .fence(&[(-50.0, 0.0), (50.0, 0.0)])
+                .line(kind, &[(-40.0, -40.0), (40.0, 40.0)])
+                .say(Rule::OverheadLine);
+            assert_eq!(found.len(), 1, "{found:?}");
+            assert_eq!(found[0].weight, weight);
+            assert!((found[0].value - value).abs() < 0.01, "{height_m:?}: {}", found[0].value);
+        }
+    }
+
+    #[test]
+    fn a_fence_long_beside_the_line_is_looked_at() {
+        let rows = [(10.0, 100.0, 1), (20.0, 100.0, 0), (10.0, 50.0, 0)];
+        for (away_m, length_m, expected) in rows {
+            let kind = Kind::OverheadLine { kv: Some(11.0), wire_height: None };
+            let scene = Scene::on(flat()).fence(&[(0.0, 0.0), (length_m, 0.0)]).line(kind, &[(-150.0, away_m), (150.0, away_m)]);
+            assert_eq!(scene.say(Rule::OverheadLine).len(), expected, "{away_m} m away over {length_m} m");
+        }
     }
 }

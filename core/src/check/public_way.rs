@@ -35,7 +35,8 @@ pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let gates: Vec<MapPoint> = checked.surroundings.gates.iter().copied().filter(on_line).collect();
     let mut found = Vec::new();
     for leg in corners.windows(2) {
-        for (way, piece) in checked.surroundings.ways.iter().flat_map(|way| way.points.windows(2).map(move |piece| (way, piece))) {
+        for (way, piece) in checked.surroundings.ways.iter().flat_map(|way| way.points.windows(2).map(move |piece| (way, piece)))
+        {
             if let Some((along, _)) = crossing(leg[0].0, leg[1].0, piece[0], piece[1]) {
                 found.extend(closed(checked, line, leg[0].1 + along * (leg[1].1 - leg[0].1), way, &gates));
             }
@@ -59,4 +60,43 @@ fn closed(checked: &Checked, line: &CheckedLine, plan_m: f64, way: &Way, gates: 
         remedies: vec![Remedy::GateOnWay, Remedy::WarningSigns { every: SIGNS_EVERY }],
         source: SourceKey::new("fence-installation"),
     })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::check::fixture::{Scene, flat};
+    use crate::plan::Gate;
+
+    #[test]
+    fn a_fence_across_a_public_way_needs_a_gate_where_it_crosses() {
+        let rows = [("no gate", None, 1), ("gate there", Some(2.0), 0), ("gate farther on", Some(20.0), 1)];
+        for (name, gate_m, expected) in rows {
+            let mut scene = Scene::on(flat())
+                .fence(&[(-50.0, 0.0), (50.0, 0.0)])
+                .line(Kind::PublicWay { use_by: None }, &[(0.0, -40.0), (0.0, 40.0)]);
+            if let Some(east_m) = gate_m {
+                scene = scene.point(Kind::Gate(Gate::default()), (east_m, 0.0));
+            }
+            let found = scene.say(Rule::PublicWay);
+            assert_eq!(found.len(), expected, "{name}: {found:?}");
+            let nearest = |finding: &Finding| match finding.reason {
+                Reason::ClosesPublicWay { nearest_gate, .. } => nearest_gate,
+                _ => None,
+            };
+            if let Some(finding) = found.first() {
+                // UTM shrinks the ground by 1 in 2500: 2 cm here.
+                assert!((finding.place.station.expect("a spot") - Length::metres(50.02)).abs() < Length::metres(0.01));
+                assert_eq!(nearest(finding).is_some(), gate_m.is_some(), "{name}");
+            }
+        }
+    }
+
+    #[test]
+    fn a_way_past_the_end_of_a_fence_is_not_closed() {
+        let scene = Scene::on(flat())
+            .fence(&[(-50.0, 0.0), (-5.0, 0.0)])
+            .line(Kind::PublicWay { use_by: None }, &[(0.0, -40.0), (0.0, 40.0)]);
+        assert!(scene.say(Rule::PublicWay).is_empty());
+    }
 }

@@ -157,3 +157,66 @@ fn flat_beyond(ground: &Ground, descent: &Descent) -> Option<Length> {
     };
     outs.into_iter().find(is_flat).map(Length::metres)
 }
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::check::fixture::{Scene, ground};
+
+    /// Flat in the south, rising towards the north from the given northing on.
+    fn foot_of(slope: f64, foot_m: f64, height_m: f64) -> Ground {
+        ground(400, 1.0, move |_, north| 100.0 + (slope * (north - foot_m)).clamp(0.0, height_m))
+    }
+
+    #[test]
+    fn a_fence_at_the_foot_of_a_steep_slope_is_found_and_others_are_not() {
+        let along = [(-100.0, 0.0), (100.0, 0.0)];
+        let rows: [(&str, Ground, &[(f64, f64)], bool); 7] = [
+            ("steep, at its foot", foot_of(0.6, 5.0, 40.0), &along, true),
+            ("steep, foot 40 m away", foot_of(0.6, 40.0, 40.0), &along, false),
+            ("not steep enough", foot_of(0.4, 5.0, 40.0), &along, false),
+            ("steep for 10 m only", foot_of(0.6, 5.0, 5.0), &along, false),
+            ("straight up the fall line", foot_of(0.6, 5.0, 40.0), &[(0.0, 10.0), (0.0, 80.0)], false),
+            ("30 degrees off the contour", foot_of(0.6, -100.0, 150.0), &[(-52.0, -30.0), (52.0, 30.0)], true),
+            ("60 degrees off the contour", foot_of(0.6, -100.0, 150.0), &[(-30.0, -52.0), (30.0, 52.0)], false),
+        ];
+        for (name, ground, fence, expected) in rows {
+            let found = Scene::on(ground).fence(fence).say(Rule::Strikes);
+            assert_eq!(!found.is_empty(), expected, "{name}: {found:?}");
+        }
+    }
+
+    #[test]
+    fn the_finding_gives_the_slope_the_run_and_the_angle_of_the_ground_as_it_is() {
+        let found = Scene::on(foot_of(0.6, -100.0, 150.0)).fence(&[(-100.0, 0.0), (100.0, 0.0)]).say(Rule::Strikes);
+        assert_eq!(found.len(), 1, "neighbouring pieces are one stretch: {found:?}");
+        assert!((found[0].value - 60.0).abs() < 0.5, "{}", found[0].value);
+        let Reason::SteepAbove { run, approach_deg, .. } = found[0].reason else { panic!("{:?}", found[0].reason) };
+        // Followed for 60 m on the map, which is 60 x sqrt(1 + 0.36) on the ground.
+        assert!((run.as_metres() - 69.97).abs() < 0.2, "{run:?}");
+        assert!((approach_deg - 90.0).abs() < 1.0, "{approach_deg}");
+        let (from, until) = (found[0].place.station.expect("a stretch"), found[0].place.until.expect("a stretch"));
+        assert!(from < Length::metres(0.5) && until > Length::metres(199.0), "{from:?} {until:?}");
+    }
+
+    #[test]
+    fn roots_and_hollows_do_not_stop_a_runner() {
+        let rough = |east: f64, north: f64| 0.4 * (east * 1.3).sin() * (north * 1.1).cos();
+        let steep = ground(400, 1.0, |east, north| 100.0 + (0.6 * (north - 5.0)).clamp(0.0, 40.0) + rough(east, north));
+        assert!(!Scene::on(steep).fence(&[(-100.0, 0.0), (100.0, 0.0)]).say(Rule::Strikes).is_empty());
+    }
+
+    #[test]
+    fn cells_of_thirty_metres_say_nothing() {
+        let coarse = ground(40, 30.0, |_, north| 100.0 + (0.6 * north).clamp(0.0, 300.0));
+        assert!(Scene::on(coarse).fence(&[(-100.0, 0.0), (100.0, 0.0)]).say(Rule::Strikes).is_empty());
+    }
+
+    #[test]
+    fn the_remedy_leads_out_onto_flat_ground_when_there_is_some() {
+        let remedies = |ground| Scene::on(ground).fence(&[(-100.0, 0.0), (100.0, 0.0)]).say(Rule::Strikes)[0].remedies.clone();
+        let moves_out = |remedies: &[Remedy]| remedies.iter().any(|remedy| matches!(remedy, Remedy::MoveOut { .. }));
+        assert!(moves_out(&remedies(foot_of(0.6, 5.0, 40.0))));
+        assert!(!moves_out(&remedies(foot_of(0.6, -150.0, 200.0))));
+    }
+}

@@ -57,7 +57,9 @@ impl Surroundings {
                     }
                 }
                 Kind::PublicWay { .. } => all.ways.push(Way { name: feature.label().to_owned(), points: on_map(frame, feature) }),
-                Kind::OverheadLine { kv, wire_height } => all.overhead.push(Overhead { kv: *kv, wire_height: *wire_height, points: on_map(frame, feature) }),
+                Kind::OverheadLine { kv, wire_height } => {
+                    all.overhead.push(Overhead { kv: *kv, wire_height: *wire_height, points: on_map(frame, feature) })
+                }
                 Kind::Gate(_) => all.gates.extend(feature.point().and_then(|at| frame.to_map(at).ok())),
                 _ => {}
             }
@@ -105,7 +107,10 @@ fn usable_pieces(corners: &[MapPoint], ground: Option<&Ground>) -> Vec<Line<[f64
         }
     }
     let pieces = points.windows(2).zip(steep);
-    pieces.filter(|(_, steep)| !steep).map(|(pair, _)| Line::new([pair[0].0.x_m, pair[0].0.y_m], [pair[1].0.x_m, pair[1].0.y_m])).collect()
+    pieces
+        .filter(|(_, steep)| !steep)
+        .map(|(pair, _)| Line::new([pair[0].0.x_m, pair[0].0.y_m], [pair[1].0.x_m, pair[1].0.y_m]))
+        .collect()
 }
 
 /// Points along a line at every corner and at most 5 m apart, with their distance from its start.
@@ -115,7 +120,11 @@ fn in_steps(corners: &[MapPoint]) -> Vec<(MapPoint, f64)> {
     for leg in corners.windows(2) {
         let length_m = leg[0].distance_m(leg[1]);
         let count = (length_m / PITCH_STEP_M).ceil();
-        points.extend((1..=count as usize).map(|index| index as f64 / count).map(|share| (leg[0].towards(leg[1], share), plan_m + share * length_m)));
+        points.extend(
+            (1..=count as usize)
+                .map(|index| index as f64 / count)
+                .map(|share| (leg[0].towards(leg[1], share), plan_m + share * length_m)),
+        );
         plan_m += length_m;
     }
     points

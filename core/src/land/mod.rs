@@ -19,7 +19,7 @@ mod smooth;
 mod survey;
 
 #[cfg(test)]
-mod fixture;
+pub(crate) mod fixture;
 
 pub use contour::{Contour, ContourError, LEAST_INTERVAL_M, contours, contours_in};
 pub use frame::{Frame, FrameError};
