@@ -1,0 +1,92 @@
+//! Slopes, aspects, shades, heights and contours of real ground against GDAL 3.6.2 (gdaldem), SciPy 1.17.1 and contourpy
+//! 1.3.3: see fixtures/make_ground_reference.py, which wrote the tables.
+
+use hillwire_core::job::Job;
+use hillwire_core::land::{
+    Contour, Crs, CrsKind, Georeference, Grid, GridFile, contours, read_grid, shade_grid, slope_grid_pct, survey,
+};
+use std::fs;
+use std::path::Path;
+
+fn fixture(name: &str) -> Vec<u8> {
+    let path = Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures/ground").join(name);
+    fs::read(&path).unwrap_or_else(|error| panic!("{}: {error}", path.display()))
+}
+
+fn table(name: &str) -> Vec<Vec<f64>> {
+    let bytes = fixture(name);
+    let mut rows = csv::Reader::from_reader(bytes.as_slice());
+    let numbers = |row: csv::StringRecord| row.iter().map(|field| field.parse().expect("a number")).collect();
+    rows.records().map(|row| numbers(row.expect("a row"))).collect()
+}
+
+/// The Jacksboro grid laid into UTM zone 16 with the size its cells have on the ellipsoid, as the script does.
+fn jacksboro() -> Grid {
+    let prj = String::from_utf8(fixture("jacksboro90m_tn.prj")).expect("text");
+    let bytes = fixture("jacksboro90m_tn.asc");
+    let file = GridFile { name: "jacksboro90m_tn.asc", bytes: &bytes, prj: Some(&prj) };
+    let mut grid = read_grid(&file, &Job::new()).expect("readable");
+    let crs = Crs { definition: "EPSG:32616".to_owned(), kind: CrsKind::Projected { metres_per_unit: 1.0 } };
+    grid.georeference =
+        Georeference { origin: (700_037.29, 4_039_953.76), per_column: (74.58, 0.0), per_row: (0.0, -92.48), crs };
+    grid
+}
+
+#[test]
+fn every_slope_aspect_and_shade_is_what_gdaldem_finds() {
+    let grid = jacksboro();
+    let (slopes, shades) = (slope_grid_pct(&grid), shade_grid(&grid));
+    let rows = table("jacksboro_gdaldem.csv");
+    assert!(rows.len() >= 40);
+    for row in rows {
+        let (c, r) = (row[0] as usize, row[1] as usize);
+        let gradient = grid.cell_gradient(c, r).expect("an inner cell");
+        let azimuth = gradient.downhill_azimuth_deg().expect("not flat");
+        // Half of gdaldem's own single-precision step at these slopes is 4e-6 percent points; the table prints 1e-5.
+        assert!((gradient.slope_pct() - row[2]).abs() < 2e-5, "slope at {c} {r}: {} for {}", gradient.slope_pct(), row[2]);
+        assert!((f64::from(slopes[r * grid.columns + c]) - row[2]).abs() < 2e-5, "whole grid at {c} {r}");
+        assert!((azimuth - row[3]).abs() < 2e-4, "azimuth at {c} {r}: {azimuth} for {}", row[3]);
+        assert_eq!(f64::from(shades[r * grid.columns + c]), row[4], "shade at {c} {r}");
+    }
+}
+
+#[test]
+fn the_survey_has_the_mean_the_steepest_and_the_middle_slope_of_gdaldem() {
+    let (survey, expected) = (survey(&jacksboro()), &table("jacksboro_slopes.csv")[0]);
+    let found = [survey.mean_slope_pct, survey.steepest_slope_pct, survey.median_slope_pct].map(|slope| slope.expect("known"));
+    for (found, (expected, half_digit)) in found.iter().zip(expected.iter().zip([1e-5, 1e-4, 1e-5])) {
+        assert!((found - expected).abs() < half_digit, "{found} for {expected}");
+    }
+    // The place's own note of origin: 236 to 1076 m, mean 531.031169, nothing void.
+    assert_eq!((survey.lowest_m, survey.highest_m, survey.void_cells), (Some(236.0), Some(1076.0), 0));
+    assert!((survey.mean_m.expect("known") - 531.031_169).abs() < 0.5e-6);
+}
+
+#[test]
+fn heights_between_centres_are_those_of_scipy() {
+    let grid = jacksboro();
+    let rows = table("jacksboro_bilinear.csv");
+    assert!(rows.len() >= 40);
+    for row in rows {
+        let height = grid.bilinear_m(row[0], row[1]).expect("inside");
+        assert!((height - row[2]).abs() < 1e-6, "at {} {}: {height} for {}", row[0], row[1], row[2]);
+    }
+}
+
+/// Length in cells; a closed line has its closing stretch counted.
+fn length(line: &Contour) -> f64 {
+    let step = |a: (f64, f64), b: (f64, f64)| (a.0 - b.0).hypot(a.1 - b.1);
+    let open: f64 = line.points.windows(2).map(|pair| step(pair[0], pair[1])).sum();
+    open + if line.closed { step(line.points[0], line.points[line.points.len() - 1]) } else { 0.0 }
+}
+
+#[test]
+fn contours_are_as_many_and_as_long_as_contourpy_draws_them() {
+    let found = contours(&jacksboro(), 150.13, &Job::new()).expect("not cancelled");
+    for row in table("jacksboro_contours.csv") {
+        let lines: Vec<_> = found.iter().filter(|line| (line.level_m - row[0]).abs() < 1e-6).collect();
+        let cells: f64 = lines.iter().map(|line| length(line)).sum();
+        assert_eq!(lines.len(), row[1] as usize, "lines at {} m", row[0]);
+        assert!((cells - row[2]).abs() < 1e-4, "at {} m: {cells} cells for {}", row[0], row[2]);
+    }
+}

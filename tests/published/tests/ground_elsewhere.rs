@@ -1,0 +1,102 @@
+//! Two further real grids that are not part of the project: a steep forested hillside (10 m) and bare-earth lidar (1 m).
+//! They are read where the environment variable HILLWIRE_GROUND names their folder, and nothing is checked without it.
+//! Sources: GDAL 3.6.2 (gdaldem) for slopes, azimuths and shades; an independent program for heights and lengths.
+
+use hillwire_core::job::Job;
+use hillwire_core::land::{Frame, Grid, GridFile, Ground, MapPoint, contours, read_grid, shade_grid};
+use std::path::PathBuf;
+use std::sync::Arc;
+
+fn grid(name: &str) -> Option<Grid> {
+    let folder = PathBuf::from(std::env::var_os("HILLWIRE_GROUND")?);
+    let bytes = std::fs::read(folder.join(name)).unwrap_or_else(|error| panic!("{name}: {error}"));
+    Some(read_grid(&GridFile { name, bytes: &bytes, prj: None }, &Job::new()).unwrap_or_else(|error| panic!("{name}: {error}")))
+}
+
+/// A row: row and column of the cell, then slope in percent, downhill azimuth in degrees, shade.
+fn check_cells(grid: &Grid, rows: &[(usize, usize, f64, f64, u8)]) {
+    let shades = shade_grid(grid);
+    for (r, c, slope_pct, azimuth_deg, shade) in rows {
+        let gradient = grid.cell_gradient(*c, *r).expect("an inner cell");
+        assert!((gradient.slope_pct() - slope_pct).abs() < 0.005, "slope at r{r} c{c}: {}", gradient.slope_pct());
+        let azimuth = gradient.downhill_azimuth_deg().expect("not flat");
+        assert!((azimuth - azimuth_deg).abs() < 0.05, "azimuth at r{r} c{c}: {azimuth}");
+        assert!(shades[r * grid.columns + c].abs_diff(*shade) <= 1, "shade at r{r} c{c}: {}", shades[r * grid.columns + c]);
+    }
+}
+
+#[test]
+fn the_steep_hillside_has_the_slopes_that_gdaldem_finds() {
+    let Some(grid) = grid("cascades10m_wa.tif") else { return };
+    let rows = [
+        (20, 20, 49.3139, 221.056, 157),
+        (60, 40, 72.2002, 211.536, 122),
+        (100, 42, 60.7820, 112.644, 68),
+        (45, 60, 30.2842, 192.366, 145),
+        (90, 30, 56.2101, 243.865, 186),
+    ];
+    check_cells(&grid, &rows);
+}
+
+#[test]
+fn the_lidar_ground_has_the_slopes_that_gdaldem_finds() {
+    let Some(grid) = grid("lidar1m_si.tif") else { return };
+    let rows = [
+        (100, 700, 31.6232, 304.693, 226),
+        (500, 650, 2.2630, 173.651, 177),
+        (300, 900, 10.5469, 185.429, 168),
+        (900, 200, 15.1796, 59.847, 172),
+        (700, 800, 9.8054, 197.039, 172),
+    ];
+    check_cells(&grid, &rows);
+}
+
+/// A place given from the outer corner of the first cell, in metres east and south, as fractional cells of 10 m.
+fn cells(east_m: f64, south_m: f64) -> (f64, f64) {
+    (east_m / 10.0 - 0.5, south_m / 10.0 - 0.5)
+}
+
+#[test]
+fn heights_between_centres_of_the_steep_hillside_are_the_listed_ones() {
+    let Some(grid) = grid("cascades10m_wa.tif") else { return };
+    for (east_m, south_m, expected) in [(405.0, 605.0, 339.9739), (410.0, 610.0, 338.6704), (412.5, 603.0, 344.3030)] {
+        let (column, row) = cells(east_m, south_m);
+        let height = grid.bilinear_m(column, row).expect("inside");
+        assert!((height - expected).abs() < 1e-4, "{east_m} {south_m}: {height}");
+    }
+    let (column, row) = cells(1.0, 300.0);
+    assert_eq!(grid.bilinear_m(column, row), None);
+}
+
+#[test]
+fn a_line_over_the_steep_hillside_has_the_listed_ground_length() {
+    let Some(grid) = grid("cascades10m_wa.tif") else { return };
+    let frame: Frame = Ground::frame_of(&grid).expect("placed");
+    let ground = Ground::new(Arc::new(grid), frame).expect("placed");
+    let end = |east_m: f64| {
+        let (column, row) = cells(east_m, 905.0);
+        ground.to_map(column, row)
+    };
+    let ends: [MapPoint; 2] = [end(105.0), end(655.0)];
+    let points = ground.profile(&ends);
+    // The listed length is in the grid's own projection; the map's metres are true ones, so its plan length is scaled back.
+    let scale = 550.0 / ends[0].distance_m(ends[1]);
+    assert!((scale - 1.0).abs() < 2e-4, "{scale}");
+    let height = |k: usize| points[k].ground_m.expect("on the grid");
+    let legs = (1..points.len()).map(|k| ((points[k].plan_m - points[k - 1].plan_m) * scale).hypot(height(k) - height(k - 1)));
+    let length: f64 = legs.sum();
+    assert!((length - 569.8222).abs() < 1e-3, "{length}");
+}
+
+#[test]
+fn the_contours_of_the_steep_hillside_are_the_listed_ones() {
+    let Some(grid) = grid("cascades10m_wa.tif") else { return };
+    let found = contours(&grid, 100.0, &Job::new()).expect("not cancelled");
+    for (level_m, length_m) in [(300.0, 1101.2), (400.0, 1057.7)] {
+        let lines: Vec<_> = found.iter().filter(|line| (line.level_m - level_m).abs() < 1e-9).collect();
+        assert_eq!(lines.len(), 1, "{level_m} m");
+        let step = |pair: &[(f64, f64)]| 10.0 * (pair[0].0 - pair[1].0).hypot(pair[0].1 - pair[1].1);
+        let length: f64 = lines[0].points.windows(2).map(step).sum();
+        assert!((length - length_m).abs() < 0.1, "{level_m} m: {length}");
+    }
+}
