@@ -3,7 +3,7 @@
 
 use hillwire_core::job::Job;
 use hillwire_core::land::{
-    Contour, Crs, CrsKind, Georeference, Grid, GridFile, contours, read_grid, shade_grid, slope_grid_pct, survey,
+    Contour, Crs, CrsKind, Georeference, Gradient, Grid, GridFile, contours, read_grid, shade_grid, slope_grid_pct, survey,
 };
 use std::fs;
 use std::path::Path;
@@ -20,28 +20,32 @@ fn table(name: &str) -> Vec<Vec<f64>> {
     rows.records().map(|row| numbers(row.expect("a row"))).collect()
 }
 
-/// The Jacksboro grid laid into UTM zone 16 with the size its cells have on the ellipsoid, as the script does.
-fn jacksboro() -> Grid {
-    let prj = String::from_utf8(fixture("jacksboro90m_tn.prj")).expect("text");
+/// The size of the Jacksboro grid's cells on the ellipsoid, and the square cells in which gdaldem's aspect takes them.
+const CELL_M: (f64, f64) = (74.58, 92.48);
+const SQUARE_M: (f64, f64) = (85.0, 85.0);
+
+/// The Jacksboro grid laid into UTM zone 16 in cells of a size in metres, as the script does.
+fn jacksboro(cell_m: (f64, f64)) -> Grid {
+    let prj = "EPSG:4326".to_owned();
     let bytes = fixture("jacksboro90m_tn.asc");
     let file = GridFile { name: "jacksboro90m_tn.asc", bytes: &bytes, prj: Some(&prj) };
     let mut grid = read_grid(&file, &Job::new()).expect("readable");
     let crs = Crs { definition: "EPSG:32616".to_owned(), kind: CrsKind::Projected { metres_per_unit: 1.0 } };
-    grid.georeference =
-        Georeference { origin: (700_037.29, 4_039_953.76), per_column: (74.58, 0.0), per_row: (0.0, -92.48), crs };
+    grid.georeference = Georeference { origin: (7e5, 4e6), per_column: (cell_m.0, 0.0), per_row: (0.0, -cell_m.1), crs };
     grid
 }
 
 #[test]
 fn every_slope_aspect_and_shade_is_what_gdaldem_finds() {
-    let grid = jacksboro();
+    let grid = jacksboro(CELL_M);
     let (slopes, shades) = (slope_grid_pct(&grid), shade_grid(&grid));
+    let square = jacksboro(SQUARE_M);
     let rows = table("jacksboro_gdaldem.csv");
     assert!(rows.len() >= 40);
     for row in rows {
         let (c, r) = (row[0] as usize, row[1] as usize);
         let gradient = grid.cell_gradient(c, r).expect("an inner cell");
-        let azimuth = gradient.downhill_azimuth_deg().expect("not flat");
+        let azimuth = square.cell_gradient(c, r).and_then(Gradient::downhill_azimuth_deg).expect("not flat");
         // Half of gdaldem's own single-precision step at these slopes is 4e-6 percent points; the table prints 1e-5.
         assert!((gradient.slope_pct() - row[2]).abs() < 2e-5, "slope at {c} {r}: {} for {}", gradient.slope_pct(), row[2]);
         assert!((f64::from(slopes[r * grid.columns + c]) - row[2]).abs() < 2e-5, "whole grid at {c} {r}");
@@ -52,7 +56,7 @@ fn every_slope_aspect_and_shade_is_what_gdaldem_finds() {
 
 #[test]
 fn the_survey_has_the_mean_the_steepest_and_the_middle_slope_of_gdaldem() {
-    let (survey, expected) = (survey(&jacksboro()), &table("jacksboro_slopes.csv")[0]);
+    let (survey, expected) = (survey(&jacksboro(CELL_M)), &table("jacksboro_slopes.csv")[0]);
     let found = [survey.mean_slope_pct, survey.steepest_slope_pct, survey.median_slope_pct].map(|slope| slope.expect("known"));
     for (found, (expected, half_digit)) in found.iter().zip(expected.iter().zip([1e-5, 1e-4, 1e-5])) {
         assert!((found - expected).abs() < half_digit, "{found} for {expected}");
@@ -64,7 +68,7 @@ fn the_survey_has_the_mean_the_steepest_and_the_middle_slope_of_gdaldem() {
 
 #[test]
 fn heights_between_centres_are_those_of_scipy() {
-    let grid = jacksboro();
+    let grid = jacksboro(CELL_M);
     let rows = table("jacksboro_bilinear.csv");
     assert!(rows.len() >= 40);
     for row in rows {
@@ -82,7 +86,7 @@ fn length(line: &Contour) -> f64 {
 
 #[test]
 fn contours_are_as_many_and_as_long_as_contourpy_draws_them() {
-    let found = contours(&jacksboro(), 150.13, &Job::new()).expect("not cancelled");
+    let found = contours(&jacksboro(CELL_M), 150.13, &Job::new()).expect("not cancelled");
     for row in table("jacksboro_contours.csv") {
         let lines: Vec<_> = found.iter().filter(|line| (line.level_m - row[0]).abs() < 1e-6).collect();
         let cells: f64 = lines.iter().map(|line| length(line)).sum();
