@@ -24,7 +24,7 @@ fn the_ruler_of_these_checks_measures_what_geographiclib_prints() {
         let found = inverse(from, to);
         assert!((found.0 - distance_m).abs() < 1e-6 && (found.1 - azimuth_deg).abs() < 1e-8, "{found:?}");
     }
-    let (lat, lon) = Geodesic::wgs84().direct(40.639_927_8, -73.778_692_5, 53.5, 5_850e3);
+    let (lat, lon) = Geodesic::wgs84().direct(40.6399278, -73.7786925, 53.5, 5_850e3);
     assert!((lat - 49.014_717_227).abs() < 1e-9 && (lon - 2.561_487_461).abs() < 1e-9, "{lat} {lon}");
     let geodesic = Geodesic::wgs84();
     let mut polygon = PolygonArea::new(&geodesic, Winding::CounterClockwise);

@@ -50,7 +50,7 @@ fn every_slope_aspect_and_shade_is_what_gdaldem_finds() {
         assert!((gradient.slope_pct() - row[2]).abs() < 2e-5, "slope at {c} {r}: {} for {}", gradient.slope_pct(), row[2]);
         assert!((f64::from(slopes[r * grid.columns + c]) - row[2]).abs() < 2e-5, "whole grid at {c} {r}");
         assert!((azimuth - row[3]).abs() < 2e-4, "azimuth at {c} {r}: {azimuth} for {}", row[3]);
-        assert_eq!(f64::from(shades[r * grid.columns + c]), row[4], "shade at {c} {r}");
+        assert_eq!(shades[r * grid.columns + c], row[4] as u8, "shade at {c} {r}");
     }
 }
 
