@@ -17,6 +17,7 @@ mod shade_colours;
 mod slope;
 mod smooth;
 mod survey;
+mod write;
 
 #[cfg(test)]
 pub(crate) mod fixture;
@@ -33,3 +34,4 @@ pub use shade::{
 };
 pub use slope::Gradient;
 pub use survey::{Sun, Survey, hillshade, shade_grid, slope_grid_pct, survey};
+pub use write::{GridWriteError, write_geotiff};

@@ -68,14 +68,24 @@ fn kind(json: &Value) -> Result<CrsKind, &'static str> {
             Ok(CrsKind::Projected { metres_per_unit })
         }
         Some("GeographicCRS" | "DerivedGeographicCRS") => {
-            let degrees = json["coordinate_system"]["axis"][0]["unit"].as_str() == Some("degree");
-            if degrees { Ok(CrsKind::Geographic) } else { Err("not counted in degrees") }
+            if counts_in_degrees(json) {
+                Ok(CrsKind::Geographic)
+            } else {
+                Err("not counted in degrees")
+            }
         }
         Some("GeodeticCRS" | "DerivedGeodeticCRS") => Err("geocentric (X, Y, Z from the Earth's centre)"),
         Some("VerticalCRS" | "DerivedVerticalCRS") => Err("for heights only"),
         Some("EngineeringCRS") => Err("a local one without a place on the Earth"),
         _ => Err("of another kind"),
     }
+}
+
+/// PROJ writes the degree that it knows as a word, and one that a text defines as its size in radians.
+fn counts_in_degrees(json: &Value) -> bool {
+    let unit = &json["coordinate_system"]["axis"][0]["unit"];
+    let radians = 1_f64.to_radians();
+    unit.as_str() == Some("degree") || unit["conversion_factor"].as_f64().is_some_and(|size| (size - radians).abs() < 1e-12)
 }
 
 fn axis_unit_m(json: &Value, axis: usize) -> Option<f64> {

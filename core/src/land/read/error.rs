@@ -100,7 +100,7 @@ pub enum GridError {
     },
     /// Slopes that no ground has.
     #[error(
-        "half of it is steeper than {median_percent:.0} % (allowed: {allowed_percent:.0} %) with cells of {spacing_m} m: \
+        "half of it is steeper than {median_percent:.0} % (allowed: {allowed_percent:.0} %) with cells of {spacing_m:.6} m: \
          the cell size is wrong (degrees taken for metres?) or these are not heights"
     )]
     TooSteep {

@@ -27,6 +27,8 @@ pub(super) mod key {
     pub const SEMI_MINOR: u16 = 2058;
     pub const INVERSE_FLATTENING: u16 = 2059;
     pub const PROJECTED_CRS: u16 = 3072;
+    pub const CITATION: u16 = 1026;
+    pub const GEODETIC_CITATION: u16 = 2049;
     pub const PROJECTED_CITATION: u16 = 3073;
     pub const PROJECTION: u16 = 3074;
     pub const METHOD: u16 = 3075;
@@ -91,12 +93,15 @@ impl GeoKeys {
         let geodetic = self.code(key::GEODETIC_CRS);
         match self.code(key::MODEL_TYPE) {
             Some(3) => Err(GridError::CrsKind {
-                found: geodetic.map_or_else(|| "model type 3".to_owned(), |code| format!("EPSG:{code}")),
+                found: geodetic
+                    .filter(|code| *code != USER_DEFINED)
+                    .map_or_else(|| "model type 3".to_owned(), |code| format!("EPSG:{code}")),
                 kind: "geocentric (X, Y, Z from the Earth's centre)",
             }),
             Some(2) => self.geodetic(geodetic),
+            Some(USER_DEFINED) => self.cited().transpose(),
             _ => match projected {
-                Some(USER_DEFINED) => self.own_projected().map(Some),
+                Some(USER_DEFINED) => self.own(own_crs::projected).map(Some),
                 Some(code) => by_code(code).map(Some),
                 None => self.geodetic(geodetic.filter(|_| self.code(key::MODEL_TYPE).is_none())),
             },
@@ -105,22 +110,22 @@ impl GeoKeys {
 
     fn geodetic(&self, code: Option<u16>) -> Result<Option<Described>, GridError> {
         match code {
-            Some(USER_DEFINED) => {
-                let definition = own_crs::geographic(self)?;
-                crs::describe(&definition, "its own longitude and latitude").map(Some)
-            }
+            Some(USER_DEFINED) => self.own(own_crs::geographic).map(Some),
             Some(code) => by_code(code).map(Some),
             None => Ok(None),
         }
     }
 
-    fn own_projected(&self) -> Result<Described, GridError> {
-        // Some writers put the whole system as WKT into the citation.
-        if let Some((_, wkt)) = self.text(key::PROJECTED_CITATION).and_then(|text| text.split_once("ESRI PE String = ")) {
-            return crs::of_projection_file(wkt);
-        }
-        let definition = own_crs::projected(self)?;
-        crs::describe(&definition, "its own map projection")
+    /// A system without a code: as WKT in a citation, else put together from keys.
+    fn own(&self, put_together: fn(&Self) -> Result<String, GridError>) -> Result<Described, GridError> {
+        self.cited().unwrap_or_else(|| crs::describe(&put_together(self)?, "described by the file itself"))
+    }
+
+    /// Some writers put the whole system as WKT into a citation.
+    fn cited(&self) -> Option<Result<Described, GridError>> {
+        let citations = [key::CITATION, key::PROJECTED_CITATION, key::GEODETIC_CITATION];
+        let (_, wkt) = citations.iter().find_map(|key| self.text(*key)?.split_once("ESRI PE String = "))?;
+        Some(crs::of_projection_file(wkt))
     }
 
     /// Metres in one unit of the coordinates, if a key says.

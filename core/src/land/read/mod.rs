@@ -13,6 +13,8 @@ mod own_crs;
 mod sanity;
 mod signature;
 mod tags;
+#[cfg(test)]
+mod tests;
 mod text_grid;
 mod text_heading;
 

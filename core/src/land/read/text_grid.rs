@@ -13,7 +13,7 @@ use std::io::{self, Read, Seek, SeekFrom};
 /// A heading is never longer.
 const HEADING_BYTES: u64 = 64 * 1024;
 /// Bytes that one task parses.
-const BLOCK_BYTES: u64 = 1 << 20;
+pub(super) const BLOCK_BYTES: u64 = 1 << 20;
 /// A number is never longer; a task reads so far into the next block to finish its last one.
 const WORD_BYTES: u64 = 512;
 
