@@ -35,7 +35,7 @@ pub struct Georeference {
     pub crs: Crs,
 }
 
-/// Something a reader noticed that the keeper should know (land.md: sanity at load).
+/// Something a reader noticed that the keeper should know.
 #[derive(Clone, Debug, PartialEq)]
 pub enum GridNote {
     /// Heights were in feet and have been turned into metres.

@@ -1,4 +1,7 @@
 //! One strip or tile: from compressed bytes to rows of heights.
+//!
+//! # Source
+//! `tiff-6`.
 
 use super::{GridError, ReadSeek};
 use std::io::{self, BufRead, BufReader, Read, SeekFrom};

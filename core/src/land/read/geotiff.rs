@@ -1,4 +1,7 @@
 //! GeoTIFF: from tags to a placed grid.
+//!
+//! # Source
+//! `geotiff-1.1`; GDAL's tags for void, scale and unit as GDAL reads them.
 
 use super::super::{Crs, Georeference, Grid, GridNote};
 use super::chunk::SampleKind;

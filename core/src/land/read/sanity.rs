@@ -8,7 +8,7 @@ use super::chunk::Scaling;
 /// highest summit in feet (29 032).
 ///
 /// # Source
-/// `grid-sanity`: our own bounds; common knowledge of the Earth's relief.
+/// `grid-sanity`: our own bounds, from common knowledge of the Earth's relief.
 const POSSIBLE: std::ops::RangeInclusive<f32> = -1500.0..=30_000.0;
 
 /// A median slope above this is no ground: degrees read as metres give 10^5 %.
