@@ -47,8 +47,8 @@ fn head_fields(head: &mut Head, to: &mut impl Fields) {
     to.always("ground", &mut head.ground, &Ground);
     to.usual("elevation", &mut head.elevation, &Vec::new(), &ListOf(Link));
     to.usual("pictures", &mut head.pictures, &Vec::new(), &ListOf(Link));
-    to.usual("builds", &mut head.builds, &Vec::new(), &Rows(BuildForm, "\n   "));
-    to.usual("stock", &mut head.stock, &Vec::new(), &Rows(Stock, "\n   "));
+    to.usual("builds", &mut head.builds, &Vec::new(), &Rows(BuildForm, ["", "\n   "]));
+    to.usual("stock", &mut head.stock, &Vec::new(), &Rows(Stock, ["", "\n   "]));
     to.usual("prices", &mut head.prices, &Prices::default(), &PriceList);
     to.usual("on_hand", &mut head.on_hand, &Default::default(), &Amounts);
 }
@@ -99,7 +99,6 @@ macro_rules! record_form {
 
 record_form!(Ground, GroundChoice, "an object with state, soil and vegetation");
 record_form!(Link, FileLink, "an object with file");
-record_form!(BuildForm, Build, "an object with id, strands, line_post, corner_post, max_bay_m and tension_n");
 record_form!(StrandForm, Strand, "an object with height_m, wire and live");
 record_form!(Stock, StockGroup, "an object with id, species and head");
 record_form!(PriceList, Prices, "an object with currency and items");
@@ -152,7 +151,7 @@ impl Record for Prices {
 impl Record for Build {
     fn fields(&mut self, to: &mut impl Fields) {
         to.required("id", &mut self.id, &Text);
-        to.required("strands", &mut self.strands, &Rows(StrandForm, "\n      "));
+        to.required("strands", &mut self.strands, &Rows(StrandForm, ["\n      "; 2]));
         to.required("line_post", &mut self.line_post, &Text);
         to.required("corner_post", &mut self.corner_post, &Text);
         to.required("max_bay_m", &mut self.max_bay, &Metres(0.1, 1000.0));
@@ -178,8 +177,24 @@ impl Record for Strand {
     }
 }
 
-/// Records of a list, each on a line of its own.
-struct Rows<F>(F, &'static str);
+/// A build: strands on lines of their own, the rest on one.
+struct BuildForm;
+
+impl Form<Build> for BuildForm {
+    fn read(&self, node: Node<'_>) -> Result<Build, Trouble> {
+        read_record(node)
+    }
+    fn write(&self, value: &Build) -> String {
+        let after_strands = "],\"line_post\"";
+        write_record(value).replacen(after_strands, "],\n     \"line_post\"", 1)
+    }
+    fn allowed(&self) -> String {
+        "an object with id, strands, line_post, corner_post, max_bay_m and tension_n".to_owned()
+    }
+}
+
+/// Records of a list: what stands before the first one, and before each of the others.
+struct Rows<F>(F, [&'static str; 2]);
 
 impl<T: Record, F: Form<T>> Form<Vec<T>> for Rows<F> {
     fn read(&self, node: Node<'_>) -> Result<Vec<T>, Trouble> {
@@ -196,8 +211,9 @@ impl<T: Record, F: Form<T>> Form<Vec<T>> for Rows<F> {
         Ok(rows)
     }
     fn write(&self, value: &Vec<T>) -> String {
-        let rows: Vec<_> = value.iter().map(|row| format!("{}{}", self.1, self.0.write(row))).collect();
-        format!("[{}]", rows.join(","))
+        let [first, others] = self.1;
+        let row = |(index, row)| format!("{}{}", if index == 0 { first } else { others }, self.0.write(row));
+        format!("[{}]", value.iter().enumerate().map(row).collect::<Vec<_>>().join(","))
     }
     fn allowed(&self) -> String {
         "a list [...]".to_owned()

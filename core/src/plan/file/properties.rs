@@ -85,7 +85,7 @@ pub(super) fn fields(kind: &mut Kind, to: &mut impl Fields) {
             to.optional("rod_diameter_mm", rod_diameter, &Millimetres(0.0, 1000.0));
             to.optional("spacing_m", spacing, &Metres(0.0, 1000.0));
         }
-        Kind::Cutout { open } => to.usual("open", open, &false, &Flag),
+        Kind::Cutout { open } => to.always("open", open, &Flag),
         Kind::Track(track) => track_fields(track, to),
         Kind::PublicWay { use_by } => to.optional("use", use_by, &Word(&["foot", "horse", "road"])),
         Kind::OverheadLine { kv, wire_height } => {
@@ -94,10 +94,10 @@ pub(super) fn fields(kind: &mut Kind, to: &mut impl Fields) {
         }
         Kind::Stream { width, seasonal } => {
             to.optional("width_m", width, &Metres(0.0, 10_000.0));
-            to.usual("seasonal", seasonal, &false, &Flag);
+            to.always("seasonal", seasonal, &Flag);
         }
         Kind::Boundary { neighbour } => to.optional("neighbour", neighbour, &Text),
-        Kind::Building { mains } => to.usual("mains", mains, &false, &Flag),
+        Kind::Building { mains } => to.always("mains", mains, &Flag),
         Kind::Zone(zone) => {
             to.required("of", &mut zone.of, &Word(&["soil", "rock", "wet", "wood", "crop", "keep_out"]));
             to.optional("value", &mut zone.value, &Anything);

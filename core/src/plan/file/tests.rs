@@ -13,12 +13,11 @@ pub(crate) const SMALL: &str = r#"{"type":"FeatureCollection",
   "ground":{"state":"damp","soil":"loam","vegetation":"light","rock_depth_m":null},
   "elevation":[{"file":"brackenhope.tif"}],
   "pictures":[{"file":"air.jpg"}],
-  "builds":[
-   {"id":"pig-2","strands":[
+  "builds":[{"id":"pig-2","strands":[
       {"height_m":0.2,"wire":"ht-14ga","live":true},
-      {"height_m":0.45,"wire":"ht-14ga","live":true,"band_m":[0.3,0.6]}],"line_post":"t-post","corner_post":"wood-150","max_bay_m":8,"tension_n":450}],
-  "stock":[
-   {"id":"growers","species":"pig","head":12,"weight_kg":35.0,"as_of":"2026-04-01","gain_kg_per_day":0.65}],
+      {"height_m":0.45,"wire":"ht-14ga","live":true,"band_m":[0.3,0.6]}],
+     "line_post":"t-post","corner_post":"wood-150","max_bay_m":8,"tension_n":450}],
+  "stock":[{"id":"growers","species":"pig","head":12,"weight_kg":35.0,"as_of":"2026-04-01","gain_kg_per_day":0.65}],
   "prices":{"currency":"GBP","items":{"ht-14ga":0.09}},
   "on_hand":{"t-post":25}},
  "features":[
