@@ -16,16 +16,8 @@ pub struct Spot {
 
 /// The place at a distance along the line on the map; the nearer end beyond either end.
 pub fn spot_at(section: &Section, plan_m: f64) -> Spot {
-    let samples = &section.samples;
-    let after = samples.partition_point(|sample| sample.plan_m < plan_m).clamp(1, samples.len().saturating_sub(1).max(1));
-    let (a, b) = (&samples[after - 1], &samples[after.min(samples.len() - 1)]);
-    let length_m = b.plan_m - a.plan_m;
-    let share = if length_m > 0.0 { ((plan_m - a.plan_m) / length_m).clamp(0.0, 1.0) } else { 0.0 };
-    Spot {
-        at: a.at.towards(b.at, share),
-        plan_m: a.plan_m + share * length_m,
-        station_m: a.station_m + share * (b.station_m - a.station_m),
-    }
+    let sample = section.sample_at(plan_m).expect("lines without samples are not checked");
+    Spot { at: sample.at, plan_m: sample.plan_m, station_m: sample.station_m }
 }
 
 /// A straight piece of a line.

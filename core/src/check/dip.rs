@@ -2,9 +2,10 @@
 
 use super::along::runs;
 use super::grid_coarse::tells_gaps;
-use super::{Checked, CheckedLine, along::spot_at};
+use super::{Checked, CheckedLine};
 use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
 use crate::hold::{Bay, Section};
+use crate::land::MapPoint;
 use crate::plan::Build;
 use crate::source::SourceKey;
 use crate::units::Length;
@@ -33,7 +34,7 @@ pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
 }
 
 fn finding(checked: &Checked, line: &CheckedLine, (from, until): (Length, Length), worst: Excess) -> Finding {
-    let at = spot_at_station(line.section, worst.at.as_metres());
+    let at = spot_at_station(line.section, worst.at);
     Finding {
         rule: Rule::Dip,
         weight: if worst.strand == 0 { Weight::MustFix } else { Weight::LookAt },
@@ -67,13 +68,8 @@ pub(super) fn worst_of_runs(excesses: Vec<Excess>) -> Vec<(Length, Length, Exces
 }
 
 /// The point of the map at a station.
-pub(super) fn spot_at_station(section: &Section, station_m: f64) -> crate::land::MapPoint {
-    let samples = &section.samples;
-    let after = samples.partition_point(|sample| sample.station_m < station_m).clamp(1, samples.len().saturating_sub(1).max(1));
-    let (a, b) = (&samples[after - 1], &samples[after.min(samples.len() - 1)]);
-    let length_m = b.station_m - a.station_m;
-    let share = if length_m > 0.0 { ((station_m - a.station_m) / length_m).clamp(0.0, 1.0) } else { 0.0 };
-    spot_at(section, a.plan_m + share * (b.plan_m - a.plan_m)).at
+pub(super) fn spot_at_station(section: &Section, station: Length) -> MapPoint {
+    section.sample_at_station(station.as_metres()).expect("lines without samples are not checked").at
 }
 
 #[cfg(test)]

@@ -2,13 +2,14 @@
 //! the ground.
 
 use super::{Checked, CheckedLine, Surroundings, WORKING_CELL, check_line, check_plan, sort};
+use crate::catalogue::Catalogue;
 use crate::finding::{Finding, Rule};
-use crate::hold::{Bay, Sample, Section, StrandGap};
+use crate::hold::{Bay, FootingMap, Post, Section, Specification, StrandGap, line_hold, section};
 use crate::land::fixture::grid;
 use crate::land::{Frame, Ground, MapPoint, Position};
-use crate::plan::{Build, Feature, FeatureId, Fence, Geometry, Head, Kind, Plan, Strand};
+use crate::plan::{Build, Feature, FeatureId, Fence, Geometry, GroundChoice, Head, Kind, Plan, Strand};
 use crate::units::{Force, Length};
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// Square cells whose heights come from the place.
 pub fn ground(cells: usize, cell_m: f64, height: impl Fn(f64, f64) -> f64) -> Ground {
@@ -22,7 +23,8 @@ pub fn ground(cells: usize, cell_m: f64, height: impl Fn(f64, f64) -> f64) -> Gr
 
 /// Flat ground with 1 m cells, 400 m wide.
 pub fn flat() -> Ground {
-    ground(400, 1.0, |_, _| 100.0)
+    static FLAT: OnceLock<Ground> = OnceLock::new();
+    FLAT.get_or_init(|| ground(400, 1.0, |_, _| 100.0)).clone()
 }
 
 /// A ground and what is drawn on it.
@@ -31,12 +33,15 @@ pub struct Scene {
     has_ground: bool,
     drawn: Vec<Feature>,
     bays: Vec<Bay>,
+    rock_depth: Option<Length>,
+    /// Tension of each strand.
+    pub tension: Force,
 }
 
 impl Scene {
     /// Nothing drawn yet.
     pub fn on(ground: Ground) -> Self {
-        Self { ground, has_ground: true, drawn: Vec::new(), bays: Vec::new() }
+        Self { ground, has_ground: true, drawn: Vec::new(), bays: Vec::new(), rock_depth: None, tension: Force::newtons(450.0) }
     }
 
     /// The same places without an elevation grid.
@@ -64,6 +69,12 @@ impl Scene {
         self
     }
 
+    /// The same places with rock at this depth everywhere.
+    pub fn on_rock(mut self, depth_m: f64) -> Self {
+        self.rock_depth = Some(Length::metres(depth_m));
+        self
+    }
+
     /// A bay of every fence, with the least and greatest gap under its two strands.
     pub fn bay(mut self, from_m: f64, to_m: f64, gaps: [(f64, f64); 2]) -> Self {
         let middle = Length::metres(0.5 * (from_m + to_m));
@@ -74,7 +85,7 @@ impl Scene {
             highest_gap: Length::metres(*highest),
             highest_gap_at: middle,
         });
-        self.bays.push(Bay { from: Length::metres(from_m), to: Length::metres(to_m), strands: strands.collect() });
+        self.bays.push(Bay { from: Length::metres(from_m), to: Length::metres(to_m), strands: strands.collect(), gate: None });
         self
     }
 
@@ -87,12 +98,27 @@ impl Scene {
 
     /// What all rules say, sorted.
     pub fn findings(&self) -> Vec<Finding> {
-        let plan = Plan::new(Head { builds: vec![build()], ..Head::default() }, self.drawn.clone());
+        let head = Head {
+            builds: vec![build(self.tension)],
+            ground: GroundChoice { rock_depth: self.rock_depth, ..GroundChoice::default() },
+            ..Head::default()
+        };
+        let plan = Plan::new(head, self.drawn.clone());
+        let catalogue = Catalogue::built_in();
         let frame = self.frame();
         let ground = self.has_ground.then_some(&self.ground);
         let smooth = self.ground.smoothed(WORKING_CELL).expect("large enough");
         let surroundings = Surroundings::of(&plan, frame, ground);
-        let checked = Checked { plan: &plan, frame, ground, smooth_ground: ground.map(|_| &smooth), surroundings: &surroundings };
+        let footings = FootingMap::of(&plan, frame, catalogue).expect("loam");
+        let checked = Checked {
+            plan: &plan,
+            catalogue,
+            frame,
+            ground,
+            smooth_ground: ground.map(|_| &smooth),
+            footings: Some(&footings),
+            surroundings: &surroundings,
+        };
         let mut findings = Vec::new();
         for feature in plan.features.iter().filter(|feature| feature.kind.carries_strands()) {
             let section = self.section(feature);
@@ -100,7 +126,16 @@ impl Scene {
                 Kind::Fence(fence) => plan.build(&fence.build),
                 _ => None,
             };
-            let line = CheckedLine { feature, build, section: &section, posts: &[], bays: &self.bays };
+            let posts: Vec<Post> = line_hold(&plan, feature, &section, &[], &footings, catalogue).expect("listed").posts;
+            let specification = build.map(|build| Specification::of(build, catalogue).expect("listed"));
+            let line = CheckedLine {
+                feature,
+                build,
+                specification: specification.as_ref(),
+                section: &section,
+                posts: &posts,
+                bays: &self.bays,
+            };
             findings.extend(check_line(&checked, &line));
         }
         findings.extend(check_plan(&checked));
@@ -126,21 +161,12 @@ impl Scene {
     fn section(&self, feature: &Feature) -> Section {
         let to_map = |at: &Position| self.frame().to_map(*at).expect("near");
         let corners: Vec<MapPoint> = feature.line().expect("a line").iter().map(to_map).collect();
-        let (mut samples, mut at_corners): (Vec<Sample>, _) = (Vec::new(), Vec::new());
-        for (index, point) in self.ground.profile(&corners).into_iter().enumerate() {
-            let station_m = samples.last().map_or(0.0, |last: &Sample| {
-                let rise_m = point.ground_m.zip(last.ground_m).map_or(0.0, |(here, before)| here - before);
-                last.station_m + (point.plan_m - last.plan_m).hypot(rise_m)
-            });
-            samples.push(Sample { at: point.at, plan_m: point.plan_m, station_m, ground_m: point.ground_m });
-            at_corners.extend(point.corner.map(|_| index));
-        }
-        Section { line: feature.id.clone(), samples, corners: at_corners, closed: false }
+        section(&feature.id, &corners, self.has_ground.then_some(&self.ground))
     }
 }
 
 /// Two strands at 0.20 and 0.45 m, bays up to 8 m.
-fn build() -> Build {
+fn build(tension: Force) -> Build {
     let strand = |height_m: f64| Strand {
         height: Length::metres(height_m),
         wire: "ht-14ga".to_owned(),
@@ -154,7 +180,7 @@ fn build() -> Build {
         line_post: "t-post".to_owned(),
         corner_post: "wood-150".to_owned(),
         max_bay: Length::metres(8.0),
-        tension: Force::newtons(450.0),
+        tension,
         foreign: Default::default(),
     }
 }

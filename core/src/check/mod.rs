@@ -2,6 +2,7 @@
 
 mod access;
 mod along;
+mod corner_load;
 mod dip;
 mod grid_coarse;
 mod grid_edge;
@@ -18,8 +19,9 @@ mod fixture;
 pub use access::{TrackShares, track_shares};
 pub use surroundings::Surroundings;
 
+use crate::catalogue::Catalogue;
 use crate::finding::{Finding, Place, Rule};
-use crate::hold::{Bay, Post, Section};
+use crate::hold::{Bay, FootingMap, Post, Section, Specification};
 use crate::land::{Frame, Ground, MapPoint};
 use crate::plan::{Build, Feature, Plan};
 use crate::units::Length;
@@ -28,12 +30,16 @@ use crate::units::Length;
 pub struct Checked<'a> {
     /// The plan.
     pub plan: &'a Plan,
-    /// Its working frame.
+    /// The catalogue.
+    pub catalogue: &'a Catalogue,
+    /// The working frame.
     pub frame: Frame,
     /// The ground as finely as it is known.
     pub ground: Option<&'a Ground>,
     /// The same ground on cells of about [`WORKING_CELL`].
     pub smooth_ground: Option<&'a Ground>,
+    /// What posts stand in; `None` where the plan's soils cannot be looked up.
+    pub footings: Option<&'a FootingMap<'a>>,
     /// Tracks, ways, overhead lines and gates on the map.
     pub surroundings: &'a Surroundings,
 }
@@ -44,6 +50,8 @@ pub struct CheckedLine<'a> {
     pub feature: &'a Feature,
     /// Its build, when it is a fence whose build exists.
     pub build: Option<&'a Build>,
+    /// The same, looked up in the catalogue; also of a lead-out.
+    pub specification: Option<&'a Specification<'a>>,
     /// The ground under it.
     pub section: &'a Section,
     /// Its posts.
@@ -68,6 +76,7 @@ pub type PlanRule = fn(&Checked) -> Vec<Finding>;
 pub const LINE_RULES: &[(Rule, LineRule)] = &[
     (Rule::PublicWay, public_way::check),
     (Rule::OverheadLine, overhead_line::check),
+    (Rule::CornerLoad, corner_load::check),
     (Rule::Dip, dip::check),
     (Rule::Rise, rise::check),
     (Rule::Strikes, strikes::check),
@@ -79,8 +88,11 @@ pub const LINE_RULES: &[(Rule, LineRule)] = &[
 /// The rules about the plan as a whole.
 pub const PLAN_RULES: &[(Rule, PlanRule)] = &[(Rule::Access, access::check_plan), (Rule::GridUnknown, grid_unknown::check)];
 
-/// What the rules say about one line, unsorted.
+/// What the rules say about one line, unsorted. A line of less than two corners says nothing.
 pub fn check_line(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
+    if line.section.samples.len() < 2 {
+        return Vec::new();
+    }
     LINE_RULES.iter().flat_map(|(_, rule)| rule(checked, line)).collect()
 }
 

@@ -7,6 +7,7 @@ use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
 use crate::hold::Bay;
 use crate::plan::Build;
 use crate::source::SourceKey;
+use crate::units::Length;
 
 /// Below this share of its height a strand is taken to lie in leaves and rooted soil.
 ///
@@ -18,24 +19,23 @@ pub const BURIED_SHARE: f64 = 0.6;
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let Some(build) = line.build.filter(|build| tells_gaps(checked, build)) else { return Vec::new() };
     let excesses = line.bays.iter().filter_map(|bay| too_low(build, bay)).collect();
-    let finding = |(from, until, worst): (_, _, Excess)| {
-        let height = build.strands[worst.strand].height;
-        Finding {
-            rule: Rule::Rise,
-            weight: if worst.gap < height * BURIED_SHARE { Weight::MustFix } else { Weight::LookAt },
-            place: {
-                let (from, until): (crate::units::Length, crate::units::Length) = (from, until);
-                checked.stretch(line, from.as_metres(), until.as_metres(), spot_at_station(line.section, worst.at.as_metres()))
-            },
-            value: worst.gap.as_metres(),
-            limit: Some(worst.limit.as_metres()),
-            unit: Unit::Metre,
-            reason: Reason::OutOfBand { strand: worst.strand },
-            remedies: vec![Remedy::AddPost { station: worst.at }, Remedy::WalkIt],
-            source: SourceKey::new("common-practice"),
-        }
-    };
-    worst_of_runs(excesses).into_iter().map(finding).collect()
+    worst_of_runs(excesses).into_iter().map(|(from, until, worst)| finding(checked, line, build, (from, until), worst)).collect()
+}
+
+fn finding(checked: &Checked, line: &CheckedLine, build: &Build, (from, until): (Length, Length), worst: Excess) -> Finding {
+    let at = spot_at_station(line.section, worst.at);
+    let buried = build.strands[worst.strand].height * BURIED_SHARE;
+    Finding {
+        rule: Rule::Rise,
+        weight: if worst.gap < buried { Weight::MustFix } else { Weight::LookAt },
+        place: checked.stretch(line, from.as_metres(), until.as_metres(), at),
+        value: worst.gap.as_metres(),
+        limit: Some(worst.limit.as_metres()),
+        unit: Unit::Metre,
+        reason: Reason::OutOfBand { strand: worst.strand },
+        remedies: vec![Remedy::AddPost { station: worst.at }, Remedy::WalkIt],
+        source: SourceKey::new("common-practice"),
+    }
 }
 
 fn too_low(build: &Build, bay: &Bay) -> Option<Excess> {
