@@ -22,9 +22,7 @@ pub fn listed(text: &str) -> (Vec<(usize, String)>, Vec<Trouble>) {
             troubles.push(Trouble::new(LIST, line, format!("`{key}` is listed twice")));
         }
         match word("seen") {
-            "read" | "from memory" if word("author").is_empty() || word("title").is_empty() => {
-                troubles.push(Trouble::new(LIST, line, format!("`{key}` needs an author and a title")));
-            }
+            _ if word("title").is_empty() => troubles.push(Trouble::new(LIST, line, format!("`{key}` needs a title"))),
             "read" | "from memory" | "common practice" => {}
             other => troubles.push(Trouble::new(
                 LIST,
@@ -99,7 +97,7 @@ fn has_word(text: &str, word: &str) -> bool {
 
 #[test]
 fn an_unknown_and_an_unused_source_are_refused() {
-    let list = "[[source]]\nkey = \"used\"\ntitle = \"T\"\nauthor = \"A\"\nseen = \"read\"\n\n[[source]]\nkey = \"idle\"\nseen = \"common practice\"\n";
+    let list = "[[source]]\nkey = \"used\"\ntitle = \"T\"\nauthor = \"A\"\nseen = \"read\"\n\n[[source]]\nkey = \"idle\"\ntitle = \"U\"\nseen = \"common practice\"\n";
     let file = |path: &str, text: &str| File { path: path.to_owned(), text: text.to_owned() };
     let files = [
         file("core/src/a.rs", "const A: SourceKey = SourceKey::new(\"used\");\nSourceKey::new(\"unlisted\")"),
@@ -110,7 +108,7 @@ fn an_unknown_and_an_unused_source_are_refused() {
     assert!(found[0].starts_with("core/src/a.rs:2: source `unlisted`"), "{found:?}");
     assert!(found[1].starts_with("assets/catalogue/wire.toml:1: source `lost`"), "{found:?}");
     assert!(found[2].starts_with("assets/sources.toml:8: nothing names `idle`"), "{found:?}");
-    let twice = format!("{list}\n[[source]]\nkey = \"used\"\nseen = \"heard\"\n");
+    let twice = format!("{list}\n[[source]]\nkey = \"used\"\ntitle = \"T\"\nseen = \"heard\"\n");
     assert_eq!(listed(&twice).1.len(), 2);
 }
 

@@ -1,0 +1,86 @@
+//! How a command ends: with an answer to print and outputs to write, or with one reason why not.
+
+use super::{DONE, STOPPED, UNUSABLE, UNWRITABLE};
+use crate::files::{FileTrouble, refuse_over_input, write_together};
+use hillwire_core::job::Cancelled;
+use serde_json::Value;
+use std::path::{Path, PathBuf};
+
+/// What a command has to say and to write.
+#[derive(Debug, Default)]
+pub struct Answer {
+    /// For standard output.
+    pub text: String,
+    /// For standard error, one a line.
+    pub notes: Vec<String>,
+    /// Files to write.
+    pub outputs: Vec<(PathBuf, Vec<u8>)>,
+    /// Exit status.
+    pub status: u8,
+}
+
+impl Answer {
+    /// A table, or any other text.
+    pub fn text(text: String) -> Self {
+        Self { text, status: DONE, ..Self::default() }
+    }
+    /// One JSON document.
+    pub fn json(value: &Value) -> Self {
+        Self::text(format!("{value:#}\n"))
+    }
+    /// Writes all outputs, or none.
+    ///
+    /// # Errors
+    /// When one cannot be written.
+    pub fn write_outputs(&self) -> Result<(), Stop> {
+        let files: Vec<(&Path, &[u8])> = self.outputs.iter().map(|(path, bytes)| (path.as_path(), bytes.as_slice())).collect();
+        Ok(write_together(&files)?)
+    }
+}
+
+/// Refuses outputs over the input, and two outputs in one place, before any work is done.
+///
+/// # Errors
+/// Names the output.
+pub fn check_outputs(outputs: &[&Path], inputs: &[&Path]) -> Result<(), Stop> {
+    refuse_over_input(outputs, inputs)?;
+    for (index, output) in outputs.iter().enumerate() {
+        if outputs[..index].contains(output) {
+            return Err(Stop::unusable(format!("{}: two outputs have this name; give each its own", output.display())));
+        }
+    }
+    Ok(())
+}
+
+/// Why a command could not be done.
+#[derive(Debug)]
+pub struct Stop {
+    /// Exit status.
+    pub status: u8,
+    /// One sentence that names the file and the place.
+    pub says: String,
+}
+
+impl Stop {
+    /// Input or options that cannot be used.
+    pub fn unusable(says: String) -> Self {
+        Self { status: UNUSABLE, says }
+    }
+}
+
+impl From<FileTrouble> for Stop {
+    fn from(trouble: FileTrouble) -> Self {
+        let status = match trouble {
+            FileTrouble::Unwritable { .. } => UNWRITABLE,
+            FileTrouble::Cancelled(_) => STOPPED,
+            _ => UNUSABLE,
+        };
+        Self { status, says: trouble.to_string() }
+    }
+}
+
+impl From<Cancelled> for Stop {
+    fn from(cancelled: Cancelled) -> Self {
+        Self { status: STOPPED, says: cancelled.to_string() }
+    }
+}

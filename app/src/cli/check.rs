@@ -1,0 +1,145 @@
+//! `hillwire check`: everything that may fail.
+
+use super::answer::{Answer, Stop};
+use super::json::{maybe, number, place};
+use super::opened::{Opened, PlanOptions};
+use super::table::paragraph;
+use super::{DONE, MUST_FIX};
+use crate::words;
+use clap::Args;
+use hillwire_core::catalogue::Catalogue;
+use hillwire_core::finding::{Finding, Rule, Weight};
+use hillwire_core::job::Job;
+use hillwire_core::outcome::LineOutcome;
+use hillwire_core::plan::UnitSystem;
+use hillwire_core::units::Length;
+use serde_json::{Value, json};
+
+/// Every finding, worst first, with its reason, what can be done, and where the limit comes from.
+#[derive(Args)]
+#[command(after_help = "Example:\n  hillwire check my-farm.plan.geojson --only corner_load")]
+pub struct Options {
+    #[command(flatten)]
+    plan: PlanOptions,
+    /// Only the findings of this rule
+    #[arg(long, value_name = "RULE", value_parser = parse_rule)]
+    only: Option<Rule>,
+}
+
+/// A rule by its name in JSON.
+fn parse_rule(name: &str) -> Result<Rule, String> {
+    let names = words::RULES.map(words::rule_word);
+    words::RULES
+        .into_iter()
+        .find(|rule| words::rule_word(*rule) == name)
+        .ok_or_else(|| format!("there is no rule of this name; the rules are {}", names.join(", ")))
+}
+
+/// Checks a plan.
+///
+/// # Errors
+/// When a file cannot be used.
+pub fn check(options: &Options, job: &Job) -> Result<Answer, Stop> {
+    let opened = options.plan.open(job)?;
+    let shown: Vec<&Finding> =
+        opened.outcome.findings.iter().filter(|finding| options.only.is_none_or(|rule| finding.rule == rule)).collect();
+    let mut answer =
+        if options.plan.json { Answer::json(&as_json(&opened, &shown)) } else { Answer::text(as_text(&opened, &shown)) };
+    answer.status = if shown.iter().any(|finding| finding.weight == Weight::MustFix) { MUST_FIX } else { DONE };
+    answer.notes = opened.notes;
+    Ok(answer)
+}
+
+fn as_json(opened: &Opened, shown: &[&Finding]) -> Value {
+    let findings: Vec<Value> = shown.iter().map(|finding| finding_json(finding)).collect();
+    let lines: Vec<Value> = opened.outcome.lines.iter().map(|line| line_json(line)).collect();
+    json!({ "findings": findings, "lines": lines })
+}
+
+/// Sentences in JSON are metric, as its numbers are.
+fn finding_json(finding: &Finding) -> Value {
+    let catalogue = Catalogue::built_in();
+    let remedies: Vec<String> =
+        finding.remedies.iter().map(|remedy| words::does(remedy, catalogue, UnitSystem::Metric)).collect();
+    json!({
+        "rule": finding.rule,
+        "weight": finding.weight,
+        "line": finding.place.line.as_ref().map(|line| line.as_str()),
+        "station_m": maybe(finding.place.station.map(Length::as_metres)),
+        "until_m": maybe(finding.place.until.map(Length::as_metres)),
+        "at": place(finding.place.at),
+        "value": number(finding.value),
+        "limit": maybe(finding.limit),
+        "unit": finding.unit,
+        "says": words::says(finding, catalogue, UnitSystem::Metric),
+        "do": remedies.join(" Or: "),
+        "source": finding.source.as_str(),
+    })
+}
+
+/// Strikes and sight are judged by rule, not yet as a figure of the whole line: `null`.
+fn line_json(line: &LineOutcome) -> Value {
+    json!({
+        "id": line.id.as_str(),
+        "track_share": maybe(line.track_share),
+        "seen_share": Value::Null,
+        "strikes_per_year": Value::Null,
+        "worst_corner_ratio": maybe(worst_corner_ratio(line)),
+    })
+}
+
+/// The largest pull on a post of the line against what the ground holds there; above 1 it goes over.
+fn worst_corner_ratio(line: &LineOutcome) -> Option<f64> {
+    let ratios = line.posts.iter().filter_map(|post| post.capacity.map(|capacity| post.sideways.abs() / capacity));
+    ratios.filter(|ratio| ratio.is_finite()).reduce(f64::max)
+}
+
+fn as_text(opened: &Opened, shown: &[&Finding]) -> String {
+    let mut text = String::new();
+    for finding in shown {
+        text.push_str(&finding_text(opened, finding));
+        text.push('\n');
+    }
+    let count = |weight| shown.iter().filter(|finding| finding.weight == weight).count();
+    let counts =
+        [Weight::MustFix, Weight::LookAt, Weight::Note].map(|weight| format!("{} {}", count(weight), words::weight(weight)));
+    text + &counts.join(", ") + "\n"
+}
+
+fn finding_text(opened: &Opened, finding: &Finding) -> String {
+    const INDENT: usize = 10;
+    let catalogue = Catalogue::built_in();
+    let weight = words::weight(finding.weight);
+    let mut text = paragraph(weight, &format!("{}: {}", words::rule(finding.rule), whereabouts(opened, finding)), INDENT);
+    text += &paragraph("", &words::says(finding, catalogue, opened.units), INDENT);
+    for remedy in &finding.remedies {
+        text += &paragraph("        >", &words::does(remedy, catalogue, opened.units), INDENT);
+    }
+    text + &paragraph("", &words::source(&finding.source), INDENT)
+}
+
+/// `North line, 128 m to 164 m along`, or the place on the globe.
+fn whereabouts(opened: &Opened, finding: &Finding) -> String {
+    let place = &finding.place;
+    let Some(line) = &place.line else {
+        return format!("at {:.6}, {:.6}", place.at.lat_deg(), place.at.lon_deg());
+    };
+    let line = opened.file.plan.feature(line).map_or(line.as_str(), |feature| feature.label());
+    let along = |station: Length| words::length(station, opened.units);
+    match (place.station, place.until) {
+        (Some(from), Some(until)) => format!("{line}, {} to {} along", along(from), along(until)),
+        (Some(at), None) => format!("{line}, {} along", along(at)),
+        (None, _) => line.to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_rule_is_known_by_its_name_and_a_wrong_name_is_told_the_right_ones() {
+        assert_eq!(parse_rule("corner_load"), Ok(Rule::CornerLoad));
+        assert!(parse_rule("corners").is_err_and(|says| says.contains("corner_load, ")));
+    }
+}

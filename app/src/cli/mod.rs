@@ -1,0 +1,182 @@
+//! The commands that work without a window, one file each. They read, reckon, print, and write outputs whole or not at all.
+
+mod answer;
+mod contours;
+mod json;
+mod progress;
+mod survey;
+mod table;
+
+use answer::{Answer, Stop};
+use clap::{Parser, Subcommand, ValueEnum};
+use hillwire_core::job::Job;
+use hillwire_core::plan::UnitSystem;
+use std::ffi::OsString;
+use std::io::{self, Write};
+use std::path::PathBuf;
+use std::process::ExitCode;
+use std::sync::Arc;
+
+/// The commands that need no window.
+pub const WITHOUT_A_WINDOW: [&str; 1] = ["survey"];
+
+/// Done.
+pub const DONE: u8 = 0;
+/// Unusable input or options; nothing was written.
+pub const UNUSABLE: u8 = 2;
+/// An output could not be written.
+pub const UNWRITABLE: u8 = 3;
+/// Stopped from the keyboard: what a shell expects of a program that Ctrl-C ended.
+pub const STOPPED: u8 = 130;
+
+const EXIT_STATUS: &str = "Exit status: 0 done; 1 done, and check found something that must be fixed; \
+    2 unusable input or options, nothing written; 3 an output could not be written.";
+
+/// Plans electric fence for livestock on steep, wooded ground. Without a command it opens the window.
+#[derive(Parser)]
+#[command(name = "hillwire", version, after_help = EXIT_STATUS, args_conflicts_with_subcommands = true)]
+struct Options {
+    #[command(subcommand)]
+    command: Option<Command>,
+    /// Plan or elevation grid to open in the window
+    #[arg(value_name = "PLAN|GRID")]
+    file: Option<PathBuf>,
+}
+
+#[derive(Subcommand)]
+enum Command {
+    /// What an elevation grid is: size, place, heights, slopes; slope, shade and contours made from it
+    Survey(survey::Options),
+}
+
+/// Units of the tables; JSON is always SI.
+#[derive(Clone, Copy, ValueEnum)]
+enum Units {
+    /// Metres, newtons
+    Metric,
+    /// Feet, pounds
+    Us,
+}
+
+impl From<Units> for UnitSystem {
+    fn from(units: Units) -> Self {
+        match units {
+            Units::Metric => Self::Metric,
+            Units::Us => Self::Us,
+        }
+    }
+}
+
+/// What the program does with the arguments it was started with.
+pub fn main() -> ExitCode {
+    match Options::try_parse() {
+        Ok(Options { command: None, file }) => open_window(file),
+        Ok(Options { command: Some(command), .. }) => {
+            let job = Arc::new(Job::new());
+            let to_cancel = Arc::clone(&job);
+            // Without the handler Ctrl-C still ends the program, only less tidily.
+            let _ = ctrlc::set_handler(move || to_cancel.cancel());
+            let shown = progress::show(&job);
+            let ended = perform(&command, &job);
+            drop(shown);
+            ExitCode::from(tell(ended, &mut io::stdout().lock(), &mut io::stderr().lock()))
+        }
+        Err(usage) => ExitCode::from(explain(&usage, &mut io::stdout().lock(), &mut io::stderr().lock())),
+    }
+}
+
+/// Runs a command given by its words, the program's name first, as `main` does, but into any writers and never into a window.
+pub fn run<W: Into<OsString> + Clone>(words: impl IntoIterator<Item = W>, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
+    match Options::try_parse_from(words) {
+        Ok(Options { command: Some(command), .. }) => tell(perform(&command, &Job::new()), out, err),
+        Ok(_) => tell(Err(Stop::unusable(format!("name a command: {}", WITHOUT_A_WINDOW.join(", ")))), out, err),
+        Err(usage) => explain(&usage, out, err),
+    }
+}
+
+fn perform(command: &Command, job: &Job) -> Result<Answer, Stop> {
+    match command {
+        Command::Survey(options) => survey::survey(options, job),
+    }
+}
+
+/// Writes the outputs, then prints: notes to `err`, results to `out`. A reader that went away is no trouble.
+fn tell(ended: Result<Answer, Stop>, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
+    match ended.and_then(|answer| answer.write_outputs().map(|()| answer)) {
+        Ok(answer) => {
+            for note in &answer.notes {
+                let _ = writeln!(err, "{note}");
+            }
+            match out.write_all(answer.text.as_bytes()).and_then(|()| out.flush()) {
+                Err(trouble) if trouble.kind() != io::ErrorKind::BrokenPipe => {
+                    let _ = writeln!(err, "hillwire: the results could not be printed: {trouble}");
+                    UNWRITABLE
+                }
+                _ => answer.status,
+            }
+        }
+        Err(stop) => {
+            let _ = writeln!(err, "hillwire: {}", stop.says);
+            stop.status
+        }
+    }
+}
+
+/// Help and version go to `out`, a misspelled option to `err`.
+fn explain(usage: &clap::Error, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
+    let text = usage.render();
+    if usage.use_stderr() {
+        let _ = write!(err, "{text}");
+        UNUSABLE
+    } else {
+        let _ = write!(out, "{text}");
+        DONE
+    }
+}
+
+fn open_window(file: Option<PathBuf>) -> ExitCode {
+    if !has_display() {
+        let names = WITHOUT_A_WINDOW.join(", ");
+        let _ = writeln!(
+            io::stderr(),
+            "hillwire: there is no display here to open a window on; without one these commands work: {names}"
+        );
+        return ExitCode::from(UNUSABLE);
+    }
+    crate::window::run(file).unwrap_or_else(|trouble| {
+        let _ = writeln!(io::stderr(), "hillwire: {trouble:#}");
+        ExitCode::from(UNUSABLE)
+    })
+}
+
+/// Whether there is anything to open a window on. Only systems with X or Wayland say so in the environment.
+fn has_display() -> bool {
+    let names_one = |name| std::env::var_os(name).is_some_and(|value| !value.is_empty());
+    !cfg!(target_os = "linux") || ["DISPLAY", "WAYLAND_DISPLAY", "WAYLAND_SOCKET"].into_iter().any(names_one)
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use clap::CommandFactory;
+
+    #[test]
+    fn the_options_do_not_contradict_each_other() {
+        Options::command().debug_assert();
+    }
+
+    #[test]
+    fn the_list_of_commands_is_complete() {
+        let command = Options::command();
+        let names: Vec<&str> = command.get_subcommands().map(clap::Command::get_name).collect();
+        assert_eq!(names, WITHOUT_A_WINDOW);
+    }
+
+    #[test]
+    fn every_command_has_an_example_in_its_help() {
+        for command in Options::command().get_subcommands() {
+            let help = command.clone().render_long_help().to_string();
+            assert!(help.contains(&format!("hillwire {} ", command.get_name())), "{help}");
+        }
+    }
+}

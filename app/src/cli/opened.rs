@@ -1,0 +1,89 @@
+//! A plan with its ground and everything that follows from them: what most commands start from.
+
+use super::Units;
+use super::answer::Stop;
+use crate::files::{PlanFile, open_ground_of, open_plan};
+use crate::words;
+use clap::Args;
+use hillwire_core::catalogue::Catalogue;
+use hillwire_core::job::Job;
+use hillwire_core::land::{Frame, Ground, MapPoint, Position};
+use hillwire_core::outcome::{Kept, Outcome, outcome};
+use hillwire_core::plan::{FeatureId, UnitSystem};
+use serde_json::Value;
+use std::path::PathBuf;
+
+/// Which plan, and how to print.
+#[derive(Args)]
+pub struct PlanOptions {
+    /// Plan file
+    #[arg(value_name = "PLAN")]
+    pub plan: PathBuf,
+    /// Print one JSON document, in SI units
+    #[arg(long)]
+    pub json: bool,
+    /// Units of the table, instead of the plan's own
+    #[arg(long, value_enum)]
+    pub units: Option<Units>,
+}
+
+/// A plan, its ground, and what follows.
+pub struct Opened {
+    /// The plan as it stands in its file.
+    pub file: PlanFile,
+    /// The map's frame.
+    pub frame: Frame,
+    /// What follows.
+    pub outcome: Outcome,
+    /// Units to print in.
+    pub units: UnitSystem,
+    /// What is worth saying about the files.
+    pub notes: Vec<String>,
+}
+
+impl PlanOptions {
+    /// Reads the plan and its grid, and reckons everything that follows.
+    ///
+    /// # Errors
+    /// When a file cannot be used.
+    pub fn open(&self, job: &Job) -> Result<Opened, Stop> {
+        let file = open_plan(&self.plan)?;
+        let ground = open_ground_of(&file, None, job)?;
+        job.proceed()?;
+        let outcome = outcome(&file.plan, 0, ground.as_ref(), Catalogue::built_in(), &mut Kept::default());
+        job.proceed()?;
+        let notes = notes(&file, ground.as_ref());
+        let units = self.units.map_or(file.plan.head.units, UnitSystem::from);
+        let frame = frame_of(&file, ground.as_ref());
+        Ok(Opened { file, frame, outcome, units, notes })
+    }
+}
+
+/// The ground's frame; without a ground one near the first corner of the plan.
+fn frame_of(file: &PlanFile, ground: Option<&Ground>) -> Frame {
+    let first = file.plan.features.iter().find_map(|feature| feature.point().or(feature.line()?.first().copied()));
+    ground.map_or_else(|| Frame::near(first.unwrap_or(Position::from_degrees(0.0, 0.0))), Ground::frame)
+}
+
+fn notes(file: &PlanFile, ground: Option<&Ground>) -> Vec<String> {
+    let mut notes: Vec<String> =
+        file.notes.iter().map(|note| format!("{}: {}", file.path.display(), words::plan_note(note))).collect();
+    if let (Some(path), Some(ground)) = (file.grid_path(), ground) {
+        notes.extend(ground.grid().notes.iter().map(|note| format!("{}: {}", path.display(), words::grid_note(note))));
+    }
+    if file.plan.head.elevation.len() > 1 {
+        notes.push(format!("{}: only the first of its elevation grids is used", file.path.display()));
+    }
+    notes
+}
+
+impl Opened {
+    /// What a feature is called, when it has a name of its own.
+    pub fn name(&self, id: &FeatureId) -> String {
+        self.file.plan.feature(id).and_then(|feature| feature.name.clone()).unwrap_or_default()
+    }
+    /// A place on the map as `[longitude, latitude]`.
+    pub fn place(&self, at: MapPoint) -> Value {
+        super::json::place(self.frame.to_position(at))
+    }
+}

@@ -1,0 +1,208 @@
+//! `hillwire section`: the long section of one line.
+
+use super::answer::{Answer, Stop, check_outputs};
+use super::json::{maybe, number};
+use super::opened::{Opened, PlanOptions};
+use super::table::{Side, table};
+use crate::words;
+use clap::Args;
+use hillwire_core::hold::{Bay, Post, Sample, StrandGap};
+use hillwire_core::job::Job;
+use hillwire_core::outcome::LineOutcome;
+use hillwire_core::units::{Force, Length};
+use serde_json::{Value, json};
+use std::path::PathBuf;
+
+/// Ground, posts, and the gap under every strand, along one line.
+#[derive(Args)]
+#[command(after_help = "Example:\n  hillwire section my-farm.plan.geojson --line north --csv north.csv")]
+pub struct Options {
+    #[command(flatten)]
+    plan: PlanOptions,
+    /// Id of the line
+    #[arg(long, value_name = "ID")]
+    line: String,
+    /// Write ground and posts as a table for spreadsheets
+    #[arg(long, value_name = "F.csv")]
+    csv: Option<PathBuf>,
+}
+
+/// Prints the long section of a line.
+///
+/// # Errors
+/// When a file cannot be used, or the plan has no such line.
+pub fn section(options: &Options, job: &Job) -> Result<Answer, Stop> {
+    check_outputs(&options.csv.iter().map(PathBuf::as_path).collect::<Vec<_>>(), &[&options.plan.plan])?;
+    let opened = options.plan.open(job)?;
+    let line = opened
+        .outcome
+        .lines
+        .iter()
+        .find(|line| line.id.as_str() == options.line)
+        .ok_or_else(|| no_such_line(options, &opened))?;
+    let mut answer =
+        if options.plan.json { Answer::json(&as_json(&opened, line)) } else { Answer::text(as_table(&opened, line)) };
+    if let Some(path) = &options.csv {
+        answer.outputs.push((path.clone(), as_csv(&opened, line)));
+    }
+    answer.notes = opened.notes;
+    Ok(answer)
+}
+
+fn no_such_line(options: &Options, opened: &Opened) -> Stop {
+    let ids: Vec<&str> = opened.outcome.lines.iter().map(|line| line.id.as_str()).collect();
+    let plan = options.plan.plan.display();
+    let lines = if ids.is_empty() { "it has no lines".to_owned() } else { format!("its lines are {}", ids.join(", ")) };
+    Stop::unusable(format!("{plan}: it has no line {:?}; {lines}", options.line))
+}
+
+/// Slope of the ground after each sample, per cent; the last one has that of the piece before it.
+fn slopes_pct(samples: &[Sample]) -> Vec<Option<f64>> {
+    let piece = |from: &Sample, to: &Sample| {
+        let run_m = to.plan_m - from.plan_m;
+        Some((to.ground_m? - from.ground_m?) / run_m * 100.0).filter(|_| run_m > 0.0)
+    };
+    let mut slopes: Vec<Option<f64>> = samples.windows(2).map(|pair| piece(&pair[0], &pair[1])).collect();
+    slopes.push(slopes.last().copied().flatten());
+    slopes
+}
+
+fn as_json(opened: &Opened, line: &LineOutcome) -> Value {
+    let slopes = slopes_pct(&line.section.samples);
+    let stations: Vec<Value> = line
+        .section
+        .samples
+        .iter()
+        .zip(slopes)
+        .map(|(sample, slope_pct)| {
+            json!({
+                "station_m": number(sample.station_m),
+                "at": opened.place(sample.at),
+                "ground_m": maybe(sample.ground_m),
+                "slope_pct": maybe(slope_pct),
+            })
+        })
+        .collect();
+    let posts: Vec<Value> = line.posts.iter().map(|post| post_json(opened, post)).collect();
+    let bays: Vec<Value> = line.bays.iter().map(bay_json).collect();
+    json!({ "line": line.id.as_str(), "stations": stations, "posts": posts, "bays": bays })
+}
+
+fn post_json(opened: &Opened, post: &Post) -> Value {
+    json!({
+        "station_m": number(post.station.as_metres()),
+        "at": opened.place(post.at),
+        "post": post.post,
+        "role": post.role,
+        "uplift_n": number(post.uplift.as_newtons()),
+        "sideways_n": number(post.sideways.as_newtons()),
+        "capacity_n": maybe(post.capacity.map(Force::as_newtons)),
+    })
+}
+
+fn bay_json(bay: &Bay) -> Value {
+    let strand = |strand: &StrandGap| {
+        json!({
+            "height_m": number(strand.height.as_metres()),
+            "lowest_gap_m": number(strand.lowest_gap.as_metres()),
+            "lowest_gap_at_m": number(strand.lowest_gap_at.as_metres()),
+            "highest_gap_m": number(strand.highest_gap.as_metres()),
+            "highest_gap_at_m": number(strand.highest_gap_at.as_metres()),
+        })
+    };
+    let strands: Vec<Value> = bay.strands.iter().map(strand).collect();
+    json!({ "from_m": number(bay.from.as_metres()), "to_m": number(bay.to.as_metres()), "strands": strands })
+}
+
+/// One row for each post, with the bay that follows it.
+fn as_table(opened: &Opened, line: &LineOutcome) -> String {
+    let units = opened.units;
+    let columns = [
+        ("Post at", Side::Right),
+        ("Ground", Side::Right),
+        ("Post", Side::Left),
+        ("Role", Side::Left),
+        ("Pulled up", Side::Right),
+        ("Sideways", Side::Right),
+        ("Holds", Side::Right),
+        ("Lowest gap", Side::Right),
+        ("Highest gap", Side::Right),
+    ];
+    let rows: Vec<Vec<String>> = line
+        .posts
+        .iter()
+        .enumerate()
+        .map(|(index, post)| {
+            let bay = line.bays.get(index);
+            vec![
+                words::length(post.station, units),
+                post.ground.map_or("unknown".to_owned(), |ground| words::length(Length::metres(ground.as_metres()), units)),
+                post.post.clone(),
+                words::role(post.role).to_owned(),
+                words::force(post.uplift, units),
+                words::force(post.sideways, units),
+                post.capacity.map(|capacity| words::force(capacity, units)).unwrap_or_default(),
+                bay_gap(bay, |strands| strands.first().map(|strand| strand.lowest_gap))
+                    .map_or(String::new(), |gap| words::gap(gap, units)),
+                bay_gap(bay, |strands| strands.first().map(|strand| strand.highest_gap))
+                    .map_or(String::new(), |gap| words::gap(gap, units)),
+            ]
+        })
+        .collect();
+    format!("{}Gaps are those of the lowest strand in the bay after the post.\n", table(&columns, &rows))
+}
+
+fn bay_gap(bay: Option<&Bay>, of: impl Fn(&[StrandGap]) -> Option<Length>) -> Option<Length> {
+    of(&bay?.strands)
+}
+
+/// A row for each station of the ground and each post, in order; a post at a station shares its row.
+fn as_csv(opened: &Opened, line: &LineOutcome) -> Vec<u8> {
+    let samples = &line.section.samples;
+    let mut rows: Vec<(f64, Vec<String>)> = Vec::new();
+    let place = |at| {
+        let position = opened.frame.to_position(at);
+        [format!("{:.9}", position.lon_deg()), format!("{:.9}", position.lat_deg())]
+    };
+    let text = |value: Option<f64>| value.map_or(String::new(), |value| format!("{value:.3}"));
+    let standing = |station_m: f64| line.posts.iter().find(|post| (post.station.as_metres() - station_m).abs() < 0.001);
+    for (sample, slope_pct) in samples.iter().zip(slopes_pct(samples)) {
+        let [lon, lat] = place(sample.at);
+        let post = standing(sample.station_m);
+        let role = post.map(|post| words::role(post.role).to_owned()).unwrap_or_default();
+        let post = post.map(|post| post.post.clone()).unwrap_or_default();
+        rows.push((
+            sample.station_m,
+            vec![format!("{:.3}", sample.station_m), lon, lat, text(sample.ground_m), text(slope_pct), post, role],
+        ));
+    }
+    let is_new = |post: &&Post| !samples.iter().any(|sample| (post.station.as_metres() - sample.station_m).abs() < 0.001);
+    for post in line.posts.iter().filter(is_new) {
+        let [lon, lat] = place(post.at);
+        let ground = text(post.ground.map(|ground| ground.as_metres()));
+        let station_m = post.station.as_metres();
+        let role = words::role(post.role).to_owned();
+        rows.push((station_m, vec![format!("{station_m:.3}"), lon, lat, ground, String::new(), post.post.clone(), role]));
+    }
+    rows.sort_by(|a, b| a.0.total_cmp(&b.0));
+    let mut writer = csv::Writer::from_writer(Vec::new());
+    let heading = ["station_m", "lon", "lat", "ground_m", "slope_pct", "post", "role"].map(str::to_owned).to_vec();
+    for row in std::iter::once(heading).chain(rows.into_iter().map(|(_, row)| row)) {
+        writer.write_record(&row).expect("rows of one length go into memory");
+    }
+    writer.into_inner().expect("memory can be flushed")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use hillwire_core::land::MapPoint;
+
+    #[test]
+    fn slopes_follow_the_ground_and_stop_where_it_is_unknown() {
+        let sample = |plan_m: f64, ground_m| Sample { at: MapPoint::default(), plan_m, station_m: plan_m, ground_m };
+        let samples = [sample(0.0, Some(10.0)), sample(10.0, Some(12.0)), sample(20.0, None), sample(30.0, Some(5.0))];
+        assert_eq!(slopes_pct(&samples), [Some(20.0), None, None, None]);
+        assert_eq!(slopes_pct(&samples[..2]), [Some(20.0), Some(20.0)]);
+    }
+}

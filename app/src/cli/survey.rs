@@ -1,0 +1,148 @@
+//! `hillwire survey`: what an elevation grid is, and what can be made from it.
+
+use super::Units;
+use super::answer::{Answer, Stop, check_outputs};
+use super::contours::contours_geojson;
+use super::json::{maybe, number, place};
+use super::table::{Side, table};
+use crate::files::{open_grid, place_grid};
+use crate::words;
+use clap::Args;
+use hillwire_core::job::Job;
+use hillwire_core::land::{self, Grid, Ground, Survey, shade_grid, slope_grid_pct, write_geotiff};
+use hillwire_core::plan::UnitSystem;
+use hillwire_core::units::{Area, Length};
+use image::{ExtendedColorType, ImageEncoder, codecs::png::PngEncoder};
+use serde_json::{Value, json};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// Size, place, heights and slopes of an elevation grid (GeoTIFF, or text grid .asc with a .prj beside it).
+#[derive(Args)]
+#[command(
+    after_help = "Example:\n  hillwire survey hill.tif --slope slope.tif --shade shade.png --contours lines.geojson --every 5"
+)]
+pub struct Options {
+    /// Elevation grid
+    #[arg(value_name = "GRID")]
+    grid: PathBuf,
+    /// Write the slope of every cell in per cent, as GeoTIFF (Horn's method)
+    #[arg(long, value_name = "F.tif")]
+    slope: Option<PathBuf>,
+    /// Write the ground shaded from the north-west, as a picture
+    #[arg(long, value_name = "F.png")]
+    shade: Option<PathBuf>,
+    /// Write contour lines, as GeoJSON
+    #[arg(long, value_name = "F.geojson")]
+    contours: Option<PathBuf>,
+    /// Height between contour lines, in metres
+    #[arg(long, value_name = "M", default_value_t = 5.0, requires = "contours")]
+    every: f64,
+    /// Print one JSON document, in SI units
+    #[arg(long)]
+    json: bool,
+    /// Units of the table
+    #[arg(long, value_enum, default_value = "metric")]
+    units: Units,
+}
+
+/// Surveys a grid.
+///
+/// # Errors
+/// When the grid cannot be used.
+pub fn survey(options: &Options, job: &Job) -> Result<Answer, Stop> {
+    let outputs: Vec<&Path> =
+        [&options.slope, &options.shade, &options.contours].into_iter().flatten().map(PathBuf::as_path).collect();
+    check_outputs(&outputs, &[&options.grid])?;
+    let grid = Arc::new(open_grid(&options.grid, job)?);
+    let ground = place_grid(&options.grid, Arc::clone(&grid), None)?;
+    let survey = land::survey(&grid);
+    job.proceed()?;
+    let mut answer =
+        if options.json { Answer::json(&as_json(&survey, &ground)) } else { Answer::text(as_table(options, &survey, &ground)) };
+    answer.notes = grid.notes.iter().map(|note| format!("{}: {}", options.grid.display(), words::grid_note(note))).collect();
+    answer.outputs = pictures(options, &grid, &ground, job)?;
+    Ok(answer)
+}
+
+fn pictures(options: &Options, grid: &Grid, ground: &Ground, job: &Job) -> Result<Vec<(PathBuf, Vec<u8>)>, Stop> {
+    let mut pictures = Vec::new();
+    if let Some(path) = &options.slope {
+        pictures.push((path.clone(), slope_tif(options, grid)?));
+        job.proceed()?;
+    }
+    if let Some(path) = &options.shade {
+        pictures.push((path.clone(), png(grid)));
+        job.proceed()?;
+    }
+    if let Some(path) = &options.contours {
+        pictures.push((path.clone(), contours_geojson(ground, options.every, job)?));
+    }
+    Ok(pictures)
+}
+
+fn slope_tif(options: &Options, grid: &Grid) -> Result<Vec<u8>, Stop> {
+    let trouble =
+        |trouble| Stop::unusable(format!("{}: its slope cannot be written as GeoTIFF: {trouble}", options.grid.display()));
+    write_geotiff(&slope_grid_pct(grid), grid).map_err(trouble)
+}
+
+fn png(grid: &Grid) -> Vec<u8> {
+    let mut bytes = Vec::new();
+    let side = |cells: usize| u32::try_from(cells).expect("no grid has so many cells on a side");
+    PngEncoder::new(&mut bytes)
+        .write_image(&shade_grid(grid), side(grid.columns), side(grid.rows), ExtendedColorType::L8)
+        .expect("a picture of the right size goes into memory");
+    bytes
+}
+
+fn as_json(survey: &Survey, ground: &Ground) -> Value {
+    json!({
+        "columns": survey.columns,
+        "rows": survey.rows,
+        "cell_x_m": number(survey.cell_x_m),
+        "cell_y_m": number(survey.cell_y_m),
+        "crs": survey.crs,
+        "lowest_m": maybe(survey.lowest_m),
+        "highest_m": maybe(survey.highest_m),
+        "void_cells": survey.void_cells,
+        "mean_slope_pct": maybe(survey.mean_slope_pct),
+        "steepest_slope_pct": maybe(survey.steepest_slope_pct),
+        "mean_m": maybe(survey.mean_m),
+        "median_slope_pct": maybe(survey.median_slope_pct),
+        "middle_at": place(middle(ground)),
+    })
+}
+
+fn middle(ground: &Ground) -> land::Position {
+    ground.frame().to_position(ground.extent().centre())
+}
+
+fn as_table(options: &Options, survey: &Survey, ground: &Ground) -> String {
+    let units = UnitSystem::from(options.units);
+    let length = |metres: f64| words::length(Length::metres(metres), units);
+    let known = |metres: Option<f64>| metres.map_or("unknown".to_owned(), length);
+    let slope = |percent: Option<f64>| percent.map_or("unknown".to_owned(), words::percent);
+    let (width_m, height_m) = (survey.columns as f64 * survey.cell_x_m, survey.rows as f64 * survey.cell_y_m);
+    let middle = middle(ground);
+    let rows = [
+        ("Cells", format!("{} columns, {} rows", words::count(survey.columns as f64), words::count(survey.rows as f64))),
+        ("Size of a cell", format!("{} by {}", length(survey.cell_x_m), length(survey.cell_y_m))),
+        (
+            "Covers",
+            format!(
+                "{} by {}, {}",
+                length(width_m),
+                length(height_m),
+                words::area(Area::square_metres(width_m * height_m), units)
+            ),
+        ),
+        ("Coordinates", survey.crs.clone()),
+        ("Middle at", format!("{:.5}, {:.5} (latitude, longitude)", middle.lat_deg(), middle.lon_deg())),
+        ("Heights", format!("{} to {}", known(survey.lowest_m), known(survey.highest_m))),
+        ("Without a height", format!("{} cells", words::count(survey.void_cells as f64))),
+        ("Slope", format!("{} in the mean, {} at the steepest", slope(survey.mean_slope_pct), slope(survey.steepest_slope_pct))),
+    ];
+    let rows: Vec<Vec<String>> = rows.into_iter().map(|(what, value)| vec![what.to_owned(), value]).collect();
+    table(&[("Grid", Side::Left), (&options.grid.display().to_string(), Side::Left)], &rows)
+}

@@ -1,0 +1,319 @@
+//! The one door to files: opening grids and plans, writing whole or not at all, and one clear sentence for each trouble.
+
+use hillwire_core::job::{Cancelled, Job};
+use hillwire_core::land::{Frame, Grid, GridBytes, GridError, GridFile, Ground, GroundError, ReadSeek, read_grid};
+use hillwire_core::plan::{self, Plan, PlanError, PlanNote};
+use std::fs::{self, File};
+use std::io::{self, BufReader, Write};
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+use tempfile::NamedTempFile;
+
+/// A file that cannot be used or written. Each sentence names the file first.
+#[derive(Debug, thiserror::Error)]
+pub enum FileTrouble {
+    /// It cannot be opened or read.
+    #[error("{}: {}", file.display(), plainly(reason))]
+    Unreadable {
+        /// Which.
+        file: PathBuf,
+        /// What the system said.
+        reason: io::Error,
+    },
+    /// It is no usable elevation grid.
+    #[error("{}: {trouble}", file.display())]
+    Grid {
+        /// Which.
+        file: PathBuf,
+        /// Why.
+        trouble: GridError,
+    },
+    /// Its place on the globe cannot be used.
+    #[error("{}: {trouble}", file.display())]
+    Ground {
+        /// Which.
+        file: PathBuf,
+        /// Why.
+        trouble: GroundError,
+    },
+    /// It is no usable plan.
+    #[error("{0}")]
+    Plan(PlanError),
+    /// It is GeoJSON, but no plan.
+    #[error(
+        "{}: found GeoJSON without a hillwire member; a plan is needed: open it in the window, say what its features are, and save it",
+        file.display()
+    )]
+    NotAPlan {
+        /// Which.
+        file: PathBuf,
+    },
+    /// The plan names an elevation grid that is not there.
+    #[error(
+        "{}: hillwire.elevation[0].file: found {named:?}, but {} cannot be opened ({}); lay it there, or take the entry out of the plan",
+        plan.display(), grid.display(), plainly(reason)
+    )]
+    MissingGrid {
+        /// The plan.
+        plan: PathBuf,
+        /// As the plan names it.
+        named: String,
+        /// Where that is.
+        grid: PathBuf,
+        /// What the system said.
+        reason: io::Error,
+    },
+    /// It would be written over what it is made from.
+    #[error("{}: this is the input itself; give the output another name", file.display())]
+    OverInput {
+        /// Which.
+        file: PathBuf,
+    },
+    /// It cannot be written.
+    #[error("{}: could not be written: {}", file.display(), plainly(reason))]
+    Unwritable {
+        /// Which.
+        file: PathBuf,
+        /// What the system said.
+        reason: io::Error,
+    },
+    /// Nobody wanted it any more.
+    #[error(transparent)]
+    Cancelled(#[from] Cancelled),
+}
+
+/// What the system said, without its number.
+fn plainly(reason: &io::Error) -> String {
+    match reason.kind() {
+        io::ErrorKind::NotFound => "there is no such file or folder".to_owned(),
+        io::ErrorKind::PermissionDenied => "permission denied".to_owned(),
+        io::ErrorKind::IsADirectory => "this is a folder; a file is needed".to_owned(),
+        io::ErrorKind::NotADirectory => "a part of its path is a file, not a folder".to_owned(),
+        io::ErrorKind::StorageFull => "the disk is full".to_owned(),
+        io::ErrorKind::ReadOnlyFilesystem => "the disk is read-only".to_owned(),
+        _ => reason.to_string(),
+    }
+}
+
+/// A grid file that every decoding thread opens for itself.
+struct OnDisk<'a>(&'a Path);
+
+impl GridBytes for OnDisk<'_> {
+    fn open(&self) -> io::Result<Box<dyn ReadSeek + Send + '_>> {
+        Ok(Box::new(BufReader::new(open_file(self.0)?)))
+    }
+}
+
+/// Opens a file and nothing else: a folder opens too on some systems, and then fails at the first byte.
+fn open_file(path: &Path) -> io::Result<File> {
+    let file = File::open(path)?;
+    if file.metadata()?.is_dir() {
+        return Err(io::ErrorKind::IsADirectory.into());
+    }
+    Ok(file)
+}
+
+/// Reads an elevation grid; a projection file (.prj) beside it says where it lies when the grid itself does not.
+///
+/// # Errors
+/// [`FileTrouble`] that names the file.
+pub fn open_grid(path: &Path, job: &Job) -> Result<Grid, FileTrouble> {
+    open_grid_with(path, |file| read_grid(file, job))
+}
+
+/// As [`open_grid`], with the reader of the caller's choice.
+///
+/// # Errors
+/// [`FileTrouble`] that names the file.
+pub fn open_grid_with(path: &Path, read: impl FnOnce(&GridFile) -> Result<Grid, GridError>) -> Result<Grid, FileTrouble> {
+    open_file(path).map_err(|reason| FileTrouble::Unreadable { file: path.to_owned(), reason })?;
+    let prj = ["prj", "PRJ"].iter().find_map(|ending| fs::read(path.with_extension(ending)).ok());
+    let prj = prj.map(|bytes| String::from_utf8_lossy(&bytes).into_owned());
+    let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy();
+    match read(&GridFile { name: &name, bytes: &OnDisk(path), prj: prj.as_deref() }) {
+        Ok(grid) => Ok(grid),
+        Err(GridError::Cancelled(cancelled)) => Err(cancelled.into()),
+        Err(trouble) => Err(FileTrouble::Grid { file: path.to_owned(), trouble }),
+    }
+}
+
+/// Places a grid on the map of a frame; without one the frame is the grid's own.
+///
+/// # Errors
+/// [`FileTrouble`] that names the file the grid came from.
+pub fn place_grid(path: &Path, grid: Arc<Grid>, frame: Option<Frame>) -> Result<Ground, FileTrouble> {
+    let trouble = |trouble| FileTrouble::Ground { file: path.to_owned(), trouble };
+    let frame = frame.map_or_else(|| Ground::frame_of(&grid), Ok).map_err(trouble)?;
+    Ground::new(grid, frame).map_err(trouble)
+}
+
+/// A plan as it stands in its file.
+#[derive(Debug)]
+pub struct PlanFile {
+    /// Where.
+    pub path: PathBuf,
+    /// The bytes it came as.
+    pub bytes: Vec<u8>,
+    /// The plan.
+    pub plan: Plan,
+    /// What is worth saying about the file.
+    pub notes: Vec<PlanNote>,
+}
+
+impl PlanFile {
+    /// Where the plan's first elevation grid is, if it names one: relative to the plan's own folder.
+    pub fn grid_path(&self) -> Option<PathBuf> {
+        let named = &self.plan.head.elevation.first()?.file;
+        Some(self.path.parent().unwrap_or(Path::new("")).join(named))
+    }
+}
+
+/// Reads a plan, or any other GeoJSON as features that somebody has to say what they are.
+///
+/// # Errors
+/// [`FileTrouble`] that names the file, and the place in it.
+pub fn open_geojson(path: &Path) -> Result<(Vec<u8>, plan::Opened), FileTrouble> {
+    let unreadable = |reason| FileTrouble::Unreadable { file: path.to_owned(), reason };
+    open_file(path).map_err(unreadable)?;
+    let bytes = fs::read(path).map_err(unreadable)?;
+    let opened = plan::read_plan(&path.display().to_string(), &bytes).map_err(FileTrouble::Plan)?;
+    Ok((bytes, opened))
+}
+
+/// Reads a plan.
+///
+/// # Errors
+/// [`FileTrouble`] that names the file, and the place in it.
+pub fn open_plan(path: &Path) -> Result<PlanFile, FileTrouble> {
+    match open_geojson(path)? {
+        (bytes, plan::Opened::Plan(plan, notes)) => Ok(PlanFile { path: path.to_owned(), bytes, plan, notes }),
+        (_, plan::Opened::Import(..)) => Err(FileTrouble::NotAPlan { file: path.to_owned() }),
+    }
+}
+
+/// Reads the elevation grid that a plan names, and places it on the map.
+///
+/// # Errors
+/// [`FileTrouble`] that names the grid, and the plan when the grid is not there.
+pub fn open_ground_of(plan: &PlanFile, frame: Option<Frame>, job: &Job) -> Result<Option<Ground>, FileTrouble> {
+    let Some(path) = plan.grid_path() else { return Ok(None) };
+    let grid = open_grid(&path, job).map_err(|trouble| match trouble {
+        FileTrouble::Unreadable { file, reason } => {
+            let named = plan.plan.head.elevation.first().map(|link| link.file.clone()).unwrap_or_default();
+            FileTrouble::MissingGrid { plan: plan.path.clone(), named, grid: file, reason }
+        }
+        other => other,
+    })?;
+    place_grid(&path, Arc::new(grid), frame).map(Some)
+}
+
+/// Writes a file whole or not at all: beside its place, to the disk, then renamed over what was there.
+///
+/// # Errors
+/// [`FileTrouble::Unwritable`]; what was there before is still there.
+pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), FileTrouble> {
+    write_together(&[(path, bytes)])
+}
+
+/// Writes several files; none is put in its place before all are on the disk.
+///
+/// # Errors
+/// [`FileTrouble::Unwritable`] for the first that could not be written.
+pub fn write_together(files: &[(&Path, &[u8])]) -> Result<(), FileTrouble> {
+    let unwritable = |path: &Path, reason| FileTrouble::Unwritable { file: path.to_owned(), reason };
+    let mut waiting = Vec::with_capacity(files.len());
+    for (path, bytes) in files {
+        // A link stays a link: what it points at is replaced.
+        let place = fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+        let beside = write_beside(&place, bytes).map_err(|reason| unwritable(path, reason))?;
+        waiting.push((path, place, beside));
+    }
+    for (path, place, beside) in waiting {
+        beside.persist(&place).map_err(|trouble| unwritable(path, trouble.error))?;
+    }
+    Ok(())
+}
+
+/// A finished copy in the same folder, with the rights of what it will replace. It vanishes unless it is put in its place.
+fn write_beside(place: &Path, bytes: &[u8]) -> io::Result<NamedTempFile> {
+    let before = fs::metadata(place).ok();
+    if before.as_ref().is_some_and(fs::Metadata::is_dir) {
+        return Err(io::ErrorKind::IsADirectory.into());
+    }
+    let folder = place.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    let mut builder = tempfile::Builder::new();
+    builder.prefix(".hillwire-");
+    #[cfg(unix)]
+    {
+        use std::os::unix::fs::PermissionsExt;
+        let rights = before.as_ref().map_or_else(|| fs::Permissions::from_mode(0o666), fs::Metadata::permissions);
+        builder.permissions(rights);
+    }
+    let mut beside = builder.tempfile_in(folder)?;
+    beside.write_all(bytes)?;
+    beside.as_file().sync_all()?;
+    Ok(beside)
+}
+
+/// Refuses an output that is one of the inputs.
+///
+/// # Errors
+/// [`FileTrouble::OverInput`].
+pub fn refuse_over_input(outputs: &[&Path], inputs: &[&Path]) -> Result<(), FileTrouble> {
+    let is_input = |output: &&&Path| {
+        let output = fs::canonicalize(output);
+        inputs.iter().any(|input| matches!((&output, fs::canonicalize(input)), (Ok(output), Ok(input)) if *output == input))
+    };
+    outputs.iter().find(is_input).map_or(Ok(()), |output| Err(FileTrouble::OverInput { file: output.to_path_buf() }))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_file_is_replaced_whole_and_nothing_is_left_beside_it() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let path = folder.path().join("plan.geojson");
+        write_whole(&path, b"first").expect("written");
+        write_whole(&path, b"second").expect("replaced");
+        assert_eq!(fs::read(&path).expect("read"), b"second");
+        assert_eq!(fs::read_dir(folder.path()).expect("listed").count(), 1);
+    }
+
+    #[test]
+    fn nothing_is_put_in_place_when_one_of_several_cannot_be_written() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let good = folder.path().join("a.csv");
+        let bad = folder.path().join("no-such-folder").join("b.csv");
+        let trouble = write_together(&[(&good, b"a"), (&bad, b"b")]).expect_err("no such folder");
+        assert!(matches!(trouble, FileTrouble::Unwritable { .. }), "{trouble}");
+        assert!(trouble.to_string().contains("no-such-folder"), "{trouble}");
+        assert_eq!(fs::read_dir(folder.path()).expect("listed").count(), 0);
+    }
+
+    #[cfg(unix)]
+    #[test]
+    fn a_link_stays_a_link_and_rights_stay_as_they_were() {
+        use std::os::unix::fs::{PermissionsExt, symlink};
+        let folder = tempfile::tempdir().expect("a folder");
+        let (file, link) = (folder.path().join("real.csv"), folder.path().join("link.csv"));
+        fs::write(&file, b"old").expect("written");
+        fs::set_permissions(&file, fs::Permissions::from_mode(0o640)).expect("set");
+        symlink(&file, &link).expect("linked");
+        write_whole(&link, b"new").expect("written");
+        assert!(fs::symlink_metadata(&link).expect("there").is_symlink());
+        assert_eq!(fs::read(&file).expect("read"), b"new");
+        assert_eq!(fs::metadata(&file).expect("there").permissions().mode() & 0o777, 0o640);
+    }
+
+    #[test]
+    fn an_output_over_its_input_is_refused_however_it_is_spelled() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let input = folder.path().join("a.tif");
+        fs::write(&input, b"x").expect("written");
+        let again = folder.path().join(".").join("a.tif");
+        assert!(refuse_over_input(&[&again], &[&input]).is_err());
+        assert!(refuse_over_input(&[&folder.path().join("b.tif")], &[&input]).is_ok());
+    }
+}

@@ -1,0 +1,409 @@
+//! What the checker has to say, as sentences: what was found, why it matters, what can be done.
+
+use super::{angle, count, force, gap, item, length, mass, percent, share};
+use hillwire_core::catalogue::Catalogue;
+use hillwire_core::finding::{Finding, Reason, Remedy, Rule, Weight};
+use hillwire_core::plan::UnitSystem;
+use hillwire_core::source::{Seen, SourceKey};
+use hillwire_core::units::{Force, Length};
+
+/// How much a finding matters, for people.
+pub fn weight(weight: Weight) -> &'static str {
+    match weight {
+        Weight::MustFix => "must fix",
+        Weight::LookAt => "look at",
+        Weight::Note => "note",
+    }
+}
+
+/// The title of a rule, short enough for a row.
+pub fn rule(rule: Rule) -> &'static str {
+    match rule {
+        Rule::Access => "Out of reach of a track",
+        Rule::Strikes => "Below a steep slope",
+        Rule::CornerLoad => "Corner pulled over",
+        Rule::Dip => "Gap over a dip",
+        Rule::Rise => "Wire low over a rise",
+        Rule::GridCoarse => "Elevation grid too coarse",
+        Rule::GridEdge => "No ground in the grid",
+        Rule::GridUnknown => "Heights are doubtful",
+        Rule::PublicWay => "Across a public way",
+        Rule::OverheadLine => "Near an overhead power line",
+    }
+}
+
+/// All rules, in the order in which a keeper would ask.
+pub const RULES: [Rule; 10] = [
+    Rule::Dip,
+    Rule::Rise,
+    Rule::CornerLoad,
+    Rule::Strikes,
+    Rule::Access,
+    Rule::PublicWay,
+    Rule::OverheadLine,
+    Rule::GridCoarse,
+    Rule::GridEdge,
+    Rule::GridUnknown,
+];
+
+/// The name of a rule for other programs; stable.
+pub fn rule_word(rule: Rule) -> &'static str {
+    match rule {
+        Rule::Access => "access",
+        Rule::Strikes => "strikes",
+        Rule::CornerLoad => "corner_load",
+        Rule::Dip => "dip",
+        Rule::Rise => "rise",
+        Rule::GridCoarse => "grid_coarse",
+        Rule::GridEdge => "grid_edge",
+        Rule::GridUnknown => "grid_unknown",
+        Rule::PublicWay => "public_way",
+        Rule::OverheadLine => "overhead_line",
+    }
+}
+
+/// Where a limit comes from, and how far to believe it.
+pub fn source(key: &SourceKey) -> String {
+    let Some(source) = key.entry() else { return format!("Source: {}", key.as_str()) };
+    let year = source.year.map(|year| format!(", {year}")).unwrap_or_default();
+    match source.seen {
+        Seen::Read => format!("Source: {}{year}: {}", source.author, source.title),
+        Seen::FromMemory => format!("Source: {}{year}: {} (quoted from memory)", source.author, source.title),
+        Seen::CommonPractice => "Common practice; no published source".to_owned(),
+    }
+}
+
+/// What was found and why it matters, in one or two sentences.
+pub fn says(finding: &Finding, catalogue: &Catalogue, units: UnitSystem) -> String {
+    match &finding.reason {
+        Reason::OutOfReach { reach, longest, share: reached } => format!(
+            "No usable track comes within {} of this stretch; the longest such stretch of the line is {}. {} of the line can be reached.",
+            length(*reach, units),
+            length(*longest, units),
+            share(*reached)
+        ),
+        Reason::NoTrack => "The plan has no track that a vehicle can use, so nobody can say how much of this line can be reached.".to_owned(),
+        Reason::SteepAbove { slope_pct, run, approach_deg } => format!(
+            "The ground above falls at {} for {} and comes down {}: animals that run downhill arrive at speed and break the strands.",
+            percent(*slope_pct),
+            length(*run, units),
+            towards_fence(*approach_deg)
+        ),
+        Reason::PulledOver { .. } => pulled_over(finding, catalogue, units),
+        Reason::OutOfBand { strand } => out_of_band(finding, *strand, units),
+        Reason::CoarseGrid { cell, needed } => format!(
+            "The cells of the elevation grid are {} wide. Dips and rises between posts show only where they are {} or less: \
+             there may be more than are named here.",
+            length(*cell, units),
+            length(*needed, units)
+        ),
+        Reason::NoGround => format!(
+            "{} of this line has no height in the elevation grid, so nothing is known about it.",
+            length(Length::metres(finding.value), units)
+        ),
+        Reason::NearGridEdge { cells } => format!(
+            "The line runs within {cells:.0} cells of the edge of the elevation grid, or of a hole in it: the ground beside it is not known."
+        ),
+        Reason::MaybeFeet => {
+            "The elevation grid does not say in what unit its heights are, and its slopes look like feet: every slope and length may be wrong."
+                .to_owned()
+        }
+        Reason::MaybeUndeclaredVoid { height, share: part } => format!(
+            "{} of the elevation grid is exactly {} high: perhaps its sign for \"no height\", which it does not declare.",
+            share(*part),
+            length(Length::metres(*height), units)
+        ),
+        Reason::HeightSteps { step } => {
+            format!("The heights of the elevation grid come in steps of {}: gentle slopes look like stairs.", gap(*step, units))
+        }
+        Reason::ClosesPublicWay { way, nearest_gate } => closes_public_way(way, *nearest_gate, units),
+        Reason::UnderOverheadLine { kv, clearance, crossing_deg } => format!(
+            "The fence crosses under {} at {}. At least {} of air must stay between its wires and the conductors at every moment, also \
+             when a wire snaps upwards; long wire handled near them can kill.",
+            overhead_line(*kv),
+            angle(*crossing_deg),
+            length(*clearance, units)
+        ),
+        Reason::BesideOverheadLine { kv, over, nearest } => format!(
+            "The fence runs beside {} for {}, as near as {}: its wires pick up a charge even when the energizer is off.",
+            overhead_line(*kv),
+            length(*over, units),
+            length(*nearest, units)
+        ),
+        Reason::NoGrid => "No elevation grid is loaded: lengths are those on the map, and slopes, dips and rises are unknown.".to_owned(),
+    }
+}
+
+fn towards_fence(approach_deg: f64) -> &'static str {
+    match approach_deg {
+        60.0.. => "straight at the fence",
+        30.0..60.0 => "at a slant to the fence",
+        _ => "nearly along the fence",
+    }
+}
+
+fn pulled_over(finding: &Finding, catalogue: &Catalogue, units: UnitSystem) -> String {
+    let Reason::PulledOver { deflection_deg, pull, at_height, capacity, safety_factor, depth, post, code_depth } =
+        &finding.reason
+    else {
+        return String::new();
+    };
+    let place = match deflection_deg {
+        Some(turn) => format!("The line turns by {} here and the strands pull the corner post", angle(*turn)),
+        None => "The line ends here and the strands pull the end post".to_owned(),
+    };
+    let mut says = format!(
+        "{place} with {} at {} above the ground. {}, {} deep, holds {} at most in this soil; with a safety factor of {safety_factor} that is good for {}.",
+        force(*pull, units),
+        gap(*at_height, units),
+        with_article(item(post, catalogue)),
+        gap(*depth, units),
+        force(*capacity, units),
+        force(*capacity / *safety_factor, units)
+    );
+    if let Some(code_depth) = code_depth {
+        says.push_str(&format!(" For comparison, the building-code formula would set it {} deep.", gap(*code_depth, units)));
+    }
+    says
+}
+
+fn out_of_band(finding: &Finding, strand: usize, units: UnitSystem) -> String {
+    let found = gap(Length::metres(finding.value), units);
+    let limit = finding.limit.map(|limit| gap(Length::metres(limit), units));
+    let which = ordinal_strand(strand);
+    match (finding.rule, limit) {
+        (Rule::Dip, Some(limit)) => {
+            format!(
+                "Over this dip {which} stands {found} above the ground, and at most {limit} is allowed: an animal can go under."
+            )
+        }
+        (Rule::Rise, Some(limit)) => format!(
+            "Over this rise {which} comes down to {found} above the ground, and at least {limit} is needed: it touches the grass, and an \
+             animal can step over."
+        ),
+        _ => format!("Here {which} stands {found} above the ground."),
+    }
+}
+
+fn overhead_line(kv: Option<f64>) -> String {
+    kv.map_or("an overhead power line of unknown voltage".to_owned(), |kv| format!("an overhead power line of {} kV", count(kv)))
+}
+
+fn closes_public_way(way: &str, nearest_gate: Option<Length>, units: UnitSystem) -> String {
+    let gate = match nearest_gate {
+        Some(distance) => format!("the nearest gate of this fence is {} away", length(distance, units)),
+        None => "this fence has no gate".to_owned(),
+    };
+    format!("The fence closes {way}, which the public may use; {gate}. To close a public way is unlawful in most places.")
+}
+
+fn ordinal_strand(strand: usize) -> String {
+    match strand {
+        0 => "the lowest strand".to_owned(),
+        1 => "the second strand from below".to_owned(),
+        2 => "the third strand from below".to_owned(),
+        more => format!("strand {} from below", more + 1),
+    }
+}
+
+/// What can be done, as an instruction.
+pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String {
+    let holds = |capacity: &Force| force(*capacity, units);
+    match remedy {
+        Remedy::TrackWithin { reach } => {
+            format!("Bring a track to within {} of it, or move the line to where a track is.", length(*reach, units))
+        }
+        Remedy::MoveOut { by } => format!("Move the line {} away from the foot of the slope.", length(*by, units)),
+        Remedy::MarkWire { over } => {
+            format!("Hang flags or white tape on the strands over {}, so that running animals see them.", length(*over, units))
+        }
+        Remedy::ThickerPost { post, capacity } => {
+            format!("{}, at the same depth, holds {}.", with_article(item(post, catalogue)), holds(capacity))
+        }
+        Remedy::DeeperPost { depth, capacity } => {
+            format!("Set the post {} deep: it then holds {}.", gap(*depth, units), holds(capacity))
+        }
+        Remedy::Brace { uplift } => format!(
+            "Brace it. The braced post is then pulled upwards with {}: it must stand deep or be held down.",
+            force(*uplift, units)
+        ),
+        Remedy::Crib { ballast_kg } => {
+            format!("Where rock is near, build a crib of rails around it and fill it with {} of stone.", mass(*ballast_kg, units))
+        }
+        Remedy::LowerTension { tension } => format!("Lower the tension of each strand to {}.", force(*tension, units)),
+        Remedy::FinerGrid { cell } => format!("Load an elevation grid with cells of {} or less.", length(*cell, units)),
+        Remedy::WalkIt => {
+            "Walk it: stretch a string from post to post at strand height, and note where the gap is wrong.".to_owned()
+        }
+        Remedy::CoverLine => "Load an elevation grid that covers the whole line.".to_owned(),
+        Remedy::DrawTrack => "Draw the tracks that a vehicle can use.".to_owned(),
+        Remedy::AskForUnit => "Ask whoever supplied the grid in what unit its heights are.".to_owned(),
+        Remedy::DeclareVoid { height } => {
+            format!("If {} is no height there, declare it as void in the grid file.", length(Length::metres(*height), units))
+        }
+        Remedy::GateOnWay => "Put a gate or a stile that carries no pulse where the way passes.".to_owned(),
+        Remedy::WarningSigns { every } => {
+            format!(
+                "Put up electric-fence warning signs on both sides of the way, and along it no farther apart than {}.",
+                length(*every, units)
+            )
+        }
+        Remedy::CrossSquarely => {
+            "Cross underneath at a right angle, with the wires low, and with no post under the conductors.".to_owned()
+        }
+        Remedy::KeepWiresBelow { height } => {
+            format!("Keep every wire below {} above the ground beside the power line.", length(*height, units))
+        }
+        Remedy::AskLineOperator => "Ask whoever runs the power line before any post is driven there.".to_owned(),
+        Remedy::AddPost { station } => format!("Put a post at {} along the line.", length(*station, units)),
+    }
+}
+
+/// `A` or `An` before a label whose first letter becomes small, unless it is an abbreviation such as `T-post`.
+fn with_article(label: &str) -> String {
+    let mut letters = label.chars();
+    let Some(first) = letters.next() else { return String::new() };
+    let rest = letters.as_str();
+    let is_abbreviation = rest.starts_with(|c: char| c == '-' || c.is_uppercase());
+    let first = if is_abbreviation { first.to_string() } else { first.to_lowercase().collect() };
+    let article = if first.starts_with(['a', 'e', 'i', 'o', 'u']) { "An" } else { "A" };
+    format!("{article} {first}{rest}")
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use hillwire_core::finding::{Place, Unit};
+    use hillwire_core::land::Position;
+
+    fn finding(rule: Rule, value: f64, limit: Option<f64>, reason: Reason) -> Finding {
+        let place = Place { line: None, station: None, until: None, at: Position::from_degrees(0.0, 0.0) };
+        let source = SourceKey::new("common-practice");
+        Finding { rule, weight: Weight::LookAt, place, value, limit, unit: Unit::Metre, reason, remedies: Vec::new(), source }
+    }
+
+    fn m(metres: f64) -> Length {
+        Length::metres(metres)
+    }
+
+    /// Every reason there is, with numbers.
+    fn one_of_each() -> Vec<Finding> {
+        let dip = finding(Rule::Dip, 0.52, Some(0.25), Reason::OutOfBand { strand: 0 });
+        let rise = finding(Rule::Rise, 0.05, Some(0.08), Reason::OutOfBand { strand: 4 });
+        let way = Reason::ClosesPublicWay { way: "Mill path".to_owned(), nearest_gate: Some(m(40.0)) };
+        let other = [
+            Reason::OutOfReach { reach: m(15.0), longest: m(143.0), share: 0.62 },
+            Reason::NoTrack,
+            Reason::SteepAbove { slope_pct: 38.0, run: m(60.0), approach_deg: 80.0 },
+            pulled(Some(74.0), Some(m(1.1))),
+            pulled(None, None),
+            Reason::CoarseGrid { cell: m(10.0), needed: m(2.0) },
+            Reason::NoGround,
+            Reason::NearGridEdge { cells: 1.5 },
+            Reason::NoGrid,
+            Reason::MaybeFeet,
+            Reason::MaybeUndeclaredVoid { height: 0.0, share: 0.2 },
+            Reason::HeightSteps { step: m(1.0) },
+            way,
+            Reason::ClosesPublicWay { way: "Mill path".to_owned(), nearest_gate: None },
+            Reason::UnderOverheadLine { kv: Some(11.0), clearance: m(3.0), crossing_deg: 40.0 },
+            Reason::BesideOverheadLine { kv: None, over: m(200.0), nearest: m(12.0) },
+        ];
+        [dip, rise].into_iter().chain(other.map(|reason| finding(Rule::Access, 12.0, None, reason))).collect()
+    }
+
+    fn pulled(deflection_deg: Option<f64>, code_depth: Option<Length>) -> Reason {
+        Reason::PulledOver {
+            deflection_deg,
+            pull: Force::newtons(1900.0),
+            at_height: m(0.45),
+            capacity: Force::newtons(2100.0),
+            safety_factor: 2.0,
+            depth: m(0.6),
+            post: "wood-150".to_owned(),
+            code_depth,
+        }
+    }
+
+    #[test]
+    fn every_finding_is_told_in_whole_sentences_in_both_systems() {
+        for finding in one_of_each() {
+            let metric = says(&finding, Catalogue::built_in(), UnitSystem::Metric);
+            let us = says(&finding, Catalogue::built_in(), UnitSystem::Us);
+            for says in [&metric, &us] {
+                let starts = says.starts_with(|c: char| c.is_uppercase() || c.is_ascii_digit());
+                assert!(starts && says.ends_with('.') && !says.contains("  ") && !says.contains(".."), "{says}");
+            }
+            assert!(!us.contains("\u{a0}m ") && !us.contains("kN") && !us.contains("\u{a0}kg"), "{us}");
+        }
+    }
+
+    #[test]
+    fn every_remedy_is_an_instruction() {
+        let force = Force::newtons(3400.0);
+        let all = [
+            Remedy::TrackWithin { reach: m(15.0) },
+            Remedy::MoveOut { by: m(12.0) },
+            Remedy::MarkWire { over: m(40.0) },
+            Remedy::ThickerPost { post: "wood-200".to_owned(), capacity: force },
+            Remedy::DeeperPost { depth: m(0.9), capacity: force },
+            Remedy::Brace { uplift: force },
+            Remedy::Crib { ballast_kg: 640.0 },
+            Remedy::LowerTension { tension: force },
+            Remedy::FinerGrid { cell: m(2.0) },
+            Remedy::WalkIt,
+            Remedy::CoverLine,
+            Remedy::DrawTrack,
+            Remedy::AskForUnit,
+            Remedy::DeclareVoid { height: 0.0 },
+            Remedy::GateOnWay,
+            Remedy::WarningSigns { every: m(90.0) },
+            Remedy::CrossSquarely,
+            Remedy::KeepWiresBelow { height: m(2.0) },
+            Remedy::AskLineOperator,
+            Remedy::AddPost { station: m(128.0) },
+        ];
+        for remedy in all {
+            let does = does(&remedy, Catalogue::built_in(), UnitSystem::Metric);
+            assert!(does.starts_with(char::is_uppercase) && does.ends_with('.') && !does.contains("  "), "{does}");
+        }
+    }
+
+    #[test]
+    fn a_sentence_carries_the_numbers_of_its_finding() {
+        let plain = |text: String| text.replace(['\u{202f}', '\u{a0}'], " ");
+        let findings = one_of_each();
+        let dip = plain(says(&findings[0], Catalogue::built_in(), UnitSystem::Metric));
+        assert_eq!(
+            dip,
+            "Over this dip the lowest strand stands 0.52 m above the ground, and at most 0.25 m is allowed: an animal can go under."
+        );
+        let corner = plain(says(&findings[5], Catalogue::built_in(), UnitSystem::Us));
+        for part in ["74°", "427 lbf", "18 in", "472 lbf", "236 lbf", "43 in"] {
+            assert!(corner.contains(part), "{part} in {corner}");
+        }
+    }
+
+    #[test]
+    fn the_names_of_rules_are_those_in_json() {
+        for rule in RULES {
+            assert_eq!(serde_json::json!(rule), rule_word(rule));
+        }
+    }
+
+    #[test]
+    fn a_source_says_how_far_to_believe_it() {
+        assert_eq!(source(&SourceKey::new("common-practice")), "Common practice; no published source");
+    }
+
+    #[test]
+    fn labels_take_the_right_article() {
+        for (label, expected) in [
+            ("Wooden post, 150 mm", "A wooden post, 150 mm"),
+            ("T-post", "A T-post"),
+            ("Offset insulator", "An offset insulator"),
+        ] {
+            assert_eq!(with_article(label), expected);
+        }
+    }
+}

@@ -1,0 +1,11 @@
+//! Every name, number and sentence as people read it, made from values. The window and the commands say the same.
+
+mod findings;
+mod names;
+mod notes;
+mod numbers;
+
+pub use findings::{RULES, does, rule, rule_word, says, source, weight};
+pub use names::{counted_in, group, item, kind, plural_kind, role};
+pub use notes::{grid_note, plan_note};
+pub use numbers::{angle, area, count, force, gap, length, mass, money, money_short, percent, share};

@@ -1,0 +1,97 @@
+//! What things are called.
+
+use hillwire_core::catalogue::Catalogue;
+use hillwire_core::hold::PostRole;
+use hillwire_core::order::{CountedIn, ItemGroup};
+use hillwire_core::plan::Kind;
+
+/// One drawn thing of this kind, with a capital: `Fence line`.
+pub fn kind(kind: &Kind) -> &'static str {
+    match kind {
+        Kind::Fence(_) => "Fence line",
+        Kind::LeadOut(_) => "Lead-out",
+        Kind::Gate(_) => "Gate",
+        Kind::Energizer { .. } => "Energizer",
+        Kind::Earth { .. } => "Earth rods",
+        Kind::Cutout { .. } => "Cut-out switch",
+        Kind::Track(_) => "Track",
+        Kind::PublicWay { .. } => "Public way",
+        Kind::OverheadLine { .. } => "Overhead power line",
+        Kind::Stream { .. } => "Stream",
+        Kind::Boundary { .. } => "Boundary",
+        Kind::Building { .. } => "Building",
+        Kind::Zone(_) => "Zone",
+        Kind::Paddock { .. } => "Paddock",
+        Kind::Water => "Water",
+        Kind::Shelter => "Shelter",
+        Kind::Feed => "Feed",
+        Kind::Jumper => "Jumper",
+        Kind::Reading(_) => "Reading",
+        Kind::Fault(_) => "Fault",
+        Kind::Mark => "Mark",
+        Kind::Other(_) => "Other",
+    }
+}
+
+/// Several of them: `3 fence lines`.
+pub fn plural_kind(count: usize, of: &Kind) -> String {
+    let one = kind(of).to_lowercase();
+    let many = match of {
+        Kind::Boundary { .. } => "boundaries".to_owned(),
+        Kind::Earth { .. } | Kind::Water | Kind::Feed | Kind::Other(_) => one.clone(),
+        Kind::Cutout { .. } => "cut-out switches".to_owned(),
+        _ => format!("{one}s"),
+    };
+    if count == 1 { format!("1 {one}") } else { format!("{count} {many}") }
+}
+
+/// What a post is there for.
+pub fn role(role: PostRole) -> &'static str {
+    match role {
+        PostRole::Line => "line post",
+        PostRole::Corner => "corner post",
+        PostRole::End => "end post",
+        PostRole::Gate => "gate post",
+        PostRole::Dip => "post in a dip",
+        PostRole::Rise => "post on a rise",
+    }
+}
+
+/// What a shop would call the thing with this id; the id itself when it is not in the catalogue.
+pub fn item<'a>(id: &'a str, catalogue: &'a Catalogue) -> &'a str {
+    catalogue.label(id).unwrap_or(id)
+}
+
+/// The heading an item stands under.
+pub fn group(group: ItemGroup) -> &'static str {
+    match group {
+        ItemGroup::Wire => "Wire",
+        ItemGroup::Posts => "Posts",
+        ItemGroup::Insulators => "Insulators",
+        ItemGroup::Fittings => "Fittings",
+        ItemGroup::Gates => "Gates",
+        ItemGroup::Power => "Power and signs",
+    }
+}
+
+/// In what an item is counted, for one column of a table.
+pub fn counted_in(counted_in: CountedIn) -> &'static str {
+    match counted_in {
+        CountedIn::Metre => "m",
+        CountedIn::Piece => "pieces",
+        CountedIn::Roll => "rolls",
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use hillwire_core::plan::{Fence, LeadOut};
+
+    #[test]
+    fn one_is_not_many_in_a_count_of_kinds() {
+        assert_eq!(plural_kind(1, &Kind::Fence(Fence::default())), "1 fence line");
+        assert_eq!(plural_kind(3, &Kind::LeadOut(LeadOut::default())), "3 lead-outs");
+        assert_eq!(plural_kind(2, &Kind::Boundary { neighbour: None }), "2 boundaries");
+    }
+}

@@ -1,0 +1,92 @@
+//! Unusable input: one clear message that names the file, the place, what was found and what is allowed; nothing written.
+
+use crate::desk::{Desk, Ended};
+
+/// Runs it, and holds that it wrote nothing and said one thing.
+#[track_caller]
+fn refused(desk: &Desk, words: &str) -> Ended {
+    let before = desk.names();
+    let ended = desk.run(words);
+    assert_eq!(ended.status, 2, "{words}: {ended:?}");
+    assert_eq!(ended.out, "", "{words}");
+    assert_eq!(ended.err.lines().count(), 1, "{words}: one message, not {}", ended.err);
+    assert_eq!(desk.names(), before, "{words}: nothing is written");
+    ended
+}
+
+#[test]
+fn grids_that_are_none_are_refused_by_name() {
+    let desk = Desk::new();
+    desk.write("empty.tif", "");
+    desk.write("letter.tif", "Dear neighbour,\nhere are the heights.\n");
+    desk.write("picture.png", b"\x89PNG\r\n\x1a\n");
+    desk.write("short.tif", &desk.read("brackenhope.tif")[..20_000]);
+    desk.write("half.asc", "ncols 3\nnrows 3\nxllcorner 0\nyllcorner 0\ncellsize 1\n1 2 3\n4 5\n");
+    desk.write("nowhere.asc", "ncols 3\nnrows 3\nxllcorner 0\nyllcorner 0\ncellsize 1\n1 2 3\n4 5 6\n7 8 9\n");
+    for name in ["missing.tif", "empty.tif", "letter.tif", "picture.png", "short.tif", "half.asc", "nowhere.asc"] {
+        let ended = refused(&desk, &format!("survey {name} --slope s.tif --json"));
+        assert!(ended.err.contains(name), "{}", ended.err);
+    }
+}
+
+#[test]
+fn plans_that_are_none_are_refused_with_line_and_property() {
+    let desk = Desk::new();
+    let plan = String::from_utf8(desk.read("brackenhope.plan.geojson")).expect("UTF-8");
+    let cases = [
+        ("cut.geojson", plan[..plan.len() / 2].to_owned(), "line"),
+        ("word.geojson", plan.replace("\"max_bay_m\":8", "\"max_bay_m\":\"eight\""), "max_bay_m"),
+        ("globe.geojson", plan.replace("[-3.463077225,55.355195574]", "[-3.46,155.35]"), "feature"),
+        ("kml.geojson", "<kml></kml>".to_owned(), "line 1"),
+        ("plain.geojson", "{\"type\":\"FeatureCollection\",\"features\":[]}".to_owned(), "hillwire"),
+        ("none.geojson", plan.replace("brackenhope.tif", "lost.tif"), "lost.tif"),
+    ];
+    for (name, text, part) in cases {
+        assert_ne!(text, plan, "{name}: the case changes something");
+        desk.write(name, text);
+        for command in ["measure", "check", "order", "section --line west"] {
+            let ended = refused(&desk, &format!("{command} {name}"));
+            assert!(ended.err.contains(name) && ended.err.contains(part), "{name}: {}", ended.err);
+        }
+        refused(&desk, &format!("share {name} out.csv"));
+    }
+}
+
+#[test]
+fn outputs_over_the_input_or_over_each_other_are_refused() {
+    let desk = Desk::new();
+    refused(&desk, "survey brackenhope.tif --slope brackenhope.tif");
+    refused(&desk, "survey brackenhope.tif --slope same.tif --shade same.tif");
+    refused(&desk, "share brackenhope.plan.geojson brackenhope.plan.geojson");
+    refused(&desk, "survey brackenhope.tif --contours c.geojson --every 0");
+}
+
+#[test]
+fn an_output_that_cannot_be_written_has_its_own_status_and_leaves_nothing() {
+    let desk = Desk::new();
+    let before = desk.names();
+    for words in [
+        "survey larkfold.tif --slope s.tif --shade no-such-folder/s.png",
+        "share brackenhope.plan.geojson no-such-folder/out.geojson",
+        "order brackenhope.plan.geojson --csv no-such-folder/o.csv",
+    ] {
+        let ended = desk.run(words);
+        assert_eq!((ended.status, ended.out.as_str()), (3, ""), "{words}: {ended:?}");
+        assert!(ended.err.contains("no-such-folder"), "{}", ended.err);
+        assert_eq!(desk.names(), before, "{words}");
+    }
+}
+
+#[test]
+fn wrong_options_are_refused_and_help_is_not_trouble() {
+    let desk = Desk::new();
+    for words in ["survey", "check brackenhope.plan.geojson --colour red", "dance", "survey a.tif --every 5", ""] {
+        let ended = desk.run(words);
+        assert_eq!((ended.status, ended.out.as_str()), (2, ""), "{words}: {ended:?}");
+        assert!(!ended.err.is_empty());
+    }
+    for words in ["--help", "survey --help", "--version"] {
+        let ended = desk.run(words);
+        assert_eq!((ended.status, ended.err.as_str()), (0, ""), "{words}");
+    }
+}

@@ -1,0 +1,46 @@
+//! `hillwire check`.
+
+use crate::desk::{Desk, SAMPLES, assert_fits, assert_keys, filled};
+
+#[test]
+fn check_gives_findings_with_their_place_reason_and_source() {
+    let desk = Desk::new();
+    for name in SAMPLES {
+        let ended = desk.run(&format!("check {name} --json"));
+        let check = ended.json();
+        let findings = filled(&check, "findings");
+        for finding in findings {
+            assert_keys(finding, "rule weight line station_m until_m at value limit unit says do source");
+            assert!(finding["says"].as_str().is_some_and(|says| says.ends_with('.')), "{finding}");
+            assert!(
+                finding["do"].as_str().is_some_and(|says| says.ends_with('.')),
+                "every finding says what can be done: {finding}"
+            );
+        }
+        for line in filled(&check, "lines") {
+            assert_keys(line, "id track_share seen_share strikes_per_year worst_corner_ratio");
+        }
+        let must_fix = findings.iter().any(|finding| finding["weight"] == "must_fix");
+        assert_eq!(ended.status, u8::from(must_fix), "status 1 says that something must be fixed");
+    }
+}
+
+#[test]
+fn check_prints_findings_that_fit_and_counts_them() {
+    let desk = Desk::new();
+    for units in ["metric", "us"] {
+        let ended = desk.run(&format!("check brackenhope.plan.geojson --units {units}"));
+        assert_fits(&ended.out);
+        assert!(ended.out.trim_end().ends_with(" note"), "{}", ended.out);
+    }
+}
+
+#[test]
+fn check_of_one_rule_shows_only_that_rule() {
+    let desk = Desk::new();
+    let check = desk.run("check brackenhope.plan.geojson --only corner_load --json").json();
+    assert!(filled(&check, "findings").iter().all(|finding| finding["rule"] == "corner_load"));
+    let wrong = desk.run("check brackenhope.plan.geojson --only corners");
+    assert_eq!(wrong.status, 2);
+    assert!(wrong.err.contains("corner_load"), "{}", wrong.err);
+}
