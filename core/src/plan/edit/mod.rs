@@ -3,6 +3,8 @@
 mod course;
 mod follow;
 mod near;
+#[cfg(test)]
+mod tests;
 
 use super::file::{NotAllowed, as_in_file, head_as_in_file, own_names};
 use super::{Feature, FeatureId, Geometry, Head, Kind, Plan};

@@ -1,0 +1,223 @@
+//! What edits promise.
+
+use super::near::Near;
+use super::*;
+use crate::plan::arbitrary::{edit_of, plan, whims};
+use crate::plan::{Fence, Gate, Opened, paddocks, read_plan, write_plan};
+use proptest::prelude::*;
+
+const MIDDLE: Position = Position { lon_e9: -3_810_000_000, lat_e9: 56_600_000_000 };
+
+fn frame() -> Frame {
+    Frame::near(MIDDLE)
+}
+
+fn at(x_m: f64, y_m: f64) -> Position {
+    frame().to_position(MapPoint::new(x_m, y_m))
+}
+
+fn id(text: &str) -> FeatureId {
+    FeatureId::new(text)
+}
+
+fn fence(name: &str, corners: &[(f64, f64)]) -> Feature {
+    let corners = corners.iter().map(|(x, y)| at(*x, *y)).collect();
+    Feature::new(id(name), Kind::Fence(Fence { build: "pig-2".to_owned(), ..Fence::default() }), Geometry::Line(corners))
+}
+
+fn point(name: &str, kind: Kind, x: f64, y: f64) -> Feature {
+    Feature::new(id(name), kind, Geometry::Point(at(x, y)))
+}
+
+/// A square of two lines, a fence across it, a gate on the square and one on the fence across.
+fn holding() -> Plan {
+    Plan::new(
+        Head::default(),
+        vec![
+            fence("a", &[(0.0, 0.0), (100.0, 0.0), (100.0, 100.0)]),
+            fence("b", &[(100.0, 100.0), (0.0, 100.0), (0.0, 0.0)]),
+            fence("across", &[(40.0, 0.1), (40.0, 99.9)]),
+            point("gate", Kind::Gate(Gate::default()), 75.0, 0.0),
+            point("gate across", Kind::Gate(Gate::default()), 40.0, 50.0),
+            point("west", Kind::Paddock { stock: None }, 20.0, 50.0),
+            point("east", Kind::Paddock { stock: None }, 70.0, 50.0),
+        ],
+    )
+}
+
+fn after(plan: &Plan, edit: Edit) -> Plan {
+    edit.apply(plan).expect("the edit is possible")
+}
+
+/// Corners in metres, rounded.
+fn corners(plan: &Plan, name: &str) -> Vec<(f64, f64)> {
+    let feature = plan.feature(&id(name)).expect("it is there");
+    let places = match &feature.geometry {
+        Geometry::Point(at) => vec![*at],
+        Geometry::Line(corners) => corners.clone(),
+        _ => Vec::new(),
+    };
+    let metres = |at: Position| frame().to_map(at).expect("near");
+    places.into_iter().map(metres).map(|at| ((at.x_m * 10.0).round() / 10.0, (at.y_m * 10.0).round() / 10.0)).collect()
+}
+
+fn areas(plan: &Plan) -> Vec<f64> {
+    paddocks(plan, frame()).iter().map(|paddock| paddock.area().as_square_metres().round()).collect()
+}
+
+#[test]
+fn a_corner_takes_along_what_is_joined_to_it() {
+    let plan = holding();
+    assert_eq!(areas(&plan), [4000.0, 6000.0]);
+    let moved = after(&plan, Edit::MoveCorner { id: id("a"), corner: 1, to: at(100.0, -40.0) });
+    assert_eq!(corners(&moved, "across"), [(40.0, -15.9), (40.0, 99.9)]);
+    assert_eq!(corners(&moved, "gate"), [(75.0, -30.0)]);
+    let middle_m = (99.9 - 15.9) / 2.0;
+    assert!((corners(&moved, "gate across")[0].1 - middle_m).abs() < 0.2);
+    // The end across lay 0.1 m beside the leg and still does: a hundredth of the paddocks' breadth either way.
+    assert!((areas(&moved)[0] - 4320.0).abs() < 5.0 && (areas(&moved)[1] - 7680.0).abs() < 5.0);
+    let at_joint = after(&plan, Edit::MoveCorner { id: id("a"), corner: 0, to: at(-20.0, -10.0) });
+    assert_eq!(corners(&at_joint, "b"), [(100.0, 100.0), (0.0, 100.0), (-20.0, -10.0)]);
+    assert_eq!(areas(&at_joint).len(), 2);
+    assert!(areas(&at_joint).iter().all(|area| *area > 0.0));
+}
+
+#[test]
+fn a_closed_line_stays_closed_whichever_end_moves() {
+    let ring = fence("a", &[(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 0.0)]);
+    let plan = Plan::new(Head::default(), vec![ring]);
+    for corner in [0, 3] {
+        let moved = after(&plan, Edit::MoveCorner { id: id("a"), corner, to: at(-5.0, 5.0) });
+        assert_eq!(corners(&moved, "a"), [(-5.0, 5.0), (100.0, 0.0), (100.0, 100.0), (-5.0, 5.0)]);
+    }
+    let cut = after(&plan, Edit::SplitLine { id: id("a"), cut: Cut::Corner(2), station: None });
+    assert_eq!(corners(&cut, "a"), [(0.0, 0.0), (100.0, 0.0), (100.0, 100.0)]);
+    assert_eq!(corners(&cut, "fence-1"), [(100.0, 100.0), (0.0, 0.0)]);
+    let whole = after(&cut, Edit::JoinLines { first: id("a"), second: id("fence-1"), ground_lengths: None });
+    assert_eq!(whole, plan);
+    let refused = Edit::RemoveCorner { id: id("a"), corner: 1 }.apply(&plan);
+    assert_eq!(refused, Err(EditError::TooFewCorners(id("a"))));
+}
+
+#[test]
+fn a_whole_line_takes_along_the_ends_that_are_joined_to_it() {
+    let moved = after(&holding(), Edit::MoveFeatures { ids: vec![id("a")], by: MapPoint::new(10.0, -20.0), frame: frame() });
+    assert_eq!(corners(&moved, "a"), [(10.0, -20.0), (110.0, -20.0), (110.0, 80.0)]);
+    assert_eq!(corners(&moved, "b"), [(110.0, 80.0), (0.0, 100.0), (10.0, -20.0)]);
+    assert_eq!(corners(&moved, "gate"), [(85.0, -20.0)]);
+    assert_eq!(areas(&moved).iter().filter(|area| **area > 0.0).count(), 2);
+}
+
+#[test]
+fn corners_come_and_go_with_their_choices_and_gates() {
+    let plan = holding();
+    let more = after(&plan, Edit::InsertCorner { id: id("a"), before: 1, at: at(50.0, -50.0) });
+    assert_eq!(corners(&more, "a"), [(0.0, 0.0), (50.0, -50.0), (100.0, 0.0), (100.0, 100.0)]);
+    assert_eq!(corners(&more, "gate"), [(75.0, -25.0)]);
+    assert_eq!(corners(&more, "across")[0], (40.0, -39.9));
+    let back = after(&more, Edit::RemoveCorner { id: id("a"), corner: 1 });
+    assert_eq!(corners(&back, "a"), corners(&plan, "a"));
+    assert_eq!(corners(&back, "gate"), corners(&plan, "gate"));
+    let (was, is) = (corners(&plan, "across")[0], corners(&back, "across")[0]);
+    assert!((was.0 - is.0).abs() < 0.11 && (was.1 - is.1).abs() < 0.11, "{was:?} {is:?}");
+}
+
+#[test]
+fn a_cut_keeps_choices_and_fixed_posts_on_their_side() {
+    let mut line = fence("a", &[(0.0, 0.0), (100.0, 0.0), (200.0, 0.0), (300.0, 10.0)]);
+    if let Kind::Fence(fence) = &mut line.kind {
+        fence.posts = vec![Length::metres(50.0), Length::metres(120.0), Length::metres(210.0)];
+        fence.corners =
+            [1, 2].map(|corner| (corner, crate::plan::CornerChoice { brace: Some(true), ..Default::default() })).into();
+    }
+    let plan = Plan::new(Head::default(), vec![line]);
+    let cut = Edit::SplitLine { id: id("a"), cut: Cut::Leg { leg: 1, at: at(150.0, 0.2) }, station: Some(Length::metres(160.0)) };
+    let cut = after(&plan, cut);
+    let kinds: Vec<_> = cut.features.iter().map(|feature| &feature.kind).collect();
+    let (Kind::Fence(first), Kind::Fence(second)) = (kinds[0], kinds[1]) else { panic!("two fences") };
+    assert_eq!((first.posts.len(), second.posts.len()), (2, 1));
+    assert!((second.posts[0].as_metres() - 50.0).abs() < 1e-9);
+    assert_eq!(first.corners.keys().copied().collect::<Vec<_>>(), [1]);
+    assert_eq!(second.corners.keys().copied().collect::<Vec<_>>(), [1]);
+    assert_eq!((first.build.as_str(), second.build.as_str()), ("pig-2", "pig-2"));
+    let lengths = Some([160.0, 170.0].map(Length::metres));
+    let whole = after(&cut, Edit::JoinLines { first: id("a"), second: id("fence-1"), ground_lengths: lengths });
+    let Kind::Fence(whole) = &whole.features[0].kind else { panic!("a fence") };
+    assert_eq!(whole.corners.keys().copied().collect::<Vec<_>>(), [1, 3]);
+    assert_eq!(whole.posts.iter().map(|post| post.as_metres().round()).collect::<Vec<_>>(), [50.0, 120.0, 210.0]);
+}
+
+#[test]
+fn what_cannot_be_done_says_why_and_changes_nothing() {
+    let plan = holding();
+    let line = |name: &str, corners: &[(f64, f64)]| Box::new(fence(name, corners));
+    for (edit, said) in [
+        (Edit::Remove(id("x")), "the plan has no feature x"),
+        (Edit::Add(line("a", &[(0.0, 0.0), (9.0, 0.0)])), "the plan already has a feature a"),
+        (Edit::MoveCorner { id: id("a"), corner: 3, to: at(0.0, 0.0) }, "a has no corner 3; it has 3"),
+        (Edit::MoveCorner { id: id("a"), corner: 1, to: at(0.0, 0.0) }, "corner 1 of a would lie on its neighbour"),
+        (Edit::InsertCorner { id: id("gate"), before: 0, at: at(0.0, 0.0) }, "gate is not a line"),
+        (Edit::RemoveCorner { id: id("across"), corner: 0 }, "across would have too few corners"),
+        (Edit::SplitLine { id: id("a"), cut: Cut::Corner(0), station: None }, "a cannot be cut there"),
+        (Edit::SplitLine { id: id("a"), cut: Cut::Leg { leg: 0, at: at(50.0, 0.5) }, station: None }, "a cannot be cut there"),
+        (
+            Edit::JoinLines { first: id("a"), second: id("across"), ground_lengths: None },
+            "a and across cannot be made one line: their ends lie more than 0.3 m apart",
+        ),
+        (
+            Edit::SetKind { id: id("a"), kind: Box::new(Kind::Water) },
+            "geometry.type: \"LineString\" cannot stand in a plan; allowed is Point for a water",
+        ),
+        (
+            Edit::SetGeometry { id: id("a"), geometry: Geometry::Line(vec![at(0.0, 0.0)]) },
+            "geometry.coordinates: 1 corners cannot stand in a plan; allowed is 2 corners or more",
+        ),
+        (
+            Edit::MoveCorner { id: id("gate"), corner: 0, to: Position { lon_e9: 0, lat_e9: 91_000_000_000 } },
+            "geometry.coordinates: 91 cannot stand in a plan; allowed is a latitude from -90 to 90 degrees",
+        ),
+    ] {
+        assert_eq!(edit.apply(&plan).expect_err(said).to_string(), said);
+    }
+    let mut head = Head::default();
+    head.prices.items.insert("t-post".to_owned(), f64::NAN);
+    assert!(matches!(Edit::SetHead(Box::new(head)).apply(&plan), Err(EditError::NotAllowed(_))));
+}
+
+fn map_length_m(line: &[Position]) -> f64 {
+    let map: Vec<_> = line.iter().map(|at| frame().to_map(*at).expect("near")).collect();
+    map.windows(2).map(|leg| leg[0].distance_m(leg[1])).sum()
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(64))]
+
+    #[test]
+    fn an_edited_plan_can_be_saved_and_opened(start in plan(), whims in whims()) {
+        let mut now = start;
+        for whim in &whims {
+            let edit = edit_of(&now, whim);
+            if let Ok(next) = edit.apply(&now) {
+                if let Edit::SplitLine { id, .. } = &edit {
+                    let line = |plan: &Plan, index: usize| plan.features[index].line().map(map_length_m).unwrap_or_default();
+                    let index = now.features.iter().position(|feature| feature.id == *id).unwrap_or_default();
+                    let (whole_m, parts_m) = (line(&now, index), line(&next, index) + line(&next, index + 1));
+                    prop_assert!((whole_m - parts_m).abs() <= 1e-3 + whole_m * 1e-6, "{whole_m} {parts_m}");
+                }
+                now = next;
+            }
+        }
+        let text = write_plan(&now);
+        match read_plan("p", &text) {
+            Ok(Opened::Plan(back, _)) => prop_assert_eq!(back, now),
+            other => prop_assert!(false, "{:?}", other),
+        }
+    }
+}
+
+#[test]
+fn distances_nearby_are_those_of_the_map() {
+    for (x, y) in [(100.0, 0.0), (0.0, 100.0), (60.0, 80.0)] {
+        assert!((Near::distance_m(at(0.0, 0.0), at(x, y)) - 100.0).abs() < 0.6, "{x} {y}");
+    }
+}
