@@ -1,5 +1,17 @@
 //! What to buy: wire, posts, insulators, strainers, gates; rolls; prices.
 
+mod count;
+mod rolls;
+mod take_off;
+
+pub use count::{BuiltLine, FenceCount, GateCount, PostCount, Run, StrandCount};
+pub use rolls::{Cut, cut_rolls};
+pub use take_off::{CRIMPS_PER_JOINT, TakeOff, TakenOff, WirePieces};
+
+use crate::catalogue::Catalogue;
+use crate::plan::Plan;
+use crate::units::Length;
+
 /// In what an item is counted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
 #[serde(rename_all = "snake_case")]
@@ -30,10 +42,59 @@ pub enum ItemGroup {
     Power,
 }
 
+/// The counting rule behind a part of what an item takes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize)]
+#[serde(rename_all = "snake_case")]
+pub enum CountRule {
+    /// The strands' own length on the slope, post to post.
+    Strands,
+    /// What is wound back where a strand ends.
+    Terminations,
+    /// What overlaps, or joins, where one roll ends and the next begins.
+    Joints,
+    /// Line posts, also those in dips and on rises.
+    LinePosts,
+    /// Posts that take the strain: corners, ends, gates.
+    StrainPosts,
+    /// Every strand at every post it only hangs on.
+    StrandsAtPosts,
+    /// Every strand at every sharp corner it runs through.
+    StrandsAtCorners,
+    /// Every strand at both ends of every strain.
+    StrandsAtEnds,
+    /// Every strand of every strain.
+    StrandsInStrains,
+    /// Jumpers from strand to strand at both ends of every strain.
+    JoinedStrands,
+    /// Gates.
+    Gates,
+    /// Crossings under or over a gate.
+    Crossings,
+    /// Lead-outs.
+    LeadOuts,
+    /// Drawn in the plan.
+    Drawn,
+    /// Along the lines, because a public way is near.
+    PublicWay,
+    /// Cutting waste.
+    Waste,
+    /// Spares for the shed.
+    Spares,
+}
+
+/// A part of what an item takes.
+#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+pub struct Share {
+    /// Why.
+    pub rule: CountRule,
+    /// How much, in the item's unit.
+    pub amount: f64,
+}
+
 /// One line of the bill of materials.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Item {
-    /// Catalogue id (`ht-14ga`, `t-post`, `line-insulator` ...).
+    /// Catalogue id (`ht-14ga`, `t-post`, `screw-ring` ...).
     pub id: String,
     /// The heading it stands under.
     pub group: ItemGroup,
@@ -47,6 +108,12 @@ pub struct Item {
     pub buy: f64,
     /// In what it is counted.
     pub counted_in: CountedIn,
+    /// Length of a roll, when it comes in rolls.
+    pub roll: Option<Length>,
+    /// Whole rolls to be bought, when it comes in rolls.
+    pub rolls: Option<u32>,
+    /// What `need` is made of, in the order of the rules.
+    pub why: Vec<Share>,
     /// Price of one, when the plan has it.
     pub unit_price: Option<f64>,
     /// Price of what is to be bought.
@@ -65,3 +132,30 @@ pub struct Order {
     /// How many items to be bought have no price.
     pub unpriced: usize,
 }
+
+/// The bill of materials of a plan. A line whose build or wire is not in the plan or the catalogue takes its posts only.
+///
+/// A fence between two paddocks is one line and is bought once.
+///
+/// # Source
+/// `common-practice`: each rule is a [`CountRule`].
+pub fn order(plan: &Plan, lines: &[BuiltLine], catalogue: &Catalogue) -> Order {
+    let mut taken = TakeOff::default();
+    for line in lines {
+        if let Some(count) = FenceCount::of(plan, line, catalogue) {
+            taken.line(&count, catalogue);
+        }
+    }
+    taken.drawn(plan, lines);
+    let mut order = Order { currency: plan.head.prices.currency.clone(), ..Order::default() };
+    for item in taken.items(plan, catalogue) {
+        order.total += item.price.unwrap_or(0.0);
+        order.unpriced += usize::from(item.buy > 0.0 && item.unit_price.is_none());
+        order.items.push(item);
+    }
+    order
+}
+
+#[cfg(test)]
+#[path = "order_tests.rs"]
+mod tests;

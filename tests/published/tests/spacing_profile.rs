@@ -6,7 +6,10 @@
 
 use hillwire_core::hold::corner::uplift_n;
 use hillwire_core::hold::spacing::{Hanging, Placement, Question, kappa_per_m, place_posts};
-use hillwire_core::units::Force;
+use hillwire_core::hold::{measure, section_of};
+use hillwire_core::land::{MapPoint, ProfilePoint};
+use hillwire_core::plan::{FeatureId, Strand};
+use hillwire_core::units::{Force, Length};
 
 const A_M: f64 = -0.07;
 const B_M: f64 = 0.10;
@@ -112,4 +115,72 @@ fn the_gully_lifts_its_post_and_the_lip_presses_its_own() {
     let most = lifts.iter().copied().fold(0.0, f64::max);
     // The prototype's 33 posts are not the only 33: it gives 792 N at 46.5 m; ours stand within half a metre of those.
     assert!((most - 792.0).abs() < 60.0, "{most}");
+}
+
+#[test]
+fn taking_each_bay_as_far_as_it_goes_takes_more_posts() {
+    let profile = profile();
+    let height = |k: usize| profile.ground_m[k].expect("known");
+    let kappa = kappa_per_m(0.3823, Force::newtons(667.0));
+    let keeps = |i: usize, j: usize| {
+        let span = profile.plan_m[j] - profile.plan_m[i];
+        (i + 1..j).all(|k| {
+            let u = profile.plan_m[k] - profile.plan_m[i];
+            let e = height(i) + (height(j) - height(i)) * u / span - height(k);
+            e <= B_M && e - kappa * u * (span - u) >= A_M
+        })
+    };
+    let greedy = |longest_m: f64| {
+        let (mut at, mut posts) = (0, 1);
+        while at < 400 {
+            let reach = (at + 1..=400).take_while(|to| profile.plan_m[*to] - profile.plan_m[at] <= longest_m + 1e-9);
+            at = reach.filter(|to| keeps(at, *to)).last().expect("the next sample is always in reach");
+            posts += 1;
+        }
+        posts
+    };
+    for (longest_m, posts) in [(6.0, 42), (12.0, 30)] {
+        assert_eq!(greedy(longest_m), posts, "{longest_m}");
+        assert!(placed(&profile, longest_m).posts.len() < posts);
+    }
+}
+
+#[test]
+fn a_strand_from_post_to_post_is_as_long_as_the_prototype_found() {
+    let profile = profile();
+    let height = |k: usize| profile.ground_m[k].expect("known");
+    let posts = placed(&profile, 10.0).posts;
+    let length: f64 = posts
+        .windows(2)
+        .map(|bay| (profile.plan_m[bay[1]] - profile.plan_m[bay[0]]).hypot(height(bay[1]) - height(bay[0])))
+        .sum();
+    // 33 posts can stand in more than one way: millimetres apart in length.
+    assert!((length - 202.160).abs() < 0.02, "{length}");
+}
+
+#[test]
+fn a_plane_of_one_in_ten_is_longer_by_its_secant() {
+    let line = FeatureId::new("plane");
+    let point = |k: u32| {
+        let x = f64::from(k) * 0.5;
+        let corner = (k == 0 || k == 400).then_some(usize::from(k == 400));
+        ProfilePoint { at: MapPoint::new(x, 0.0), plan_m: x, ground_m: Some(x / 10.0), corner }
+    };
+    let measured = measure(&section_of(&line, &(0..=400).map(point).collect::<Vec<_>>()));
+    assert!((measured.ground_length.as_metres() - 200.998).abs() <= 0.0005);
+    assert!((measured.steepest_pct - 10.0).abs() < 1e-9 && (measured.climb.as_metres() - 20.0).abs() < 1e-9);
+}
+
+#[test]
+fn three_strands_of_a_pig_fence_make_one_band() {
+    let strand = |height: f64, low: f64, high: f64| Strand {
+        height: Length::metres(height),
+        wire: "ht-12.5ga".to_owned(),
+        live: true,
+        band: Some((Length::metres(low), Length::metres(high))),
+        foreign: serde_json::Map::new(),
+    };
+    let strands = [strand(0.15, 0.08, 0.25), strand(0.35, 0.25, 0.46), strand(0.60, 0.48, 0.75)];
+    let (a_m, b_m) = Hanging::of(&strands, &[3e-4; 3]).expect("each stands in its band").band_m();
+    assert!((a_m + 0.07).abs() < 1e-9 && (b_m - 0.10).abs() < 1e-9, "{a_m} {b_m}");
 }
