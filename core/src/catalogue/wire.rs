@@ -19,7 +19,7 @@ pub enum Metal {
 
 /// Density of steel, kg/m3 (source: from memory, any table).
 pub const STEEL_DENSITY_KG_PER_M3: f64 = 7850.0;
-/// Young's modulus of galvanised fence wire, Pa. Assumed: tests show too much scatter to judge a wire by it (hold model, 2.3).
+/// Young's modulus of galvanised fence wire, Pa. Assumed: tests show too much scatter to judge a wire by it.
 pub const STEEL_YOUNG_PA: f64 = 200e9;
 /// Thermal expansion of steel, 1/K (source: from memory, any table).
 pub const STEEL_EXPANSION_PER_K: f64 = 11.7e-6;
@@ -73,7 +73,7 @@ pub fn gauge_diameter_m(gauge: &str) -> Option<f64> {
 /// # Units
 /// `diameter_m` in metres; the result in square metres.
 /// # Source
-/// Geometry.
+/// Geometry of a circle: `statics`.
 pub fn area_m2(diameter_m: f64) -> f64 {
     PI * diameter_m * diameter_m / 4.0
 }

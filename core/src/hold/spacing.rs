@@ -152,7 +152,8 @@ impl Best {
 /// # Valid for
 /// Arrays of equal length, rising `plan_m`, rising `forced`.
 /// # Source
-/// `imai-iri-1988` (min-# with vertical tolerance); the test of an edge in one step is our own.
+/// `imai-iri-1988` (min-# with vertical tolerance); the test of an edge in one step is our own. That posts belong on
+/// knolls and in draws to keep the lowest wire's height is what `bc-four-strand` asks for; here they end up there by themselves.
 pub fn place_posts(question: &Question) -> Placement {
     let count = question.plan_m.len();
     assert_eq!(count, question.ground_m.len(), "one height for each sample");

@@ -87,7 +87,7 @@ pub fn tightening_n(stiffness_n: f64, expansion_per_k: f64, cooling_k: f64) -> f
 /// # Valid for
 /// A strand that slides at all posts between its ends, within the spring's travel; a spring above 0 N/m.
 /// # Source
-/// Hooke's law.
+/// Hooke's law: `statics`.
 /// # Errors
 /// [`OutOfRange`] for a spring without stiffness.
 pub fn tightening_with_spring_n(
