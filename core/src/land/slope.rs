@@ -238,7 +238,7 @@ mod tests {
         let mut degrees = grid(3, 3, 1.0, vec![0.0; 9]);
         degrees.georeference.crs.kind = CrsKind::Geographic;
         degrees.georeference.origin = (14.0, 47.457);
-        // land.md 1.4: at 46.457 north a degree is 76823.09 m of longitude and 111160.24 m of latitude (there over a
+        // On WGS 84 at 46.457 north a degree is 76823.09 m of longitude and 111160.24 m of latitude (there over a
         // whole degree, hence the tolerance).
         let (east_m, north_m) = degrees.cell_sides_m(1.0);
         assert!((east_m - 76_823.09).abs() < 0.01 && (north_m - 111_160.24).abs() < 25.0, "{east_m} {north_m}");

@@ -60,7 +60,7 @@ impl PaddockFace {
 /// # Valid for
 /// Rings that do not cross themselves.
 /// # Source
-/// The surveyor's formula (C. F. Gauss, A. L. F. Meister 1769); from memory.
+/// `meister-1769`, the surveyor's formula.
 pub fn ring_area(ring: &[MapPoint]) -> Area {
     let Some(first) = ring.first() else { return Area::ZERO };
     let cross = |pair: &[MapPoint]| {

@@ -13,7 +13,7 @@ use crate::units::Length;
 use std::collections::HashSet;
 use std::sync::Arc;
 
-/// Lines whose ends coincide, or whose end lies on another line within this distance, are joined there (plan-file.md;
+/// Lines whose ends coincide, or whose end lies on another line within this distance, are joined there (assets/plan-file.md;
 /// common practice, no source).
 pub const JOINT_TOLERANCE_M: f64 = 0.3;
 
