@@ -85,6 +85,9 @@ mod tests {
             on_hand: 25.0,
             buy,
             counted_in,
+            roll: None,
+            rolls: None,
+            why: vec![],
             unit_price,
             price: unit_price.map(|price| price * buy),
         };
