@@ -159,8 +159,10 @@ fn mean_slope(coarse: Coarse, column: usize, row: usize, axes: Axes) -> f64 {
     if count > 0 { sum / f64::from(count) } else { 0.0 }
 }
 
-/// Relief fades as blocks grow, because their mean is calmer than the ground; each level is drawn this much steeper.
-const STEEPER_PER_LEVEL: f64 = 0.15;
+/// Farm ground is gentle: light falls on it as if it were this much steeper.
+const STEEPER: f64 = 1.6;
+/// Relief fades as blocks grow, because their mean is calmer than the ground; each level is drawn this much steeper again.
+const STEEPER_PER_LEVEL: f64 = 0.2;
 /// Steps of light in the table of colours.
 const LIGHTS: usize = 256;
 /// Steps of height in it.
@@ -223,7 +225,7 @@ impl Brush {
     }
 
     fn texel(&self, ground: Gradient, slope: f64, height_m: f32, level: u8) -> [u8; 4] {
-        let steeper = 1.0 + STEEPER_PER_LEVEL * f64::from(level);
+        let steeper = STEEPER + STEEPER_PER_LEVEL * f64::from(level);
         let (p, q) = (ground.east * steeper, ground.north * steeper);
         let per_length = 1.0 / (1.0 + p * p + q * q).sqrt();
         let dots = self.lights.iter().map(|(light, share)| share * (light.level - light.east * p - light.north * q).max(0.0));

@@ -1,9 +1,8 @@
 //! The colours of shaded ground, all in one place.
 //!
-//! Ours, chosen by eye under three conditions: thin dark and thin saturated lines must stand out on every one of them, so
-//! relief stays between 60 and 97 % lightness on light paper and between 8 and 34 % on dark; low ground and high ground
-//! differ in warmth more than in lightness, so relief stays readable; the slope classes are one hue in steps of
-//! lightness, so they can be told apart without seeing colour.
+//! Ours, chosen by eye for one purpose: thin dark or saturated lines must stand out on every one of them. So light relief
+//! stays pale and dark relief stays dark; low ground and high ground differ in warmth more than in lightness, so relief
+//! stays readable; the slope classes are one hue in steps of lightness, so they can be told apart without seeing colour.
 
 /// Red, green, blue, 0 to 255.
 pub(super) type Colour = [f32; 3];
@@ -38,20 +37,20 @@ pub(super) const LIGHT: Tones = Tones {
         [247.0, 244.0, 236.0],
         [239.0, 224.0, 200.0],
         [226.0, 198.0, 162.0],
-        [204.0, 166.0, 124.0],
-        [172.0, 130.0, 90.0],
-        [130.0, 92.0, 60.0],
+        [209.0, 173.0, 132.0],
+        [184.0, 144.0, 103.0],
+        [150.0, 112.0, 77.0],
     ],
 };
 
 /// Dark paper: the same order of tones, and steeper is lighter so that steep ground still draws the eye.
 pub(super) const DARK: Tones = Tones {
-    paper: [46.0, 45.0, 42.0],
-    shadow: [19.0, 19.0, 18.0],
-    light: [88.0, 85.0, 78.0],
-    low: [41.0, 48.0, 43.0],
-    middle: [47.0, 45.0, 41.0],
-    high: [60.0, 53.0, 46.0],
+    paper: [54.0, 53.0, 50.0],
+    shadow: [14.0, 14.0, 14.0],
+    light: [116.0, 112.0, 104.0],
+    low: [48.0, 56.0, 51.0],
+    middle: [55.0, 53.0, 49.0],
+    high: [70.0, 61.0, 53.0],
     slopes: [
         [36.0, 36.0, 34.0],
         [58.0, 48.0, 36.0],
