@@ -38,7 +38,7 @@ fn geotiff() -> Vec<u8> {
     let across = SIDE / TILE;
     let tiles: Vec<Vec<u8>> = (0..across * across).map(|k| tile(k % across * TILE, k / across * TILE)).collect();
     let mut file = b"II*\0\0\0\0\0".to_vec();
-    let mut long = |file: &mut Vec<u8>, bytes: &[u8]| {
+    let long = |file: &mut Vec<u8>, bytes: &[u8]| {
         let at = file.len() as u32;
         file.extend_from_slice(bytes);
         at
