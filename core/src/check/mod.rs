@@ -16,7 +16,7 @@ mod surroundings;
 #[cfg(test)]
 mod fixture;
 
-pub use access::{TrackShares, track_shares};
+pub use access::{BESIDE, TrackShares, WALK, track_shares};
 pub use surroundings::Surroundings;
 
 use crate::catalogue::Catalogue;

@@ -1,0 +1,128 @@
+//! What one call of [`super::outcome`] leaves for the next, and when it still holds.
+
+use super::{LineOutcome, PaddockOutcome};
+use crate::catalogue::Catalogue;
+use crate::check::{Surroundings, WORKING_CELL};
+use crate::finding::Finding;
+use crate::hold::{GatePlace, LineHold, Section};
+use crate::land::{Frame, Grid, Ground};
+use crate::plan::{Feature, FeatureId, Head, Kind, Plan};
+use std::collections::HashMap;
+use std::sync::Arc;
+
+/// What was worked out last. Everything in it is held together with what it was made from; features count as unchanged
+/// when they are the same allocation, which edits guarantee for whatever they do not touch.
+#[derive(Default)]
+pub struct Kept {
+    pub(super) given: Option<Given>,
+    pub(super) lines: HashMap<FeatureId, Arc<KeptLine>>,
+    pub(super) paddocks: Option<KeptPaddocks>,
+}
+
+/// Paddocks with the features they were made from.
+pub(super) struct KeptPaddocks {
+    pub made_from: Vec<Arc<Feature>>,
+    pub ground: GroundKey,
+    pub outcomes: Vec<PaddockOutcome>,
+}
+
+/// Which ground, told by the grid's allocation and the frame.
+#[derive(Clone)]
+pub(super) struct GroundKey {
+    pub grid: Option<Arc<Grid>>,
+    pub frame: Frame,
+}
+
+impl PartialEq for GroundKey {
+    fn eq(&self, other: &Self) -> bool {
+        let same_grid = match (&self.grid, &other.grid) {
+            (Some(one), Some(other)) => Arc::ptr_eq(one, other),
+            (None, None) => true,
+            _ => false,
+        };
+        same_grid && self.frame == other.frame
+    }
+}
+
+/// What lines are judged by, beside themselves.
+#[derive(Clone)]
+pub(super) struct Given {
+    pub ground: GroundKey,
+    pub smooth_ground: Option<Arc<Ground>>,
+    pub head: Arc<Head>,
+    /// A number for the catalogue's contents: its address, and it is borrowed for as long as it is used.
+    pub catalogue: usize,
+    pub zones: Vec<Arc<Feature>>,
+    pub around: Vec<Arc<Feature>>,
+    pub surroundings: Arc<Surroundings>,
+}
+
+impl Given {
+    /// Whether posts stand as they did.
+    pub fn holds_alike(&self, other: &Self) -> bool {
+        self.ground == other.ground
+            && Arc::ptr_eq(&self.head, &other.head)
+            && self.catalogue == other.catalogue
+            && same(&self.zones, &other.zones)
+    }
+    /// Whether findings are what they were, the line itself being the same.
+    pub fn surrounds_alike(&self, other: &Self) -> bool {
+        Arc::ptr_eq(&self.surroundings, &other.surroundings)
+    }
+}
+
+/// One line with what it was made from.
+pub(super) struct KeptLine {
+    pub feature: Arc<Feature>,
+    pub gates: Vec<GatePlace>,
+    pub section: Arc<Section>,
+    pub hold: Arc<LineHold>,
+    pub outcome: Arc<LineOutcome>,
+    pub findings: Vec<Finding>,
+}
+
+/// Whether two lists hold the same allocations.
+pub(super) fn same(one: &[Arc<Feature>], other: &[Arc<Feature>]) -> bool {
+    one.len() == other.len() && one.iter().zip(other).all(|(one, other)| Arc::ptr_eq(one, other))
+}
+
+impl Kept {
+    /// Nothing yet.
+    pub fn new() -> Self {
+        Self::default()
+    }
+
+    /// What lines are judged by now, taking from last time what has not changed.
+    pub(super) fn given(&self, plan: &Plan, frame: Frame, ground: Option<&Ground>, catalogue: &Catalogue) -> Given {
+        let key = GroundKey { grid: ground.map(|ground| Arc::clone(ground.grid())), frame };
+        let part = |is_part: fn(&Feature) -> bool| -> Vec<Arc<Feature>> {
+            plan.features.iter().filter(|feature| is_part(feature)).cloned().collect()
+        };
+        let around = part(Surroundings::is_part);
+        let before = self.given.as_ref().filter(|before| before.ground == key);
+        let surroundings = match before.filter(|before| same(&before.around, &around)) {
+            Some(before) => Arc::clone(&before.surroundings),
+            None => Arc::new(Surroundings::of(plan, frame, ground)),
+        };
+        let smooth_ground = match before {
+            Some(before) => before.smooth_ground.clone(),
+            // A grid too small for two blocks of cells has no slopes to run down.
+            None => ground.and_then(|ground| ground.smoothed(WORKING_CELL).ok()).map(Arc::new),
+        };
+        Given {
+            ground: key,
+            smooth_ground,
+            head: Arc::clone(&plan.head),
+            catalogue: std::ptr::from_ref(catalogue).addr(),
+            zones: part(|feature| matches!(feature.kind, Kind::Zone(_))),
+            around,
+            surroundings,
+        }
+    }
+
+    /// Keeps what was worked out, and forgets lines that are no more.
+    pub(super) fn keep(&mut self, given: Given, lines: Vec<Arc<KeptLine>>) {
+        self.given = Some(given);
+        self.lines = lines.into_iter().map(|line| (line.feature.id.clone(), line)).collect();
+    }
+}

@@ -1,0 +1,149 @@
+//! The outcome of every line, each step taken from last time where nothing it rests on has changed.
+
+use super::LineOutcome;
+use super::keep::{Given, Kept, KeptLine};
+use crate::check::{Checked, CheckedLine, check_line, track_shares};
+use crate::hold::{GatePlace, HoldError, LineHold, Section, Specification, gate_place, line_hold, measure, section};
+use crate::land::{MapPoint, Position};
+use crate::plan::{Build, Feature, FeatureId, Kind};
+use rayon::prelude::*;
+use std::collections::HashMap;
+use std::sync::Arc;
+
+/// A gate this near to a fence opens it, metres on the map.
+///
+/// # Source
+/// `common-practice`.
+const GATE_WITHIN_M: f64 = 1.0;
+
+/// The ground under one line of the plan.
+struct Course<'a> {
+    feature: &'a Arc<Feature>,
+    section: Arc<Section>,
+}
+
+/// All lines of the plan. `no_footing` says why nothing is known about what posts stand in.
+pub(super) fn work_out(checked: &Checked, no_footing: Option<&HoldError>, given: &Given, kept: &Kept) -> Vec<Arc<KeptLine>> {
+    let courses = courses(checked, given, kept);
+    let gates = gates_by_line(checked, &courses);
+    let no_gates = Vec::new();
+    let one = |course: &Course| {
+        let gates = gates.get(&course.feature.id).unwrap_or(&no_gates);
+        line(checked, no_footing, given, kept, course, gates)
+    };
+    courses.par_iter().map(one).collect()
+}
+
+fn courses<'a>(checked: &Checked<'a>, given: &Given, kept: &Kept) -> Vec<Course<'a>> {
+    let same_ground = kept.given.as_ref().is_some_and(|before| before.ground == given.ground);
+    let course = |feature: &'a Arc<Feature>| {
+        let before = kept.lines.get(&feature.id).filter(|before| same_ground && Arc::ptr_eq(&before.feature, feature));
+        let section = match before {
+            Some(before) => Arc::clone(&before.section),
+            None => {
+                let to_map = |at: &Position| checked.frame.to_map(*at).ok();
+                let corners: Vec<MapPoint> = feature.line()?.iter().map(to_map).collect::<Option<_>>()?;
+                Arc::new(section(&feature.id, &corners, checked.ground))
+            }
+        };
+        Some(Course { feature, section })
+    };
+    let lines: Vec<_> = checked.plan.features.iter().filter(|feature| feature.kind.carries_strands()).collect();
+    lines.into_par_iter().filter_map(course).collect()
+}
+
+/// Each gate on the nearest fence.
+fn gates_by_line(checked: &Checked, courses: &[Course]) -> HashMap<FeatureId, Vec<GatePlace>> {
+    let mut all: HashMap<FeatureId, Vec<GatePlace>> = HashMap::new();
+    let fences = || courses.iter().filter(|course| matches!(course.feature.kind, Kind::Fence(_)));
+    for feature in &checked.plan.features {
+        let Kind::Gate(gate) = &feature.kind else { continue };
+        let Some(at) = feature.point().and_then(|at| checked.frame.to_map(at).ok()) else { continue };
+        let places = fences().filter_map(|course| {
+            gate_place(&feature.id, at, gate.width, &course.section).map(|(place, off_m)| (&course.feature.id, place, off_m))
+        });
+        if let Some((line, place, off_m)) = places.min_by(|a, b| a.2.total_cmp(&b.2))
+            && off_m <= GATE_WITHIN_M
+        {
+            all.entry(line.clone()).or_default().push(place);
+        }
+    }
+    all
+}
+
+fn line(
+    checked: &Checked,
+    no_footing: Option<&HoldError>,
+    given: &Given,
+    kept: &Kept,
+    course: &Course,
+    gates: &[GatePlace],
+) -> Arc<KeptLine> {
+    let before = kept.given.as_ref().zip(kept.lines.get(&course.feature.id));
+    let stands = before
+        .filter(|(before, line)| before.holds_alike(given) && Arc::ptr_eq(&line.feature, course.feature) && line.gates == gates);
+    if let Some((before, line)) = stands
+        && before.surrounds_alike(given)
+    {
+        return Arc::clone(line);
+    }
+    let build = match &course.feature.kind {
+        Kind::Fence(fence) => checked.plan.build(&fence.build),
+        _ => None,
+    };
+    let (hold, trouble) = match stands {
+        Some((_, line)) => (Arc::clone(&line.hold), line.outcome.trouble.clone()),
+        None => match hold(checked, no_footing, course, gates) {
+            Ok(hold) => (Arc::new(hold), None),
+            Err(trouble) => (Arc::default(), Some(trouble)),
+        },
+    };
+    let specification = specification(checked, course.feature, build);
+    let findings = check_line(
+        checked,
+        &CheckedLine {
+            feature: course.feature,
+            build,
+            specification: specification.as_ref(),
+            section: &course.section,
+            posts: &hold.posts,
+            bays: &hold.bays,
+        },
+    );
+    let shares = track_shares(checked, &course.section);
+    let outcome = LineOutcome {
+        id: course.feature.id.clone(),
+        measure: measure(&course.section),
+        section: course.section.as_ref().clone(),
+        posts: hold.posts.clone(),
+        bays: hold.bays.clone(),
+        track_share: shares.map(|shares| shares.walk),
+        beside_share: shares.map(|shares| shares.beside),
+        trouble,
+    };
+    Arc::new(KeptLine {
+        feature: Arc::clone(course.feature),
+        gates: gates.to_vec(),
+        section: Arc::clone(&course.section),
+        hold,
+        outcome: Arc::new(outcome),
+        findings,
+    })
+}
+
+fn hold(checked: &Checked, no_footing: Option<&HoldError>, course: &Course, gates: &[GatePlace]) -> Result<LineHold, HoldError> {
+    match (checked.footings, no_footing) {
+        (Some(footings), _) => line_hold(checked.plan, course.feature, &course.section, gates, footings, checked.catalogue),
+        (None, Some(trouble)) => Err(trouble.clone()),
+        (None, None) => unreachable!("without footings there is a reason"),
+    }
+}
+
+/// The line's strands and posts looked up; `None` where a row is missing, which [`hold`] has said already.
+fn specification<'a>(checked: &Checked<'a>, feature: &Feature, build: Option<&Build>) -> Option<Specification<'a>> {
+    match (&feature.kind, build) {
+        (Kind::Fence(_), Some(build)) => Specification::of(build, checked.catalogue).ok(),
+        (Kind::LeadOut(lead_out), _) if !lead_out.underground => Specification::of_lead_out(lead_out, checked.catalogue).ok(),
+        _ => None,
+    }
+}

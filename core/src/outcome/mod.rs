@@ -1,0 +1,118 @@
+//! Everything that follows from a plan on its ground: what the window shows and the commands print.
+
+mod around;
+mod keep;
+mod lines;
+#[cfg(test)]
+mod tests;
+
+pub use keep::Kept;
+
+use crate::catalogue::Catalogue;
+use crate::check::{Checked, check_plan, sort};
+use crate::finding::Finding;
+use crate::hold::{Bay, FootingMap, HoldError, LineMeasure, Post, Section};
+use crate::land::{Frame, Ground, MapPoint, MapRect, Position};
+use crate::order::Order;
+use crate::plan::{FeatureId, Geometry, Plan};
+use crate::units::{Area, Length};
+use std::sync::Arc;
+
+/// What follows for one line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LineOutcome {
+    /// The line.
+    pub id: FeatureId,
+    /// Lengths and slopes.
+    pub measure: LineMeasure,
+    /// The ground under it.
+    pub section: Section,
+    /// Its posts, in order; none where [`Self::trouble`] says why.
+    pub posts: Vec<Post>,
+    /// The bays between them.
+    pub bays: Vec<Bay>,
+    /// Share of its length within a short walk of a usable track ([`crate::check::WALK`]), 0 to 1; `None` without a track.
+    pub track_share: Option<f64>,
+    /// Share of its length that is reached from a vehicle on a usable track ([`crate::check::BESIDE`]), 0 to 1; `None` without a
+    /// track.
+    pub beside_share: Option<f64>,
+    /// Why its posts cannot be worked out.
+    pub trouble: Option<HoldError>,
+}
+
+/// What follows for one paddock.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PaddockOutcome {
+    /// The paddock's point.
+    pub id: FeatureId,
+    /// The corners that enclose it, on the map, not closed; empty when it is open.
+    pub ring: Vec<MapPoint>,
+    /// Area on the map, fenced ground within it taken off.
+    pub area: Area,
+    /// Area on the ground; on the map where the ground is not known throughout.
+    pub ground_area: Area,
+    /// Length of its edge on the map.
+    pub perimeter: Length,
+}
+
+/// Everything that follows from one revision of a plan.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Outcome {
+    /// The revision of the plan it was made from.
+    pub revision: u64,
+    /// Fences and lead-outs, in plan order; those that the working frame does not reach are left out.
+    pub lines: Vec<Arc<LineOutcome>>,
+    /// Paddocks, in plan order.
+    pub paddocks: Vec<PaddockOutcome>,
+    /// What the checker has to say, worst first.
+    pub findings: Vec<Finding>,
+    /// What to buy.
+    pub order: Order,
+}
+
+/// The working frame of a plan: that of its ground, else the middle of everything drawn.
+pub fn frame(plan: &Plan, ground: Option<&Ground>) -> Frame {
+    if let Some(ground) = ground {
+        return ground.frame();
+    }
+    let degrees = |at: &Position| MapPoint::new(at.lon_deg(), at.lat_deg());
+    let places = plan.features.iter().flat_map(|feature| match &feature.geometry {
+        Geometry::Point(at) => vec![degrees(at)],
+        Geometry::Line(corners) => corners.iter().map(degrees).collect(),
+        Geometry::Area(rings) => rings.iter().flatten().map(degrees).collect(),
+        Geometry::Other(_) => Vec::new(),
+    });
+    let middle = MapRect::around(places).map_or(MapPoint::default(), MapRect::centre);
+    Frame::near(Position::from_degrees(middle.x_m, middle.y_m))
+}
+
+/// Everything that follows from a plan. `kept` holds what the last call worked out; what has not changed since is taken from
+/// there, and the result is the same as with an empty one.
+pub fn outcome(plan: &Plan, revision: u64, ground: Option<&Ground>, catalogue: &Catalogue, kept: &mut Kept) -> Outcome {
+    let frame = frame(plan, ground);
+    let given = kept.given(plan, frame, ground, catalogue);
+    let footings = FootingMap::of(plan, frame, catalogue);
+    let checked = Checked {
+        plan,
+        catalogue,
+        frame,
+        ground,
+        smooth_ground: given.smooth_ground.as_deref(),
+        footings: footings.as_ref().ok(),
+        surroundings: &given.surroundings,
+    };
+    let lines = lines::work_out(&checked, footings.as_ref().err(), &given, kept);
+    let mut findings: Vec<Finding> = lines.iter().flat_map(|line| line.findings.iter().cloned()).collect();
+    findings.extend(check_plan(&checked));
+    sort(&mut findings);
+    let paddocks = around::paddock_outcomes(&checked, kept);
+    let outcome = Outcome {
+        revision,
+        lines: lines.iter().map(|line| Arc::clone(&line.outcome)).collect(),
+        paddocks,
+        findings,
+        order: Order::default(),
+    };
+    kept.keep(given, lines);
+    outcome
+}
