@@ -44,7 +44,7 @@ pub fn track_shares(checked: &Checked, section: &Section) -> Option<TrackShares>
     let whole_m: f64 = pieces.iter().map(|(piece, _)| piece.ground_m()).sum();
     let within = |reach: Length| {
         let near = pieces.iter().filter(|(_, distance_m)| *distance_m <= reach.as_metres());
-        near.map(|(piece, _)| piece.ground_m()).sum::<f64>() / whole_m
+        near.fold(0.0, |sum, (piece, _)| sum + piece.ground_m()) / whole_m
     };
     (whole_m > 0.0).then(|| TrackShares { beside: within(BESIDE), walk: within(WALK) })
 }

@@ -13,6 +13,12 @@ use crate::units::Length;
 /// Gaps are judged to the nearest centimetre: nobody sets a wire closer.
 pub(super) const HAND_M: f64 = 0.005;
 
+/// A lowest strand that is higher above its band than this lets an animal under; below it somebody has to go and see.
+///
+/// # Source
+/// Key `common-practice`.
+pub const LETS_UNDER: Length = Length::metres(0.05);
+
 /// The worst strand of a bay: which, its gap, the limit, where.
 #[derive(Clone, Copy)]
 pub(super) struct Excess {
@@ -25,8 +31,8 @@ pub(super) struct Excess {
     pub over_m: f64,
 }
 
-/// Bays in which an animal can get under a strand. A dip under the lowest strand must be mended; where only a higher strand
-/// leaves its band somebody has to go and see.
+/// Bays in which an animal can get under a strand. A deep dip under the lowest strand must be mended; for a shallow one, or where
+/// only a higher strand leaves its band, somebody has to go and see.
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let Some(build) = line.build.filter(|build| tells_gaps(checked, build)) else { return Vec::new() };
     let excesses = line.bays.iter().filter_map(|bay| too_high(build, bay)).collect();
@@ -37,7 +43,7 @@ fn finding(checked: &Checked, line: &CheckedLine, (from, until): (Length, Length
     let at = spot_at_station(line.section, worst.at);
     Finding {
         rule: Rule::Dip,
-        weight: if worst.strand == 0 { Weight::MustFix } else { Weight::LookAt },
+        weight: if worst.strand == 0 && worst.gap - worst.limit > LETS_UNDER { Weight::MustFix } else { Weight::LookAt },
         place: checked.stretch(line, from.as_metres(), until.as_metres(), at),
         value: worst.gap.as_metres(),
         limit: Some(worst.limit.as_metres()),

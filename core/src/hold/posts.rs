@@ -2,7 +2,7 @@
 
 use super::corner::{corner_pull_n, uplift_n};
 use super::results::{Bay, GatePlace, LineHold, Post, PostRole, Sample, Section, StrandGap};
-use super::spacing::{Question, SHORTEST_BAY_M, place_posts, sag_at};
+use super::spacing::{Question, SHORTEST_BAY_M, USUAL_COST, place_posts, sag_at};
 use super::specification::{Specification, post};
 use super::verdict::{depth_available, standing_capacity};
 use super::{Footing, FootingMap, HoldError};
@@ -20,6 +20,8 @@ pub const SHARP_TURN_DEG: f64 = 20.0;
 pub const GATE_WIDTH_M: f64 = 3.6;
 /// A gate post this near to a corner is the corner post, metres (`common-practice`).
 const SNAP_M: f64 = 0.3;
+/// Where rock is nearer than this no post that stands in soil goes in, metres (`common-practice`).
+pub const BARE_ROCK_M: f64 = 0.1;
 /// Samples nearer than this are one, metres.
 const SAME_M: f64 = 1e-3;
 
@@ -66,7 +68,7 @@ pub fn line_hold(
         return Ok(LineHold::default());
     }
     let stand = Stand::of(section, gates, choices, wanted);
-    let placed = stand.place(&specification);
+    let placed = stand.place(&specification, ground);
     let hold = Hold { stand: &stand, placed: &placed, specification: &specification, choices, closed: section.closed };
     Ok(LineHold { posts: hold.posts(ground, catalogue)?, bays: hold.bays() })
 }
@@ -99,15 +101,16 @@ impl Stand {
         Self { corners, forced, openings, gates: openings_m.into_iter().map(|(id, ..)| id).collect(), samples }
     }
 
-    fn place(&self, specification: &Specification) -> Vec<usize> {
+    fn place(&self, specification: &Specification, ground: &FootingMap) -> Vec<usize> {
         let plan_m: Vec<f64> = self.samples.iter().map(|sample| sample.plan_m).collect();
         let ground_m: Vec<Option<f64>> = self.samples.iter().map(|sample| sample.ground_m).collect();
+        let costs: Vec<u32> = self.samples.iter().map(|sample| cost(specification.line_post, &ground.at(sample.at))).collect();
         let question = Question {
             plan_m: &plan_m,
             ground_m: &ground_m,
             forced: &self.forced,
             openings: &self.openings,
-            cost: None,
+            cost: Some(&costs),
             longest_bay_m: specification.longest_bay.as_metres(),
             shortest_bay_m: SHORTEST_BAY_M,
             hanging: &specification.hanging,
@@ -118,6 +121,12 @@ impl Stand {
     fn gate_between(&self, from: usize, to: usize) -> Option<&FeatureId> {
         self.openings.iter().position(|opening| *opening == (from, to)).map(|index| &self.gates[index])
     }
+}
+
+/// What a post costs where it would stand: nobody drives one into bare rock.
+fn cost(row: &PostRow, footing: &Footing) -> u32 {
+    let on_rock = footing.rock_depth.is_some_and(|depth| depth < Length::metres(BARE_ROCK_M));
+    if on_rock && row.stands_in_soil() { u32::MAX } else { USUAL_COST }
 }
 
 /// Where gates open the line, rising, each within one leg; a gate that would overlap the one before is left out.

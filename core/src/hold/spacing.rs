@@ -121,6 +121,8 @@ pub struct Placement {
 
 /// What a post costs where nothing else is said.
 pub const USUAL_COST: u32 = 1000;
+/// What a post costs where it is forbidden and no bay reaches across: more than any length out of band.
+const FORBIDDEN_COST: u64 = 100_000 * USUAL_COST as u64;
 /// What a metre out of band costs where it cannot be helped: as much as a hundred posts.
 const OUT_COST_PER_M: f64 = 100.0 * USUAL_COST as f64;
 
@@ -294,7 +296,7 @@ impl Search<'_> {
             // Too short a bay is the last resort: as bad as being out of band all along it.
             let too_short = next && !self.long_enough(from, to, (start, end), span_m);
             let out_m = if too_short { self.question.shortest_bay_m } else { self.out_of_band_m(from, to) };
-            let cost = self.cost(to).unwrap_or(10 * u64::from(USUAL_COST)) + (out_m * OUT_COST_PER_M).round() as u64;
+            let cost = self.cost(to).unwrap_or(FORBIDDEN_COST) + (out_m * OUT_COST_PER_M).round() as u64;
             self.best[to - start].improve(here.cost + cost, here.square_m2 + span_m * span_m, from);
         }
     }

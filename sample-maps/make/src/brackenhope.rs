@@ -81,7 +81,7 @@ fn hill_gradient(hill: &Field, (x, y): Place) -> Place {
 /// Depth and half width of a stream bed. Where the third gully crosses the southern line it has cut a cleft into the rock.
 fn bed(area_m2: f64, (x, y): Place) -> (f64, f64) {
     if (245.0..290.0).contains(&x) && (250.0..310.0).contains(&y) {
-        return (1.9, 1.9);
+        return (1.6, 2.0);
     }
     let depth = (0.2 + 0.5 * area_m2.sqrt() / 150.0).min(0.9);
     (depth, 1.0 + 1.6 * depth)

@@ -36,7 +36,7 @@ fn fences(track: &[Place]) -> Vec<Drawn> {
     let gate = |name: &str| format!(r#""kind":"gate","name":"{name}","width_m":3.6,"live":true,"crossing":"underground""#);
     let west =
         [SHARED_TOP, (205.0, 424.0), (150.0, 420.0), (96.0, 398.0), (86.0, 345.0), (92.0, 300.0), (148.0, 282.0), SHARED_FOOT];
-    let east = [SHARED_TOP, (300.0, 412.0), (346.0, 384.0), (336.0, 338.0), (314.0, 286.0), (280.0, 279.0), SHARED_FOOT];
+    let east = [SHARED_TOP, (296.0, 400.0), (346.0, 384.0), (336.0, 338.0), (314.0, 286.0), (280.0, 279.0), SHARED_FOOT];
     let between = [SHARED_TOP, (240.0, 378.0), SHARED_FOOT];
     vec![
         line("west", &west, &fence("West paddock")),
@@ -51,7 +51,16 @@ fn fences(track: &[Place]) -> Vec<Drawn> {
 }
 
 fn power() -> Vec<Drawn> {
-    let lead_out = [(538.0, 90.0), (440.0, 104.0), (388.0, 140.0), (372.0, 215.0), (338.0, 262.0), (300.0, 268.0), SHARED_FOOT];
+    let lead_out = [
+        (538.0, 90.0),
+        (440.0, 104.0),
+        (388.0, 140.0),
+        (372.0, 215.0),
+        (338.0, 258.0),
+        (290.0, 244.0),
+        (250.0, 266.0),
+        SHARED_FOOT,
+    ];
     vec![
         line(
             "lead-out",
@@ -71,7 +80,7 @@ fn ground(track: &[Place], burn: &[Place]) -> Vec<Drawn> {
     let house = [(534.0, 84.0), (546.0, 84.0), (546.0, 93.0), (534.0, 93.0)];
     let wood = [(4.0, 140.0), (420.0, 140.0), (450.0, 160.0), (596.0, 160.0), (596.0, 596.0), (4.0, 596.0)];
     let rock_corner = [(338.0, 376.0), (354.0, 374.0), (358.0, 394.0), (340.0, 394.0)];
-    let rock_cleft = [(258.0, 262.0), (276.0, 262.0), (276.0, 304.0), (258.0, 304.0)];
+    let rock_cleft = [(260.3, 268.0), (266.3, 268.0), (273.8, 298.0), (267.8, 298.0)];
     let flush = [(100.0, 318.0), (132.0, 322.0), (128.0, 352.0), (104.0, 348.0)];
     vec![
         area("house", &house, r#""kind":"building","name":"House","mains":true"#),
