@@ -13,7 +13,7 @@ use crate::check::{Checked, check_plan, sort};
 use crate::finding::Finding;
 use crate::hold::{Bay, FootingMap, HoldError, LineMeasure, Post, Section};
 use crate::land::{Frame, Ground, MapPoint, MapRect, Position};
-use crate::order::Order;
+use crate::order::{BuiltLine, Order, order};
 use crate::plan::{FeatureId, Geometry, Plan};
 use crate::units::{Area, Length};
 use std::sync::Arc;
@@ -106,13 +106,18 @@ pub fn outcome(plan: &Plan, revision: u64, ground: Option<&Ground>, catalogue: &
     findings.extend(check_plan(&checked));
     sort(&mut findings);
     let paddocks = around::paddock_outcomes(&checked, kept);
+    let built: Vec<BuiltLine> = lines.iter().map(|line| built(&line.outcome)).collect();
     let outcome = Outcome {
         revision,
         lines: lines.iter().map(|line| Arc::clone(&line.outcome)).collect(),
         paddocks,
         findings,
-        order: Order::default(),
+        order: order(plan, &built, catalogue),
     };
     kept.keep(given, lines);
     outcome
+}
+
+fn built(line: &LineOutcome) -> BuiltLine<'_> {
+    BuiltLine { id: &line.id, measure: &line.measure, posts: &line.posts, bays: &line.bays }
 }
