@@ -285,6 +285,11 @@ pub enum Remedy {
     },
     /// Ask whoever runs the overhead line before any post is driven there.
     AskLineOperator,
+    /// Where no post goes in: close the gap with rails or stones, or hang a curtain from the lowest strand.
+    CloseDip {
+        /// Height of the gap.
+        under: Length,
+    },
     /// Put a post in the dip or on the rise.
     AddPost {
         /// At this station.

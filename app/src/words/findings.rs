@@ -256,6 +256,10 @@ pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String
         }
         Remedy::AskLineOperator => "Ask whoever runs the power line before any post is driven there.".to_owned(),
         Remedy::AddPost { station } => format!("Put a post at {} along the line.", length(*station, units)),
+        Remedy::CloseDip { under } => format!(
+            "No post goes in there: close the gap of {} with rails or stones, or hang a curtain from the lowest strand.",
+            gap(*under, units)
+        ),
     }
 }
 
@@ -362,6 +366,7 @@ mod tests {
             Remedy::KeepWiresBelow { height: m(2.0) },
             Remedy::AskLineOperator,
             Remedy::AddPost { station: m(128.0) },
+            Remedy::CloseDip { under: m(1.4) },
         ];
         for remedy in all {
             let does = does(&remedy, Catalogue::built_in(), UnitSystem::Metric);

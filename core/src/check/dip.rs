@@ -4,7 +4,7 @@ use super::along::runs;
 use super::grid_coarse::tells_gaps;
 use super::{Checked, CheckedLine};
 use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
-use crate::hold::{Bay, Section};
+use crate::hold::{BARE_ROCK_M, Bay, Section};
 use crate::land::MapPoint;
 use crate::plan::Build;
 use crate::source::SourceKey;
@@ -49,8 +49,17 @@ fn finding(checked: &Checked, line: &CheckedLine, (from, until): (Length, Length
         limit: Some(worst.limit.as_metres()),
         unit: Unit::Metre,
         reason: Reason::OutOfBand { strand: worst.strand },
-        remedies: vec![Remedy::AddPost { station: worst.at }, Remedy::WalkIt],
+        remedies: remedies(checked, at, worst),
         source: SourceKey::new("common-practice"),
+    }
+}
+
+fn remedies(checked: &Checked, at: MapPoint, worst: Excess) -> Vec<Remedy> {
+    let rock = checked.footings.and_then(|footings| footings.at(at).rock_depth);
+    if rock.is_some_and(|depth| depth < Length::metres(BARE_ROCK_M)) {
+        vec![Remedy::CloseDip { under: worst.gap }]
+    } else {
+        vec![Remedy::AddPost { station: worst.at }, Remedy::WalkIt]
     }
 }
 
@@ -60,7 +69,12 @@ fn too_high(build: &Build, bay: &Bay) -> Option<Excess> {
         let over_m = (gap.highest_gap - limit).as_metres();
         Excess { strand, gap: gap.highest_gap, limit, at: gap.highest_gap_at, from: bay.from, to: bay.to, over_m }
     });
-    strands.max_by(|a, b| a.over_m.total_cmp(&b.over_m).then(b.strand.cmp(&a.strand))).filter(|worst| worst.over_m > HAND_M)
+    strands.reduce(worse).filter(|worst| worst.over_m > HAND_M)
+}
+
+/// The worse of two; the lower strand where they are alike to a millimetre.
+pub(super) fn worse(lower: Excess, higher: Excess) -> Excess {
+    if higher.over_m > lower.over_m + 0.001 { higher } else { lower }
 }
 
 /// Joins bays that follow each other; the worst of each run speaks for it.

@@ -1,6 +1,6 @@
 //! Rises: bays in which a strand comes nearer to the ground than its band allows.
 
-use super::dip::{Excess, HAND_M, spot_at_station, worst_of_runs};
+use super::dip::{Excess, HAND_M, spot_at_station, worse, worst_of_runs};
 use super::grid_coarse::tells_gaps;
 use super::{Checked, CheckedLine};
 use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
@@ -44,5 +44,5 @@ fn too_low(build: &Build, bay: &Bay) -> Option<Excess> {
         let over_m = (limit - gap.lowest_gap).as_metres();
         Excess { strand, gap: gap.lowest_gap, limit, at: gap.lowest_gap_at, from: bay.from, to: bay.to, over_m }
     });
-    strands.max_by(|a, b| a.over_m.total_cmp(&b.over_m).then(b.strand.cmp(&a.strand))).filter(|worst| worst.over_m > HAND_M)
+    strands.reduce(worse).filter(|worst| worst.over_m > HAND_M)
 }

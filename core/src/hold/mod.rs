@@ -16,7 +16,7 @@ mod verdict;
 
 pub use footing::{Footing, FootingMap};
 pub use measure::{SLOPE_PIECE_M, measure};
-pub use posts::{FORCED_TURN_DEG, SHARP_TURN_DEG, gate_place, line_hold};
+pub use posts::{BARE_ROCK_M, FORCED_TURN_DEG, SHARP_TURN_DEG, gate_place, line_hold};
 pub use range::OutOfRange;
 pub use results::*;
 pub use section::{STEP_M, section, section_of};

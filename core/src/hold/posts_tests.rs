@@ -1,7 +1,7 @@
 use super::super::section::section_of;
 use super::*;
-use crate::land::ProfilePoint;
-use crate::plan::{Build, Fence, Geometry, GroundChoice, Head, LeadOut, Strand};
+use crate::land::{Frame, Position, ProfilePoint};
+use crate::plan::{Build, Fence, Geometry, GroundChoice, Head, LeadOut, Strand, Zone};
 use serde_json::Map;
 use std::sync::Arc;
 
@@ -204,4 +204,25 @@ fn a_line_without_ground_has_posts_and_no_gaps() {
     assert_eq!(held.posts.len(), 13);
     assert!(held.bays.iter().all(|bay| bay.strands.is_empty() && bay.gate.is_none()));
     assert!(held.posts.iter().all(|post| post.ground.is_none()));
+}
+
+#[test]
+fn no_post_goes_into_bare_rock_even_over_a_dip() {
+    let frame = Frame::near(Position::from_degrees(0.0, 0.0));
+    let ring = [(30.0, -5.0), (36.0, -5.0), (36.0, 5.0), (30.0, 5.0), (30.0, -5.0)];
+    let ring: Vec<Position> = ring.map(|(x, y)| frame.to_position(MapPoint::new(x, y))).to_vec();
+    let on_rock = |depth_m: f64| -> Vec<f64> {
+        let zone = Zone { of: "rock".to_owned(), value: Some(depth_m.into()) };
+        let zone = Feature::new(FeatureId::new("rock"), Kind::Zone(zone), Geometry::Area(vec![ring.clone()]));
+        let mut plan = plan();
+        plan.features.push(Arc::new(zone));
+        let all = Catalogue::built_in();
+        let ground = FootingMap::of(&plan, frame, all).expect("loam");
+        let cleft = |at: MapPoint| if (32.0..34.0).contains(&at.x_m) { 98.0 } else { 100.0 };
+        let section = over(&[(0.0, 0.0), (70.0, 0.0)], cleft);
+        let hold = line_hold(&plan, &fence(), &section, &[], &ground, all).expect("all rows are listed");
+        hold.posts.iter().map(|post| post.plan_m).filter(|plan_m| (30.1..35.9).contains(plan_m)).collect()
+    };
+    assert_eq!(on_rock(0.05), [] as [f64; 0]);
+    assert!(!on_rock(0.3).is_empty(), "in a little soil the posts follow the cleft");
 }

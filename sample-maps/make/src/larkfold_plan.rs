@@ -19,7 +19,7 @@ pub const HEAD: &str = r#"{
       {"height_m":0.4,"wire":"ht-12.5ga","live":false},
       {"height_m":0.65,"wire":"ht-12.5ga","live":true},
       {"height_m":0.95,"wire":"ht-12.5ga","live":true}],
-     "line_post":"wood-100","corner_post":"wood-200","max_bay_m":12,"tension_n":600}],
+     "line_post":"wood-100","corner_post":"wood-200","max_bay_m":12,"tension_n":450}],
   "stock":[{"id":"sucklers","species":"cattle","head":14,"weight_kg":620,"as_of":"2026-04-01","gain_kg_per_day":0},
    {"id":"ewes","species":"sheep","head":60,"weight_kg":68,"as_of":"2026-04-01","gain_kg_per_day":0}],
   "prices":{"currency":"GBP","items":{"ht-12.5ga":0.12,"wood-100":5.4,"wood-150":14.5,"wood-200":24}},

@@ -1,10 +1,13 @@
-//! What the sample maps are there to show.
+//! What the sample maps are there to show: exactly the findings that their README promises, at their places; and that
+//! their generator still writes them.
 
 use hillwire_core::catalogue::Catalogue;
+use hillwire_core::finding::{Finding, Rule, Weight};
 use hillwire_core::job::Job;
-use hillwire_core::land::{Ground, GridFile, read_grid};
+use hillwire_core::land::{GridFile, Ground, read_grid};
 use hillwire_core::outcome::{Kept, Outcome, outcome};
-use hillwire_core::plan::{Opened, Plan, read_plan};
+use hillwire_core::plan::{Opened, read_plan};
+use hillwire_core::units::Length;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -12,33 +15,111 @@ fn file(name: &str) -> PathBuf {
     Path::new(env!("CARGO_MANIFEST_DIR")).join("../../sample-maps").join(name)
 }
 
-fn opened(name: &str) -> (Plan, Ground) {
+fn worked_out(name: &str) -> Outcome {
     let text = std::fs::read(file(&format!("{name}.plan.geojson"))).expect("part of the repository");
     let Ok(Opened::Plan(plan, _)) = read_plan(name, &text) else { panic!("{name} is a plan") };
     let bytes = std::fs::read(file(&format!("{name}.tif"))).expect("part of the repository");
     let grid = Arc::new(read_grid(&GridFile { name, bytes: &bytes, prj: None }, &Job::new()).expect("a grid"));
     let frame = Ground::frame_of(&grid).expect("in UTM");
-    (plan, Ground::new(grid, frame).expect("in UTM"))
-}
-
-fn worked_out(name: &str) -> Outcome {
-    let (plan, ground) = opened(name);
+    let ground = Ground::new(grid, frame).expect("in UTM");
     outcome(&plan, 1, Some(&ground), Catalogue::built_in(), &mut Kept::new())
 }
 
+/// Rule, weight, line, and about where along it, in metres.
+type Promise = (Rule, Weight, &'static str, f64);
+
+fn kept_promise(finding: &Finding, (rule, weight, line, station_m): &Promise) -> bool {
+    let near = |station: Length| (station.as_metres() - station_m).abs() < 3.0;
+    finding.rule == *rule
+        && finding.weight == *weight
+        && finding.place.line.as_ref().is_some_and(|id| id.as_str() == *line)
+        && finding.place.station.is_some_and(near)
+}
+
+fn promises(name: &str, promised: &[Promise]) {
+    let findings = worked_out(name).findings;
+    let told: Vec<String> = findings
+        .iter()
+        .map(|finding| format!("{:?} {:?} {:?} {:?}", finding.rule, finding.weight, finding.place.line, finding.place.station))
+        .collect();
+    assert_eq!(findings.len(), promised.len(), "{name}: {told:#?}");
+    for (finding, promise) in findings.iter().zip(promised) {
+        assert!(kept_promise(finding, promise), "{name}: promised {promise:?} of {told:#?}");
+    }
+}
+
 #[test]
-fn look() {
+fn brackenhope_has_the_findings_of_its_readme() {
+    promises(
+        "brackenhope",
+        &[
+            (Rule::CornerLoad, Weight::MustFix, "east", 112.0),
+            (Rule::Dip, Weight::MustFix, "east", 267.0),
+            (Rule::Dip, Weight::LookAt, "east", 170.0),
+            (Rule::Dip, Weight::LookAt, "between", 63.0),
+            (Rule::Strikes, Weight::LookAt, "west", 37.0),
+            (Rule::Strikes, Weight::LookAt, "east", 30.0),
+            (Rule::Access, Weight::LookAt, "west", 22.0),
+            (Rule::Access, Weight::Note, "lead-out", 323.0),
+        ],
+    );
+}
+
+#[test]
+fn larkfold_has_the_findings_of_its_readme() {
+    promises(
+        "larkfold",
+        &[
+            (Rule::PublicWay, Weight::MustFix, "top-field", 284.0),
+            (Rule::OverheadLine, Weight::LookAt, "top-field", 101.0),
+            (Rule::OverheadLine, Weight::LookAt, "top-field", 498.0),
+            (Rule::Access, Weight::LookAt, "top-field", 0.0),
+            (Rule::Access, Weight::LookAt, "west-field", 0.0),
+            (Rule::Access, Weight::Note, "lead-out", 86.0),
+        ],
+    );
+}
+
+#[test]
+fn the_ground_of_the_samples_is_as_their_readme_says() {
+    let relief = |name: &str| {
+        let bytes = std::fs::read(file(&format!("{name}.tif"))).expect("part of the repository");
+        let grid = read_grid(&GridFile { name, bytes: &bytes, prj: None }, &Job::new()).expect("a grid");
+        let heights = || grid.heights_m.iter().copied();
+        assert_eq!(grid.notes, [], "{name}");
+        (
+            grid.columns,
+            grid.rows,
+            heights().fold(f32::NEG_INFINITY, f32::max) - heights().fold(f32::INFINITY, f32::min),
+            bytes.len(),
+        )
+    };
+    for (name, cells, relief_m) in [("brackenhope", 600, 134.0), ("larkfold", 400, 60.0)] {
+        let (columns, rows, found_m, size) = relief(name);
+        assert_eq!((columns, rows), (cells, cells), "{name}");
+        assert!((found_m - relief_m).abs() < 1.0 && size < 2_000_000, "{name}: {found_m} m, {size} bytes");
+    }
+    let lead_out = worked_out("brackenhope").lines.iter().find(|line| line.id.as_str() == "lead-out").map(|line| line.measure);
+    let length_m = lead_out.expect("drawn").ground_length.as_metres();
+    assert!((380.0..450.0).contains(&length_m), "{length_m}");
+}
+
+#[test]
+fn paddocks_of_the_samples_are_enclosed() {
     for name in ["brackenhope", "larkfold"] {
         let found = worked_out(name);
-        println!("== {name}");
-        for line in &found.lines {
-            println!("{} {:.0} m steepest {:.0} posts {} track {:?} {:?}", line.id, line.measure.ground_length.as_metres(), line.measure.steepest_pct, line.posts.len(), line.track_share, line.trouble);
-        }
-        for paddock in &found.paddocks {
-            println!("{} {:.0} {:.0}", paddock.id, paddock.area.as_square_metres(), paddock.ground_area.as_square_metres());
-        }
-        for finding in &found.findings {
-            println!("{:?} {:?} {:?} {:.1}..{:.1} value {:.2} limit {:?} {:?} {:?}", finding.weight, finding.rule, finding.place.line.as_ref().map(|l| l.as_str()), finding.place.station.map_or(f64::NAN, |s| s.as_metres()), finding.place.until.map_or(f64::NAN, |s| s.as_metres()), finding.value, finding.limit, finding.reason, finding.remedies);
-        }
+        assert_eq!(found.paddocks.len(), 2);
+        assert!(found.paddocks.iter().all(|paddock| paddock.ring.len() >= 4), "{name}");
+    }
+}
+
+#[test]
+fn the_generator_writes_the_samples_byte_for_byte() {
+    let samples = sample_maps::samples();
+    assert_eq!(samples.len(), 2);
+    for sample in samples {
+        let stored = |ending: &str| std::fs::read(file(&format!("{}.{ending}", sample.name))).expect("part of the repository");
+        assert!(stored("plan.geojson") == sample.plan, "{}: the plan differs", sample.name);
+        assert!(stored("tif") == sample.grid.to_geotiff().expect("can be written"), "{}: the grid differs", sample.name);
     }
 }
