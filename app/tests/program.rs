@@ -1,6 +1,7 @@
 //! The program as its own process: what only shows there.
 
 use std::fs;
+use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::process::{Command, Stdio};
 
@@ -38,6 +39,22 @@ fn a_foreign_proj_database_does_not_disturb() {
     assert_eq!(String::from_utf8_lossy(&found.stderr), String::from_utf8_lossy(&expected.stderr));
 }
 
+#[test]
+fn a_reader_that_goes_away_is_no_trouble() {
+    let mut child = hillwire()
+        .args(["section", "--line", "west", "--json"])
+        .arg(sample("brackenhope.plan.geojson"))
+        .stdout(Stdio::piped())
+        .stderr(Stdio::piped())
+        .spawn()
+        .expect("starts");
+    drop(child.stdout.take());
+    let mut err = String::new();
+    child.stderr.take().expect("piped").read_to_string(&mut err).expect("UTF-8");
+    assert!(child.wait().expect("ends").success(), "{err}");
+    assert_eq!(err, "");
+}
+
 #[cfg(target_os = "linux")]
 #[test]
 fn without_a_display_one_line_names_the_commands_that_work() {
@@ -51,7 +68,7 @@ fn without_a_display_one_line_names_the_commands_that_work() {
     let says = String::from_utf8(found.stderr).expect("UTF-8");
     assert_eq!(found.status.code(), Some(2));
     assert_eq!(says.lines().count(), 1, "{says}");
-    for command in ["survey"] {
+    for command in ["survey", "measure", "section", "check", "order", "share"] {
         assert!(says.contains(command), "{says}");
     }
 }

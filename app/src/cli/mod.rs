@@ -1,9 +1,15 @@
 //! The commands that work without a window, one file each. They read, reckon, print, and write outputs whole or not at all.
 
 mod answer;
+mod check;
 mod contours;
 mod json;
+mod measure;
+mod opened;
+mod order;
 mod progress;
+mod section;
+mod share;
 mod survey;
 mod table;
 
@@ -18,10 +24,12 @@ use std::process::ExitCode;
 use std::sync::Arc;
 
 /// The commands that need no window.
-pub const WITHOUT_A_WINDOW: [&str; 1] = ["survey"];
+pub const WITHOUT_A_WINDOW: [&str; 6] = ["survey", "measure", "section", "check", "order", "share"];
 
 /// Done.
 pub const DONE: u8 = 0;
+/// Done, and `check` found something that must be fixed.
+pub const MUST_FIX: u8 = 1;
 /// Unusable input or options; nothing was written.
 pub const UNUSABLE: u8 = 2;
 /// An output could not be written.
@@ -47,6 +55,16 @@ struct Options {
 enum Command {
     /// What an elevation grid is: size, place, heights, slopes; slope, shade and contours made from it
     Survey(survey::Options),
+    /// Every line: lengths, slopes, climb. Every paddock: area, perimeter
+    Measure(measure::Options),
+    /// The long section of one line: ground, posts, and the gap under every strand
+    Section(section::Options),
+    /// What may fail: every finding, worst first
+    Check(check::Options),
+    /// What to buy
+    Order(order::Options),
+    /// The plan for somebody else, by the ending of OUT: .geojson the map, .csv the order
+    Share(share::Options),
 }
 
 /// Units of the tables; JSON is always SI.
@@ -97,6 +115,11 @@ pub fn run<W: Into<OsString> + Clone>(words: impl IntoIterator<Item = W>, out: &
 fn perform(command: &Command, job: &Job) -> Result<Answer, Stop> {
     match command {
         Command::Survey(options) => survey::survey(options, job),
+        Command::Measure(options) => measure::measure(options, job),
+        Command::Section(options) => section::section(options, job),
+        Command::Check(options) => check::check(options, job),
+        Command::Order(options) => order::order(options, job),
+        Command::Share(options) => share::share(options, job),
     }
 }
 

@@ -7,8 +7,8 @@ use crate::words;
 use clap::Args;
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::job::Job;
-use hillwire_core::land::{Frame, Ground, MapPoint, Position};
-use hillwire_core::outcome::{Kept, Outcome, outcome};
+use hillwire_core::land::{Frame, Ground, MapPoint};
+use hillwire_core::outcome::{self, Kept, Outcome};
 use hillwire_core::plan::{FeatureId, UnitSystem};
 use serde_json::Value;
 use std::path::PathBuf;
@@ -50,19 +50,13 @@ impl PlanOptions {
         let file = open_plan(&self.plan)?;
         let ground = open_ground_of(&file, None, job)?;
         job.proceed()?;
-        let outcome = outcome(&file.plan, 0, ground.as_ref(), Catalogue::built_in(), &mut Kept::default());
+        let outcome = outcome::outcome(&file.plan, 0, ground.as_ref(), Catalogue::built_in(), &mut Kept::default());
         job.proceed()?;
         let notes = notes(&file, ground.as_ref());
         let units = self.units.map_or(file.plan.head.units, UnitSystem::from);
-        let frame = frame_of(&file, ground.as_ref());
+        let frame = outcome::frame(&file.plan, ground.as_ref());
         Ok(Opened { file, frame, outcome, units, notes })
     }
-}
-
-/// The ground's frame; without a ground one near the first corner of the plan.
-fn frame_of(file: &PlanFile, ground: Option<&Ground>) -> Frame {
-    let first = file.plan.features.iter().find_map(|feature| feature.point().or(feature.line()?.first().copied()));
-    ground.map_or_else(|| Frame::near(first.unwrap_or(Position::from_degrees(0.0, 0.0))), Ground::frame)
 }
 
 fn notes(file: &PlanFile, ground: Option<&Ground>) -> Vec<String> {

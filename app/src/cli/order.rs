@@ -33,7 +33,7 @@ pub fn order(options: &Options, job: &Job) -> Result<Answer, Stop> {
     let opened = options.plan.open(job)?;
     let mut answer = if options.plan.json { Answer::json(&as_json(&opened)) } else { Answer::text(as_table(&opened)) };
     if let Some(path) = &options.csv {
-        answer.outputs.push((path.clone(), share::order_csv(&opened.outcome.order, Catalogue::built_in())));
+        answer.outputs.push((path.clone(), share::order_csv(&opened.outcome.order)));
     }
     answer.notes = opened.notes;
     Ok(answer)

@@ -1,10 +1,8 @@
 //! `hillwire share`: the plan for somebody else.
 
-use super::Units;
 use super::answer::{Answer, Stop, check_outputs};
 use super::opened::PlanOptions;
 use clap::Args;
-use hillwire_core::catalogue::Catalogue;
 use hillwire_core::job::Job;
 use hillwire_core::share;
 use std::path::PathBuf;
@@ -19,9 +17,6 @@ pub struct Options {
     /// File to write: .geojson or .csv
     #[arg(value_name = "OUT")]
     out: PathBuf,
-    /// Units of lengths in the file, instead of the plan's own
-    #[arg(long, value_enum)]
-    units: Option<Units>,
 }
 
 /// Writes the plan for somebody else.
@@ -35,10 +30,10 @@ pub fn share(options: &Options, job: &Job) -> Result<Answer, Stop> {
         return Err(Stop::unusable(format!("{}: found {found}; allowed are .geojson and .csv", options.out.display())));
     }
     check_outputs(&[&options.out], &[&options.plan])?;
-    let plan = PlanOptions { plan: options.plan.clone(), json: false, units: options.units };
+    let plan = PlanOptions { plan: options.plan.clone(), json: false, units: None };
     let opened = plan.open(job)?;
     let bytes = match ending.as_str() {
-        "csv" => share::order_csv(&opened.outcome.order, Catalogue::built_in()),
+        "csv" => share::order_csv(&opened.outcome.order),
         _ => share::geojson(&opened.file.plan, &opened.outcome),
     };
     let mut answer = Answer { outputs: vec![(options.out.clone(), bytes)], ..Answer::default() };

@@ -2,5 +2,11 @@
 
 #![cfg(test)]
 
+mod bad_input;
+mod check;
 mod desk;
+mod measure;
+mod order;
+mod section;
+mod share;
 mod survey;
