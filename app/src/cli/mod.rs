@@ -37,7 +37,7 @@ pub const UNWRITABLE: u8 = 3;
 /// Stopped from the keyboard: what a shell expects of a program that Ctrl-C ended.
 pub const STOPPED: u8 = 130;
 
-const EXIT_STATUS: &str = "Exit status: 0 done; 1 done, and check found something that must be fixed; \
+const EXIT_STATUS: &str = "Exit status: 0 done; 1 done, and check found something that must be fixed;\n\
     2 unusable input or options, nothing written; 3 an output could not be written.";
 
 /// Plans electric fence for livestock on steep, wooded ground. Without a command it opens the window.

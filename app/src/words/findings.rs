@@ -1,6 +1,6 @@
 //! What the checker has to say, as sentences: what was found, why it matters, what can be done.
 
-use super::{angle, count, force, gap, item, length, mass, percent, share};
+use super::{angle, count, force, gap, item, length, mass, percent, set_length, share};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Finding, Reason, Remedy, Rule, Weight};
 use hillwire_core::plan::UnitSystem;
@@ -69,7 +69,8 @@ pub fn source(key: &SourceKey) -> String {
     match source.seen {
         Seen::Read => format!("Source: {}{year}: {}", source.author, source.title),
         Seen::FromMemory => format!("Source: {}{year}: {} (quoted from memory)", source.author, source.title),
-        Seen::CommonPractice => "Common practice; no published source".to_owned(),
+        Seen::CommonPractice if key.as_str() == "common-practice" => "Common practice; no published source".to_owned(),
+        Seen::CommonPractice => format!("{}; no published source", source.title),
     }
 }
 
@@ -78,7 +79,7 @@ pub fn says(finding: &Finding, catalogue: &Catalogue, units: UnitSystem) -> Stri
     match &finding.reason {
         Reason::OutOfReach { reach, longest, share: reached } => format!(
             "No usable track comes within {} of this stretch; the longest such stretch of the line is {}. {} of the line can be reached.",
-            length(*reach, units),
+            set_length(*reach, units),
             length(*longest, units),
             share(*reached)
         ),
@@ -94,8 +95,8 @@ pub fn says(finding: &Finding, catalogue: &Catalogue, units: UnitSystem) -> Stri
         Reason::CoarseGrid { cell, needed } => format!(
             "The cells of the elevation grid are {} wide. Dips and rises between posts show only where they are {} or less: \
              there may be more than are named here.",
-            length(*cell, units),
-            length(*needed, units)
+            set_length(*cell, units),
+            set_length(*needed, units)
         ),
         Reason::NoGround => format!(
             "{} of this line has no height in the elevation grid, so nothing is known about it.",
@@ -122,7 +123,7 @@ pub fn says(finding: &Finding, catalogue: &Catalogue, units: UnitSystem) -> Stri
              when a wire snaps upwards; long wire handled near them can kill.",
             overhead_line(*kv),
             angle(*crossing_deg),
-            length(*clearance, units)
+            set_length(*clearance, units)
         ),
         Reason::BesideOverheadLine { kv, over, nearest } => format!(
             "The fence runs beside {} for {}, as near as {}: its wires pick up a charge even when the energizer is off.",
@@ -153,7 +154,8 @@ fn pulled_over(finding: &Finding, catalogue: &Catalogue, units: UnitSystem) -> S
         None => "The line ends here and the strands pull the end post".to_owned(),
     };
     let mut says = format!(
-        "{place} with {} at {} above the ground. {}, {} deep, holds {} at most in this soil; with a safety factor of {safety_factor} that is good for {}.",
+        "{place} with {} at {} above the ground. {} set {} deep holds {} at most in this soil; with a safety factor of {safety_factor} \
+         that is good for {}.",
         force(*pull, units),
         gap(*at_height, units),
         with_article(item(post, catalogue)),
@@ -211,14 +213,14 @@ pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String
     let holds = |capacity: &Force| force(*capacity, units);
     match remedy {
         Remedy::TrackWithin { reach } => {
-            format!("Bring a track to within {} of it, or move the line to where a track is.", length(*reach, units))
+            format!("Bring a track to within {} of it, or move the line to where a track is.", set_length(*reach, units))
         }
         Remedy::MoveOut { by } => format!("Move the line {} away from the foot of the slope.", length(*by, units)),
         Remedy::MarkWire { over } => {
             format!("Hang flags or white tape on the strands over {}, so that running animals see them.", length(*over, units))
         }
         Remedy::ThickerPost { post, capacity } => {
-            format!("{}, at the same depth, holds {}.", with_article(item(post, catalogue)), holds(capacity))
+            format!("{} set as deep holds {}.", with_article(item(post, catalogue)), holds(capacity))
         }
         Remedy::DeeperPost { depth, capacity } => {
             format!("Set the post {} deep: it then holds {}.", gap(*depth, units), holds(capacity))
@@ -231,7 +233,7 @@ pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String
             format!("Where rock is near, build a crib of rails around it and fill it with {} of stone.", mass(*ballast_kg, units))
         }
         Remedy::LowerTension { tension } => format!("Lower the tension of each strand to {}.", force(*tension, units)),
-        Remedy::FinerGrid { cell } => format!("Load an elevation grid with cells of {} or less.", length(*cell, units)),
+        Remedy::FinerGrid { cell } => format!("Load an elevation grid with cells of {} or less.", set_length(*cell, units)),
         Remedy::WalkIt => {
             "Walk it: stretch a string from post to post at strand height, and note where the gap is wrong.".to_owned()
         }
@@ -245,7 +247,7 @@ pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String
         Remedy::WarningSigns { every } => {
             format!(
                 "Put up electric-fence warning signs on both sides of the way, and along it no farther apart than {}.",
-                length(*every, units)
+                set_length(*every, units)
             )
         }
         Remedy::CrossSquarely => {
@@ -270,6 +272,8 @@ fn with_article(label: &str) -> String {
     let rest = letters.as_str();
     let is_abbreviation = rest.starts_with(|c: char| c == '-' || c.is_uppercase());
     let first = if is_abbreviation { first.to_string() } else { first.to_lowercase().collect() };
+    // `Wood post, 150 mm` is a shop's way to write; in a sentence it is a wood post of 150 mm.
+    let rest = rest.replacen(", ", " of ", 1);
     let article = if first.starts_with(['a', 'e', 'i', 'o', 'u']) { "An" } else { "A" };
     format!("{article} {first}{rest}")
 }
@@ -404,7 +408,7 @@ mod tests {
     #[test]
     fn labels_take_the_right_article() {
         for (label, expected) in [
-            ("Wooden post, 150 mm", "A wooden post, 150 mm"),
+            ("Wooden post, 150 mm", "A wooden post of 150 mm"),
             ("T-post", "A T-post"),
             ("Offset insulator", "An offset insulator"),
         ] {

@@ -20,6 +20,11 @@ pub fn length(length: Length, units: UnitSystem) -> String {
     }
 }
 
+/// A length that somebody set, without needless decimals: `60 m`, `1.5 m`.
+pub fn set_length(set: Length, units: UnitSystem) -> String {
+    length(set, units).replace(".0", "")
+}
+
 /// A height or a gap under a strand, where centimetres matter: `0.31 m`; `12 in`.
 pub fn gap(height: Length, units: UnitSystem) -> String {
     match units {

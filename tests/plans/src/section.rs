@@ -14,8 +14,12 @@ fn section_gives_ground_posts_and_bays() {
     posts.iter().for_each(|post| assert_keys(post, "station_m at post role uplift_n sideways_n capacity_n"));
     let bays = filled(&section, "bays");
     assert_eq!(bays.len(), posts.len() - 1, "a bay lies between two posts");
-    for bay in bays {
+    for (bay, ends) in bays.iter().zip(posts.windows(2)) {
         assert_keys(bay, "from_m to_m strands");
+        if ends.iter().all(|post| post["role"] == "gate") {
+            assert_eq!(bay["strands"], serde_json::json!([]), "a gate carries its own strands");
+            continue;
+        }
         let strands = filled(bay, "strands");
         strands
             .iter()
