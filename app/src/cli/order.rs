@@ -8,8 +8,10 @@ use crate::words;
 use clap::Args;
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::job::Job;
-use hillwire_core::order::{Item, ItemGroup};
+use hillwire_core::order::{CountedIn, Item, ItemGroup};
+use hillwire_core::plan::UnitSystem;
 use hillwire_core::share;
+use hillwire_core::units::Length;
 use serde_json::{Value, json};
 use std::path::PathBuf;
 
@@ -63,6 +65,8 @@ fn item_json(item: &Item) -> Value {
         "unit": item.counted_in,
         "unit_price": maybe(item.unit_price),
         "price": maybe(item.price),
+        "roll_m": maybe(item.roll.map(Length::as_metres)),
+        "rolls": item.rolls,
     })
 }
 
@@ -73,7 +77,6 @@ fn as_table(opened: &Opened) -> String {
         ("Need", Side::Right),
         ("In the shed", Side::Right),
         ("Buy", Side::Right),
-        ("", Side::Left),
         ("Each", Side::Right),
         ("Price", Side::Right),
     ];
@@ -86,7 +89,7 @@ fn as_table(opened: &Opened) -> String {
             heading.resize(columns.len(), String::new());
             rows.push(heading);
         }
-        rows.push(item_row(item, &order.currency));
+        rows.push(item_row(item, &order.currency, opened.units));
     }
     let total = format!("\nTotal {}", words::money(order.total, &order.currency));
     let unpriced = match order.unpriced {
@@ -97,15 +100,24 @@ fn as_table(opened: &Opened) -> String {
     table(&columns, &rows) + &total + &unpriced
 }
 
-fn item_row(item: &Item, currency: &str) -> Vec<String> {
-    let price = |price: Option<f64>| price.map(|price| words::money(price, currency)).unwrap_or_default();
+/// Wire is counted in metres or feet and bought by the roll; its price is that of a metre, as in the plan.
+fn item_row(item: &Item, currency: &str, units: UnitSystem) -> Vec<String> {
+    let is_long = item.counted_in == CountedIn::Metre;
+    let amount = |amount: f64| if is_long { words::length(Length::metres(amount), units) } else { words::count(amount) };
+    let buy = match (item.rolls, item.roll) {
+        (Some(rolls), Some(roll)) if rolls > 0 => {
+            let noun = if rolls == 1 { "roll" } else { "rolls" };
+            format!("{rolls} {noun} of {}", words::length(roll, units))
+        }
+        _ => amount(item.buy),
+    };
+    let each = item.unit_price.map(|price| words::money(price, currency) + if is_long { "/m" } else { "" });
     vec![
         format!("  {}", words::item(&item.id, Catalogue::built_in())),
-        words::count(item.need),
-        words::count(item.on_hand),
-        words::count(item.buy),
-        words::counted_in(item.counted_in).to_owned(),
-        price(item.unit_price),
-        price(item.price),
+        amount(item.need),
+        amount(item.on_hand),
+        buy,
+        each.unwrap_or_default(),
+        item.price.map(|price| words::money(price, currency)).unwrap_or_default(),
     ]
 }

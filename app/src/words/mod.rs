@@ -6,6 +6,6 @@ mod notes;
 mod numbers;
 
 pub use findings::{RULES, does, rule, rule_word, says, source, weight};
-pub use names::{counted_in, group, item, kind, plural_kind, role};
+pub use names::{group, item, kind, plural_kind, role};
 pub use notes::{grid_note, plan_note};
 pub use numbers::{angle, area, count, force, gap, length, mass, money, money_short, percent, set_length, share};

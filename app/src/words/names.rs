@@ -2,7 +2,7 @@
 
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::hold::PostRole;
-use hillwire_core::order::{CountedIn, ItemGroup};
+use hillwire_core::order::ItemGroup;
 use hillwire_core::plan::Kind;
 
 /// One drawn thing of this kind, with a capital: `Fence line`.
@@ -71,15 +71,6 @@ pub fn group(group: ItemGroup) -> &'static str {
         ItemGroup::Fittings => "Fittings",
         ItemGroup::Gates => "Gates",
         ItemGroup::Power => "Power and signs",
-    }
-}
-
-/// In what an item is counted, for one column of a table.
-pub fn counted_in(counted_in: CountedIn) -> &'static str {
-    match counted_in {
-        CountedIn::Metre => "m",
-        CountedIn::Piece => "pieces",
-        CountedIn::Roll => "rolls",
     }
 }
 
