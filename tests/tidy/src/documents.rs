@@ -9,9 +9,10 @@ const RULES_TOGETHER: [(&str, &str); 0] = [];
 /// Dependencies of the workspace without a row in DEVELOPERS.md that starts with their name in backticks.
 pub fn dependencies(cargo: &str, developers: &str) -> Vec<Trouble> {
     let table: toml::Table = cargo.parse().expect("Cargo.toml is TOML");
-    let dependencies = table["workspace"]["dependencies"].as_table().expect("a table").keys();
+    let dependencies = table["workspace"]["dependencies"].as_table().expect("a table");
+    let from_elsewhere = dependencies.iter().filter(|(_, how)| how.get("path").is_none()).map(|(name, _)| name);
     let has_row = |name: &str| developers.lines().any(|line| line.starts_with('|') && line.contains(&format!("`{name}`")));
-    let missing = dependencies.filter(|name| !name.starts_with("hillwire") && !has_row(name));
+    let missing = from_elsewhere.filter(|name| !has_row(name));
     missing
         .map(|name| Trouble::new("DEVELOPERS.md", 0, format!("add a row to the dependencies that says why `{name}`")))
         .collect()
