@@ -1,6 +1,30 @@
 //! Hillwire: the window and the commands, over `hillwire_core`.
 
+pub mod app;
+mod card;
 pub mod cli;
+pub mod command;
 pub mod files;
+mod guide;
+mod journal;
+pub mod map;
+mod notices;
+mod opening;
+mod perform;
+mod perform_draft;
+mod picker;
+mod recent;
+mod section;
+pub mod session;
+pub mod shapes;
+mod sheets;
+pub mod stage;
+mod stages;
+mod starter;
+mod tally;
+pub mod theme;
+mod toolbar;
+pub mod tools;
 pub mod window;
 pub mod words;
+pub mod worker;

@@ -29,38 +29,36 @@ fn moved(plan: &Plan, feature: usize, step: i64) -> Plan {
 }
 
 fn outcomes(bench: &mut Criterion) {
+    // One core: the window draws on the other.
+    rayon::ThreadPoolBuilder::new().num_threads(1).build_global().expect("nothing ran before");
     let (plan, ground) = sample();
     let catalogue = Catalogue::built_in();
-    // One core: the window draws on the other.
-    let pool = rayon::ThreadPoolBuilder::new().num_threads(1).build().expect("a thread");
     let mut group = bench.benchmark_group("outcome of the sample plan");
-    pool.install(|| {
-        let mut kept = Kept::new();
-        outcome(&plan, 0, Some(&ground), catalogue, &mut kept);
-        group.bench_function("every line anew", |b| {
-            b.iter_batched(
-                || {
-                    let mut changed = plan.clone();
-                    changed.features = plan.features.iter().map(|feature| Arc::new(feature.as_ref().clone())).collect();
-                    changed
-                },
-                |plan| black_box(outcome(&plan, 1, Some(&ground), catalogue, &mut kept)),
-                BatchSize::SmallInput,
-            );
-        });
-        let mut step = 0;
-        group.bench_function("after moving one corner", |b| {
-            b.iter_batched(
-                || {
-                    step += 1;
-                    moved(&plan, 0, step)
-                },
-                |plan| black_box(outcome(&plan, 1, Some(&ground), catalogue, &mut kept)),
-                BatchSize::SmallInput,
-            );
-        });
-        group.bench_function("nothing changed", |b| b.iter(|| black_box(outcome(&plan, 1, Some(&ground), catalogue, &mut kept))));
+    let mut kept = Kept::new();
+    outcome(&plan, 0, Some(&ground), catalogue, &mut kept);
+    group.bench_function("every line anew", |b| {
+        b.iter_batched(
+            || {
+                let mut changed = plan.clone();
+                changed.features = plan.features.iter().map(|feature| Arc::new(feature.as_ref().clone())).collect();
+                changed
+            },
+            |plan| black_box(outcome(&plan, 1, Some(&ground), catalogue, &mut kept)),
+            BatchSize::SmallInput,
+        );
     });
+    let mut step = 0;
+    group.bench_function("after moving one corner", |b| {
+        b.iter_batched(
+            || {
+                step += 1;
+                moved(&plan, 0, step)
+            },
+            |plan| black_box(outcome(&plan, 1, Some(&ground), catalogue, &mut kept)),
+            BatchSize::SmallInput,
+        );
+    });
+    group.bench_function("nothing changed", |b| b.iter(|| black_box(outcome(&plan, 1, Some(&ground), catalogue, &mut kept))));
     group.finish();
 }
 

@@ -82,7 +82,8 @@ mod tests {
     #[test]
     fn a_line_is_told_where_it_leaves_the_grid_and_where_it_nears_its_edge() {
         // 100 m of cells: the outermost centres are 49.5 m from the middle.
-        let rows: [(&str, [(f64, f64); 2], &[Weight]); 4] = [
+        type Row<'a> = (&'a str, [(f64, f64); 2], &'a [Weight]);
+        let rows: [Row; 4] = [
             ("well inside", [(-40.0, 0.0), (40.0, 0.0)], &[]),
             ("beside the northern edge", [(-40.0, 48.5), (40.0, 48.5)], &[Weight::Note]),
             ("out over the eastern edge", [(0.0, 0.0), (80.0, 0.0)], &[Weight::LookAt]),

@@ -171,7 +171,8 @@ mod tests {
     #[test]
     fn a_fence_at_the_foot_of_a_steep_slope_is_found_and_others_are_not() {
         let along = [(-100.0, 0.0), (100.0, 0.0)];
-        let rows: [(&str, Ground, &[(f64, f64)], bool); 7] = [
+        type Row<'a> = (&'a str, Ground, &'a [(f64, f64)], bool);
+        let rows: [Row; 7] = [
             ("steep, at its foot", foot_of(0.6, 5.0, 40.0), &along, true),
             ("steep, foot 40 m away", foot_of(0.6, 40.0, 40.0), &along, false),
             ("not steep enough", foot_of(0.4, 5.0, 40.0), &along, false),

@@ -246,7 +246,7 @@ impl Hold<'_> {
         let sample = self.sample(place);
         let sides = self.sides(place);
         let corner = self.stand.corners.iter().find(|(index, _)| *index == self.placed[place]).map(|(_, corner)| *corner);
-        let choice = corner.and_then(|corner| self.choices.get(&corner));
+        let choice = corner.and_then(|corner| self.choice(corner));
         let is_end = !self.closed && (place == 0 || place == self.placed.len() - 1);
         let deflection_deg = self.deflection_deg(place, is_end);
         let uplift = self.uplift(sample, &sides);
@@ -275,6 +275,12 @@ impl Hold<'_> {
             depth,
             capacity: standing_capacity(row, depth, pull_height, &footing),
         })
+    }
+
+    /// What the keeper decided about a corner; the first and the last corner of a closed line are one.
+    fn choice(&self, corner: usize) -> Option<&CornerChoice> {
+        let last = self.stand.corners.len() - 1;
+        self.choices.get(&corner).or_else(|| self.choices.get(&last).filter(|_| self.closed && corner == 0))
     }
 
     fn deflection_deg(&self, place: usize, is_end: bool) -> Option<f64> {

@@ -177,6 +177,15 @@ fn what_the_keeper_decided_about_a_corner_holds() {
 }
 
 #[test]
+fn the_first_and_the_last_corner_of_a_closed_line_are_one() {
+    let choice = CornerChoice { post: Some("wood-200".to_owned()), ..CornerChoice::default() };
+    let corners = BTreeMap::from([(4, choice)]);
+    let line = feature(Kind::Fence(Fence { build: "pig".to_owned(), corners, ..Fence::default() }));
+    let held = hold_of(&line, &over(&SQUARE, |_| 0.0), &[]).expect("all rows are listed");
+    assert_eq!((held.posts.len(), held.posts[0].post.as_str()), (20, "wood-200"));
+}
+
+#[test]
 fn a_lead_out_has_posts_at_its_spacing_and_none_in_the_ground() {
     let above = feature(Kind::LeadOut(LeadOut { spacing: Some(Length::metres(12.5)), ..LeadOut::default() }));
     let section = over(&[(0.0, 0.0), (100.0, 0.0)], |at| (at.x_m / 3.0).sin());

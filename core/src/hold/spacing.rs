@@ -123,6 +123,8 @@ pub struct Placement {
 pub const USUAL_COST: u32 = 1000;
 /// What a post costs where it is forbidden and no bay reaches across: more than any length out of band.
 const FORBIDDEN_COST: u64 = 100_000 * USUAL_COST as u64;
+/// Lengths that differ by less are the same, metres.
+const SAME_M: f64 = 1e-9;
 /// What a metre out of band costs where it cannot be helped: as much as a hundred posts.
 const OUT_COST_PER_M: f64 = 100.0 * USUAL_COST as f64;
 
@@ -166,7 +168,8 @@ pub fn place_posts(question: &Question) -> Placement {
     placement.posts.push(0);
     let stops = stops(question);
     let mut openings = question.openings.iter().peekable();
-    let mut search = Search { question, best: Vec::new(), lowest_slope: vec![0.0; question.hanging.floors.len()] };
+    let heights_m = question.ground_m.iter().map(|height| height.unwrap_or(f64::NAN)).collect();
+    let mut search = Search { question, heights_m, best: Vec::new(), lowest_slope: vec![0.0; question.hanging.floors.len()] };
     for pair in stops.windows(2) {
         let (start, end) = (pair[0], pair[1]);
         if openings.next_if(|opening| **opening == (start, end)).is_some() {
@@ -192,8 +195,19 @@ fn stops(question: &Question) -> Vec<usize> {
     stops
 }
 
+/// What a post at this sample costs; the stop that ends a piece is never refused. `None` where it may not stand.
+fn post_cost(costs: Option<&[u32]>, sample: usize, end: usize) -> Option<u64> {
+    match costs {
+        None => Some(u64::from(USUAL_COST)),
+        Some(costs) if costs[sample] != u32::MAX => Some(u64::from(costs[sample])),
+        Some(_) => (sample == end).then_some(0),
+    }
+}
+
 struct Search<'a> {
     question: &'a Question<'a>,
+    /// Heights of the ground, NaN where they are unknown.
+    heights_m: Vec<f64>,
     best: Vec<Best>,
     lowest_slope: Vec<f64>,
 }
@@ -202,9 +216,16 @@ impl Search<'_> {
     /// Posts from the stop `start` (already placed) to the stop `end`.
     fn piece(&mut self, start: usize, end: usize, placement: &mut Placement) {
         self.begin(start, end);
+        // Known ground ends at a stop, so a piece is known throughout or not at all between its ends.
+        let known = self.question.ground_m[start..=end].iter().all(Option::is_some);
         for from in start..end {
-            if self.best[from - start].cost < u64::MAX {
+            if self.best[from - start].cost == u64::MAX {
+                continue;
+            }
+            if known {
                 self.bays_within_band(from, start, end);
+            } else {
+                self.bays_anywhere(from, start, end);
             }
         }
         let kept = self.best[end - start].cost < u64::MAX;
@@ -236,47 +257,63 @@ impl Search<'_> {
         self.best[0] = Best { cost: 0, square_m2: 0.0, from: start };
     }
 
-    fn cost(&self, sample: usize) -> Option<u64> {
-        match self.question.cost {
-            None => Some(u64::from(USUAL_COST)),
-            Some(costs) => (costs[sample] != u32::MAX).then(|| u64::from(costs[sample])),
-        }
-    }
-
     /// Whether a bay of this length may stand between these samples; bays between neighbouring stops may be as short as they are.
     fn long_enough(&self, from: usize, to: usize, piece: (usize, usize), span_m: f64) -> bool {
-        span_m >= self.question.shortest_bay_m - 1e-9 || (from, to) == piece
+        span_m >= self.question.shortest_bay_m - SAME_M || (from, to) == piece
     }
 
     /// Offers every bay from `from` that keeps the band to the samples after it.
+    ///
+    /// Bounds only close in: once none is left between them, no farther bay keeps the band.
     fn bays_within_band(&mut self, from: usize, start: usize, end: usize) {
-        let Question { plan_m, ground_m, longest_bay_m, hanging, .. } = *self.question;
-        let here = self.best[from - start];
-        let (x0, z0) = (plan_m[from], ground_m[from]);
+        let Question { plan_m, cost, longest_bay_m, shortest_bay_m, hanging, .. } = *self.question;
+        let (ahead_m, heights_m) = (&plan_m[from + 1..=end], &self.heights_m[from + 1..=end]);
+        let (x0, z0) = (plan_m[from], self.heights_m[from]);
+        let (reached, ahead) = self.best.split_at_mut(from - start + 1);
+        let here = reached[from - start];
         self.lowest_slope.fill(f64::NEG_INFINITY);
         let mut highest_slope = f64::INFINITY;
-        for to in from + 1..=end {
-            let span_m = plan_m[to] - x0;
-            if span_m > longest_bay_m + 1e-9 {
+        for (step, ((x, z), best)) in ahead_m.iter().zip(heights_m).zip(ahead).enumerate() {
+            let span_m = x - x0;
+            if span_m > longest_bay_m + SAME_M {
                 break;
             }
-            let heights = z0.zip(ground_m[to]);
-            let fits = heights.is_none_or(|(z0, z1)| {
-                let slope = (z1 - z0) / span_m;
-                slope <= highest_slope
-                    && hanging.floors.iter().zip(&self.lowest_slope).all(|((kappa, _), lowest)| slope - kappa * span_m >= *lowest)
-            });
+            let per_m = 1.0 / span_m;
+            let slope = (z - z0) * per_m;
+            let mut fits = slope <= highest_slope;
+            highest_slope = highest_slope.min((z + hanging.ceiling_m - z0) * per_m);
+            let mut room = true;
+            for ((kappa, a_m), lowest) in hanging.floors.iter().zip(&mut self.lowest_slope) {
+                fits &= slope - kappa * span_m >= *lowest;
+                *lowest = lowest.max((z + a_m - z0) * per_m - kappa * span_m);
+                room &= *lowest <= highest_slope;
+            }
+            let to = from + 1 + step;
+            let long_enough = span_m >= shortest_bay_m - SAME_M || (from, to) == (start, end);
             if fits
-                && self.long_enough(from, to, (start, end), span_m)
-                && let Some(cost) = self.cost(to).or((to == end).then_some(0))
+                && long_enough
+                && let Some(cost) = post_cost(cost, to, end)
+            {
+                best.improve(here.cost + cost, here.square_m2 + span_m * span_m, from);
+            }
+            if !room {
+                break;
+            }
+        }
+    }
+
+    /// Offers every bay from `from` that is short enough, over ground that nobody knows.
+    fn bays_anywhere(&mut self, from: usize, start: usize, end: usize) {
+        let here = self.best[from - start];
+        for to in from + 1..=end {
+            let span_m = self.question.plan_m[to] - self.question.plan_m[from];
+            if span_m > self.question.longest_bay_m + SAME_M {
+                break;
+            }
+            if self.long_enough(from, to, (start, end), span_m)
+                && let Some(cost) = post_cost(self.question.cost, to, end)
             {
                 self.best[to - start].improve(here.cost + cost, here.square_m2 + span_m * span_m, from);
-            }
-            if let Some((z0, z1)) = heights {
-                highest_slope = highest_slope.min((z1 + hanging.ceiling_m - z0) / span_m);
-                for ((kappa, a_m), lowest) in hanging.floors.iter().zip(&mut self.lowest_slope) {
-                    *lowest = lowest.max((z1 + a_m - z0) / span_m - kappa * span_m);
-                }
             }
         }
     }
@@ -287,7 +324,7 @@ impl Search<'_> {
         for to in from + 1..=end {
             let span_m = self.question.plan_m[to] - self.question.plan_m[from];
             let next = to == from + 1;
-            if !next && span_m > self.question.longest_bay_m + 1e-9 {
+            if !next && span_m > self.question.longest_bay_m + SAME_M {
                 break;
             }
             if !next && !self.long_enough(from, to, (start, end), span_m) {
@@ -296,7 +333,7 @@ impl Search<'_> {
             // Too short a bay is the last resort: as bad as being out of band all along it.
             let too_short = next && !self.long_enough(from, to, (start, end), span_m);
             let out_m = if too_short { self.question.shortest_bay_m } else { self.out_of_band_m(from, to) };
-            let cost = self.cost(to).unwrap_or(FORBIDDEN_COST) + (out_m * OUT_COST_PER_M).round() as u64;
+            let cost = post_cost(self.question.cost, to, end).unwrap_or(FORBIDDEN_COST) + (out_m * OUT_COST_PER_M).round() as u64;
             self.best[to - start].improve(here.cost + cost, here.square_m2 + span_m * span_m, from);
         }
     }

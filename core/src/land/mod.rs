@@ -30,7 +30,8 @@ pub use position::{MapPoint, MapRect, Position};
 pub use profile::ProfilePoint;
 pub use read::{GridBytes, GridError, GridFile, MOST_CELLS, ReadSeek, read_grid, read_grid_with_first_look};
 pub use shade::{
-    CellRect, Paper, SLOPE_CLASSES_PCT, ShadeStyle, ShadeTile, TILE_SIDE, Tint, level_of_one_tile, shade_tile, shade_tiles,
+    CellRect, Paper, SLOPE_CLASSES_PCT, ShadeStyle, ShadeTile, SlopeClass, TILE_SIDE, Tint, level_of_one_tile, shade_tile,
+    shade_tiles, slope_classes,
 };
 pub use slope::Gradient;
 pub use survey::{Sun, Survey, hillshade, shade_grid, slope_grid_pct, survey};

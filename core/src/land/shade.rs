@@ -53,6 +53,28 @@ pub enum ShadeStyle {
 /// should not be driven; 40 and 60 % are where building a fence by hand becomes slow, then hard.
 pub const SLOPE_CLASSES_PCT: [f64; 5] = [12.0, 20.0, 25.0, 40.0, 60.0];
 
+fn tones(paper: &Paper) -> Tones {
+    if *paper == Paper::Light { LIGHT } else { DARK }
+}
+
+/// One class of slope on the map.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct SlopeClass {
+    /// Slopes below this, in percent; `None` for the steepest class.
+    pub below_pct: Option<f64>,
+    /// Red, green, blue.
+    pub colour: [u8; 3],
+}
+
+/// The slope classes of a paper, gentlest first: the key to a picture in [`ShadeStyle::Slope`].
+pub fn slope_classes(paper: Paper) -> [SlopeClass; 6] {
+    let colours = tones(&paper).slopes;
+    std::array::from_fn(|k| SlopeClass {
+        below_pct: SLOPE_CLASSES_PCT.get(k).copied(),
+        colour: colours[k].map(|channel| channel as u8),
+    })
+}
+
 /// The longest side of a tile in texels.
 pub const TILE_SIDE: usize = 512;
 
@@ -189,7 +211,6 @@ struct Brush {
 
 impl Brush {
     fn new(style: &ShadeStyle) -> Self {
-        let tones = |paper: &Paper| if *paper == Paper::Light { LIGHT } else { DARK };
         let (tones, papers, strength, low_m, high_m) = match style {
             ShadeStyle::Relief { paper, tint: Tint::Plain } => {
                 let tones = tones(paper);

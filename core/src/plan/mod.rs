@@ -46,6 +46,10 @@ impl Plan {
     pub fn feature(&self, id: &FeatureId) -> Option<&Arc<Feature>> {
         self.features.iter().find(|feature| feature.id == *id)
     }
+    /// An id for a new feature that no feature has: the kind's word with a number.
+    pub fn fresh_id(&self, word: &str) -> FeatureId {
+        FreshIds::new(word).next(|id| self.feature(id).is_some())
+    }
     /// The build with this id.
     pub fn build(&self, id: &str) -> Option<&Build> {
         self.head.builds.iter().find(|build| build.id == id)

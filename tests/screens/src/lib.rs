@@ -1,1 +1,106 @@
+//! Driving the window by accessible labels and map points, without a display.
 
+use egui::{Event, Key, Modifiers, PointerButton, Pos2, Vec2};
+use egui_kittest::Harness;
+use hillwire::app::Window;
+use hillwire::theme;
+use hillwire::worker::Pace;
+use hillwire_core::land::MapPoint;
+use std::path::{Path, PathBuf};
+
+/// A window under test; it exists from the first frame on.
+pub type Screen = Harness<'static, Option<Window>>;
+
+/// The folder of the sample maps.
+pub fn samples() -> PathBuf {
+    Path::new(env!("CARGO_MANIFEST_DIR")).join("../../sample-maps")
+}
+
+/// An empty window of the size it is made for.
+pub fn screen() -> Screen {
+    let mut screen = Harness::builder()
+        .with_size(Vec2::new(1280.0, 800.0))
+        .with_theme(egui::Theme::Light)
+        .with_max_steps(40)
+        .with_context_setup(theme::install)
+        .build_ui_state(
+            |ui, window: &mut Option<Window>| {
+                let ctx = ui.ctx().clone();
+                window.get_or_insert_with(|| Window::new(&ctx, Pace::AtOnce, Vec::new())).show(ui);
+            },
+            None,
+        );
+    screen.run_steps(3);
+    screen
+}
+
+/// A window with a file opened.
+pub fn screen_with(path: &Path) -> Screen {
+    let mut screen = screen();
+    let ctx = screen.ctx.clone();
+    window(&mut screen).open(path.to_owned(), &ctx);
+    screen.run_steps(6);
+    screen
+}
+
+/// A window with the wooded sample plan.
+pub fn sample_screen() -> Screen {
+    screen_with(&samples().join("brackenhope.plan.geojson"))
+}
+
+/// The window itself.
+pub fn window(screen: &mut Screen) -> &mut Window {
+    screen.state_mut().as_mut().expect("the first frame has been drawn")
+}
+
+/// Where a map point stands on the screen.
+pub fn at_screen(screen: &mut Screen, x_m: f64, y_m: f64) -> Pos2 {
+    let session = &window(screen).session;
+    session.view.at_screen(session.pane, MapPoint::new(x_m, y_m))
+}
+
+/// Moves the pointer to a place and clicks there.
+pub fn click(screen: &mut Screen, at: Pos2) {
+    screen.hover_at(at);
+    screen.step();
+    for pressed in [true, false] {
+        screen.event(Event::PointerButton { pos: at, button: PointerButton::Primary, pressed, modifiers: Modifiers::NONE });
+        screen.step();
+    }
+    // Two clicks in quick succession would be a double click.
+    screen.run_steps(4);
+}
+
+/// Drags from one place to another.
+pub fn drag(screen: &mut Screen, from: Pos2, to: Pos2) {
+    screen.hover_at(from);
+    screen.step();
+    screen.drag_at(from);
+    screen.step();
+    for share in [0.2, 0.5, 0.8, 1.0] {
+        screen.hover_at(from.lerp(to, share));
+        screen.step();
+    }
+    screen.drop_at(to);
+    screen.run_steps(3);
+}
+
+/// Presses a key.
+pub fn press(screen: &mut Screen, key: Key) {
+    screen.key_press(key);
+    screen.run_steps(3);
+}
+
+/// Presses a key with Ctrl (Cmd).
+pub fn press_with_command(screen: &mut Screen, key: Key) {
+    screen.key_press_modifiers(Modifiers::COMMAND, key);
+    screen.run_steps(3);
+}
+
+/// Types text as a keyboard would.
+pub fn type_text(screen: &mut Screen, text: &str) {
+    for letter in text.chars() {
+        screen.event(Event::Text(letter.to_string()));
+        screen.step();
+    }
+}

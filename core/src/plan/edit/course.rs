@@ -4,7 +4,6 @@ use super::follow::{Piece, carry, check_neighbours, set_geometry};
 use super::near::{Near, foot_on, length_m};
 use super::{Cut, EditError, JOINT_TOLERANCE_M, NoJoin, change, index_of};
 use crate::land::Position;
-use crate::plan::feature::FreshIds;
 use crate::plan::{CornerChoice, Feature, FeatureId, Geometry, Kind, Plan};
 use crate::units::Length;
 use serde_json::Number;
@@ -154,7 +153,7 @@ pub(super) fn split(plan: &mut Plan, index: usize, cut: Cut, station: Option<Len
     let second_heights = part_of(cut_height().chain(heights.iter().skip(skip).cloned()).collect());
 
     let mut second = (*feature).clone();
-    second.id = FreshIds::new(feature.kind.word().unwrap_or("line")).next(|id| plan.feature(id).is_some());
+    second.id = plan.fresh_id(feature.kind.word().unwrap_or("line"));
     plan.features.insert(index + 1, Arc::new(second));
     set_geometry(plan, index, Geometry::Line(first_corners), first_heights);
     set_geometry(plan, index + 1, Geometry::Line(second_corners), second_heights);

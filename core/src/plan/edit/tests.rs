@@ -174,7 +174,7 @@ fn what_cannot_be_done_says_why_and_changes_nothing() {
         ),
         (
             Edit::MoveCorner { id: id("gate"), corner: 0, to: Position { lon_e9: 0, lat_e9: 91_000_000_000 } },
-            "geometry.coordinates: 91 cannot stand in a plan; allowed is a latitude from -90 to 90 degrees",
+            "geometry.coordinates[1]: 91 cannot stand in a plan; allowed is a latitude from -90 to 90 degrees",
         ),
     ] {
         assert_eq!(edit.apply(&plan).expect_err(said).to_string(), said);

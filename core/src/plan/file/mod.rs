@@ -2,7 +2,8 @@
 //!
 //! What [`write_plan`] writes is canonical: a fixed order of keys, one feature per line, the fewest digits. Reading and
 //! writing a canonical file gives the same bytes. A file that somebody wrote by hand means the same after reading and
-//! writing, but may look different: a caller keeps the bytes it opened for as long as the plan is not changed.
+//! writing, but may look different: a caller keeps the bytes it opened for as long as the plan is not changed. Numbers that
+//! are only kept keep all their digits; their exponents are written with a sign.
 
 mod feature;
 mod form;

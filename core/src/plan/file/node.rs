@@ -155,7 +155,9 @@ impl<'a> Node<'a> {
             }
             Some(b'[') => {
                 let depth = deeper()?;
-                let values = self.elements()?.into_iter().map(|node| node.value_within(depth));
+                let elements = self.elements()?.into_iter().enumerate();
+                let values =
+                    elements.map(|(index, node)| node.value_within(depth).map_err(|trouble| trouble.under(format!("[{index}]"))));
                 Ok(Value::Array(values.collect::<Result<_, _>>()?))
             }
             _ => serde_json::from_str(self.0).map_err(|error| self.broken(&error)),

@@ -138,12 +138,14 @@ fn read_corner(node: Node<'_>) -> Result<Corner, Trouble> {
     let [lon, lat, beyond @ ..] = numbers.as_slice() else {
         return Err(node.trouble("a position [longitude, latitude]"));
     };
-    let within = |node: &Node<'_>, limit_deg: f64, allowed: &'static str| match node.number() {
+    let within = |index: usize, node: &Node<'_>, limit_deg: f64, allowed: &'static str| match node.number() {
         Ok(degrees) if degrees.abs() <= limit_deg => Ok(degrees),
-        _ => Err(node.trouble(allowed)),
+        _ => Err(node.trouble(allowed).under(format!("[{index}]"))),
     };
-    let at = Position::from_degrees(within(lon, 180.0, LONGITUDE)?, within(lat, 90.0, LATITUDE)?);
-    let beyond = beyond.iter().map(|node| node.exact_number()).collect::<Result<_, _>>()?;
+    let at = Position::from_degrees(within(0, lon, 180.0, LONGITUDE)?, within(1, lat, 90.0, LATITUDE)?);
+    let number =
+        |(index, node): (usize, &Node<'_>)| node.exact_number().map_err(|trouble| trouble.under(format!("[{}]", index + 2)));
+    let beyond = beyond.iter().enumerate().map(number).collect::<Result<_, _>>()?;
     Ok((at, beyond))
 }
 

@@ -1,0 +1,145 @@
+//! What opening a file means to the window: a plan with its ground, ground for a new plan, or features from elsewhere.
+
+use crate::files;
+pub use crate::files::FileTrouble;
+use crate::journal;
+use crate::session::Home;
+use crate::starter;
+use crate::words;
+use hillwire_core::job::Job;
+use hillwire_core::land::{Frame, Ground, MapRect, Position, read_grid_with_first_look};
+use hillwire_core::outcome::Outcome;
+use hillwire_core::plan::{self, Feature, Geometry, Plan};
+use hillwire_core::share;
+use std::io::Read;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
+
+/// A file as it came in.
+#[derive(Debug)]
+pub enum Opened {
+    /// A plan of ours, or a new one on an elevation grid.
+    Plan(Box<OpenedPlan>),
+    /// Features from another program, to be taken into the plan that is open.
+    Features(Vec<Feature>, Vec<String>),
+}
+
+/// A plan that came in.
+#[derive(Debug)]
+pub struct OpenedPlan {
+    /// The plan.
+    pub plan: Plan,
+    /// Where it is kept.
+    pub home: Home,
+    /// Its elevation grid, if it has one.
+    pub grid: Option<PathBuf>,
+    /// The plan as it was last, when a journal holds more than the file.
+    pub left_over: Option<Plan>,
+    /// What the keeper should know about it.
+    pub notices: Vec<String>,
+}
+
+impl OpenedPlan {
+    /// The frame of its features; `None` when it has none yet.
+    pub fn frame(&self) -> Option<Frame> {
+        middle(self.plan.features.iter().map(AsRef::as_ref)).map(Frame::near)
+    }
+}
+
+/// The middle of the rectangle around features, on the globe.
+pub fn middle<'a>(features: impl Iterator<Item = &'a Feature>) -> Option<Position> {
+    let corners: Vec<Position> = features.flat_map(corners).collect();
+    let first = *corners.first()?;
+    // In the plain of degrees: only the nearest hundredth of a degree of it is used.
+    let as_point = |at: &Position| hillwire_core::land::MapPoint::new(at.lon_deg(), at.lat_deg());
+    let rect = MapRect::around(corners.iter().map(as_point))?;
+    if rect.max.x_m - rect.min.x_m > 5.0 {
+        return Some(first);
+    }
+    let centre = rect.centre();
+    Some(Position::from_degrees(centre.x_m, centre.y_m))
+}
+
+fn corners(feature: &Feature) -> Vec<Position> {
+    match &feature.geometry {
+        Geometry::Point(at) => vec![*at],
+        Geometry::Line(corners) => corners.clone(),
+        Geometry::Area(rings) => rings.iter().flatten().copied().collect(),
+        Geometry::Other(_) => Vec::new(),
+    }
+}
+
+/// Opens a plan, plain GeoJSON or an elevation grid; what it is, its content tells.
+///
+/// # Errors
+/// [`FileTrouble`] that names the file and the place in it.
+pub fn open_anything(path: &Path) -> Result<Opened, FileTrouble> {
+    if !is_json(path)? {
+        return Ok(Opened::Plan(Box::new(OpenedPlan {
+            plan: starter::plan_on(path),
+            home: Home::default(),
+            grid: Some(path.to_owned()),
+            left_over: None,
+            notices: Vec::new(),
+        })));
+    }
+    let (bytes, opened) = files::open_geojson(path)?;
+    Ok(match opened {
+        plan::Opened::Plan(plan, notes) => {
+            let file = files::PlanFile { path: path.to_owned(), bytes, plan, notes };
+            let grid = file.grid_path();
+            let notices = file.notes.iter().map(words::plan_note).collect();
+            let read_only = file.notes.iter().any(|note| matches!(note, plan::PlanNote::NewerVersion { .. }));
+            let left_over = journal::left_over(Some(path), &file.plan);
+            let home = Home { path: Some(file.path), original: Some(Arc::from(file.bytes)), read_only };
+            Opened::Plan(Box::new(OpenedPlan { plan: file.plan, home, grid, left_over, notices }))
+        }
+        plan::Opened::Import(features, notes) => Opened::Features(features, notes.iter().map(words::plan_note).collect()),
+    })
+}
+
+/// Whether the first character that is not a space, after a byte order mark, opens a JSON object.
+fn is_json(path: &Path) -> Result<bool, FileTrouble> {
+    let mut first = Vec::new();
+    let read = std::fs::File::open(path).and_then(|file| file.take(512).read_to_end(&mut first));
+    read.map_err(|reason| FileTrouble::Unreadable { file: path.to_owned(), reason })?;
+    let text = first.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&first);
+    Ok(text.iter().find(|byte| !byte.is_ascii_whitespace()) == Some(&b'{'))
+}
+
+/// Reads an elevation grid and places it on the map; a coarse first look is handed out while the rest is being read.
+///
+/// # Errors
+/// [`FileTrouble`] that names the grid.
+pub fn open_ground(
+    path: &Path,
+    frame: Option<Frame>,
+    job: &Job,
+    first_look: &(dyn Fn(Ground) + Sync),
+) -> Result<Ground, FileTrouble> {
+    let look = |grid: hillwire_core::land::Grid| {
+        if let Ok(ground) = files::place_grid(path, Arc::new(grid), frame) {
+            first_look(ground);
+        }
+    };
+    let grid = files::open_grid_with(path, |file| read_grid_with_first_look(file, job, &look))?;
+    files::place_grid(path, Arc::new(grid), frame)
+}
+
+/// Saves a plan whole or not at all.
+///
+/// # Errors
+/// [`FileTrouble`] that names the file.
+pub fn save(path: &Path, bytes: &[u8]) -> Result<(), FileTrouble> {
+    files::write_whole(path, bytes)
+}
+
+/// Writes a plan for somebody else; the ending tells the form.
+///
+/// # Errors
+/// [`FileTrouble`] that names the file.
+pub fn share(path: &Path, plan: &Plan, outcome: &Outcome) -> Result<(), FileTrouble> {
+    let is_table = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("csv"));
+    let bytes = if is_table { share::order_csv(&outcome.order) } else { share::geojson(plan, outcome) };
+    files::write_whole(path, &bytes)
+}

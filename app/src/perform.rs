@@ -1,0 +1,312 @@
+//! Carrying commands out: the one place where the window's requests change the session.
+
+use crate::command::{Act, Command};
+use crate::guide::Guide;
+use crate::map::view::View;
+use crate::opening;
+use crate::perform_draft::Stroke;
+use crate::picker::{Answer, Picker, Purpose};
+use crate::session::{AfterUnsaved, Home, Selection, Session, Sheet};
+use crate::starter;
+use crate::tools::ToolKind;
+use crate::tools::draw::Draft;
+use hillwire_core::finding::Place;
+use hillwire_core::land::{MapPoint, Position};
+use hillwire_core::plan::{Edit, FeatureId, Gesture, UnitSystem, write_plan};
+use std::path::{Path, PathBuf};
+
+/// What carrying out commands needs besides the session.
+pub struct Hands<'a> {
+    /// The window.
+    pub ctx: &'a egui::Context,
+    /// Asks for files.
+    pub picker: &'a mut Picker,
+}
+
+impl Session {
+    /// Carries out one command.
+    pub fn perform(&mut self, command: Command, hands: &mut Hands<'_>) {
+        match command {
+            Command::Act(act) => self.act(act, hands),
+            Command::OpenPath(path) => self.open(path, hands.ctx),
+            Command::SavePath(path) => self.save_to(path),
+            Command::SharePath(path) => self.share_to(&path),
+            Command::ShareAs(ending) => {
+                let name = format!("{}.{ending}", self.file_stem());
+                hands.picker.ask(Purpose::Share { name }, self.home.path.as_deref(), hands.ctx);
+            }
+            Command::Stage(stage) => self.stage = stage,
+            Command::Take(tool) => self.take(tool),
+            Command::Select(selection) => self.selection = selection,
+            Command::Show(place) => self.show_place(&place),
+            Command::ShowPoint(at) => self.view.centre = at,
+            Command::Change(gesture, edits) => self.change(gesture, &edits),
+            Command::BeginChange(gesture) => self.history.begin(gesture),
+            Command::GoOn(edits) => self.go_on(&edits),
+            Command::EndChange => self.history.commit(),
+            Command::AbandonChange => self.history.abandon(),
+            Command::Stroke(stroke) => self.stroke(stroke),
+            Command::SetPoint(point, at) => self.set_point(point, at),
+            Command::Units(units) => self.set_units(units),
+            Command::Guide(false) => self.guide = None,
+            Command::Guide(true) => self.start_guide(hands.ctx),
+            Command::DismissNotices => self.notices.clear(),
+            Command::CancelOpening => self.worker.cancel_opening(),
+            Command::Exaggerate(factor) => self.exaggeration = factor.clamp(1.0, 20.0),
+            Command::StepBack => self.step_back(),
+            Command::BringBack => self.bring_back(),
+            Command::CloseSheet => self.close_sheet(),
+        }
+    }
+
+    fn close_sheet(&mut self) {
+        self.sheet = None;
+        self.left_over = None;
+    }
+
+    fn act(&mut self, act: Act, hands: &mut Hands<'_>) {
+        let ctx = hands.ctx;
+        match act {
+            Act::NewPlan => hands.picker.ask(Purpose::OpenGrid, self.home.path.as_deref(), ctx),
+            Act::Open if self.is_unsaved() && self.sheet.is_none() => self.sheet = Some(Sheet::Unsaved(AfterUnsaved::Open)),
+            Act::Open => hands.picker.ask(Purpose::Open, self.home.path.as_deref(), ctx),
+            Act::Save => self.save(hands),
+            Act::SaveAs => self.ask_where_to_save(hands),
+            Act::Undo => self.undo(),
+            Act::Redo => drop(self.history.redo()),
+            Act::Remove => self.remove_selected(),
+            Act::SelectAll => {
+                let features = self.plan().features.iter().map(|feature| feature.id.clone()).collect();
+                self.selection = Selection { features, ..Selection::default() };
+            }
+            Act::ShowAll => self.fit_wanted = true,
+            Act::ZoomIn => self.view.zoom(self.pane, self.pane.center(), 1.4),
+            Act::ZoomOut => self.view.zoom(self.pane, self.pane.center(), 1.0 / 1.4),
+            Act::Keys => self.sheet = if self.sheet == Some(Sheet::Keys) { None } else { Some(Sheet::Keys) },
+            Act::Welcome => self.sheet = Some(Sheet::Welcome),
+            Act::LightOrDark => {
+                let dark = ctx.global_style().visuals.dark_mode;
+                ctx.set_theme(if dark { egui::Theme::Light } else { egui::Theme::Dark });
+            }
+            Act::LargerText => ctx.set_zoom_factor((ctx.zoom_factor() * 1.1).min(2.0)),
+            Act::SmallerText => ctx.set_zoom_factor((ctx.zoom_factor() / 1.1).max(0.8)),
+        }
+    }
+
+    /// Goes on when the desktop's dialog has been answered.
+    pub fn after_picking(&mut self, purpose: Purpose, answer: Answer, ctx: &egui::Context) {
+        match (purpose, answer) {
+            (_, Answer::Cancelled) => {}
+            (purpose, Answer::NoDialog) => {
+                self.path_wanted = Some(crate::sheets::PathWanted::new(purpose, self.home.path.as_deref()))
+            }
+            (Purpose::Open | Purpose::OpenGrid, Answer::Picked(path)) => self.open(path, ctx),
+            (Purpose::SavePlan { .. }, Answer::Picked(path)) => self.save_to(path),
+            (Purpose::Share { .. }, Answer::Picked(path)) => self.share_to(&path),
+        }
+    }
+
+    fn open(&mut self, path: PathBuf, ctx: &egui::Context) {
+        self.worker.open(path, ctx.input(|input| input.time));
+    }
+
+    /// The guide works on the ground of the first sample, on a plan with nothing drawn.
+    fn start_guide(&mut self, ctx: &egui::Context) {
+        let grid =
+            self.samples.first().map(|plan| plan.with_file_name(plan.file_name().map_or_else(String::new, grid_of_sample)));
+        if let Some(grid) = grid {
+            self.open(grid, ctx);
+            self.guide = Some(Guide::default());
+        }
+    }
+
+    fn take(&mut self, tool: ToolKind) {
+        self.drop_draft();
+        self.tool = tool;
+        if let ToolKind::Draw(drawn) = tool {
+            self.draft = Some(Draft::new(drawn));
+            self.selection = Selection::default();
+        }
+    }
+
+    /// Takes a line under the pen out of the plan again.
+    pub fn drop_draft(&mut self) {
+        if self.draft_id.take().is_some() {
+            self.history.abandon();
+        }
+        self.draft = None;
+    }
+
+    /// Esc: the typed digits, the last corner, the tool, the selection, one at a time.
+    fn step_back(&mut self) {
+        if self.draft.is_some() {
+            self.stroke(Stroke::TakenBack);
+        } else if self.tool != ToolKind::Choose {
+            self.tool = ToolKind::Choose;
+        } else {
+            self.selection = Selection::default();
+        }
+    }
+
+    fn undo(&mut self) {
+        if self.draft.is_some() {
+            self.take(ToolKind::Choose);
+        } else {
+            self.history.undo();
+        }
+        self.forget_what_is_gone();
+    }
+
+    /// Selected features that an edit took away are no longer selected.
+    pub fn forget_what_is_gone(&mut self) {
+        let plan = self.history.plan();
+        self.selection.features.retain(|id| plan.feature(id).is_some());
+        let corners = self.chosen().and_then(|feature| feature.line()).map_or(0, <[_]>::len);
+        if self.selection.corner.is_some_and(|corner| corner >= corners) {
+            self.selection.corner = None;
+        }
+    }
+
+    /// Changes the plan in one step, or not at all.
+    pub fn change(&mut self, gesture: Gesture, edits: &[Edit]) {
+        self.history.begin(gesture);
+        if let Err(trouble) = self.history.edit_anew(edits) {
+            self.notices.push(trouble.to_string());
+        }
+        self.history.commit();
+        self.forget_what_is_gone();
+    }
+
+    /// The pointer is held and has moved: where an edit cannot be done just there, the last one that could stands.
+    fn go_on(&mut self, edits: &[Edit]) {
+        if self.history.is_open() {
+            let _ = self.history.edit_anew(edits);
+        }
+    }
+
+    fn remove_selected(&mut self) {
+        if let (Some(id), Some(corner)) = (self.selection.only().cloned(), self.selection.corner) {
+            let corners = self.chosen().and_then(|feature| feature.line()).map_or(0, <[_]>::len);
+            if corners > 2 {
+                self.selection.corner = None;
+                self.change(Gesture::RemovedCorner { label: self.label(&id) }, &[Edit::RemoveCorner { id, corner }]);
+                return;
+            }
+        }
+        let ids = std::mem::take(&mut self.selection.features);
+        let gesture = match ids.as_slice() {
+            [] => return,
+            [id] => Gesture::Removed { label: self.label(id) },
+            several => Gesture::RemovedSeveral { count: several.len() },
+        };
+        let edits: Vec<_> = ids.into_iter().map(Edit::Remove).collect();
+        self.change(gesture, &edits);
+        self.selection = Selection::default();
+    }
+
+    /// The name of a feature, or its id.
+    pub fn label(&self, id: &FeatureId) -> String {
+        self.plan().feature(id).map_or_else(|| id.to_string(), |feature| feature.label().to_owned())
+    }
+
+    fn set_units(&mut self, units: UnitSystem) {
+        let mut head = (*self.plan().head).clone();
+        head.units = units;
+        self.change(Gesture::ChangedUnits, &[Edit::SetHead(Box::new(head))]);
+    }
+
+    fn show_place(&mut self, place: &Place) {
+        if let Ok(at) = self.frame.to_map(place.at) {
+            self.view.centre = at;
+            self.view.metres_per_point = self.view.metres_per_point.min(0.35);
+        }
+        if let Some(line) = &place.line {
+            let finding = self.selection.finding;
+            self.selection = Selection { finding, ..Selection::of(line.clone()) };
+        }
+    }
+
+    fn file_stem(&self) -> String {
+        let name = self.plan().head.name.trim();
+        let plain: String = name.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
+        if plain.is_empty() { "plan".to_owned() } else { plain.to_lowercase() }
+    }
+
+    fn save(&mut self, hands: &mut Hands<'_>) {
+        match self.home.path.clone() {
+            Some(path) if !self.home.read_only => self.save_to(path),
+            _ => self.ask_where_to_save(hands),
+        }
+    }
+
+    fn ask_where_to_save(&mut self, hands: &mut Hands<'_>) {
+        let name = format!("{}.plan.geojson", self.file_stem());
+        hands.picker.ask(Purpose::SavePlan { name }, self.home.path.as_deref(), hands.ctx);
+    }
+
+    fn save_to(&mut self, path: PathBuf) {
+        let untouched = self.history.is_saved();
+        if self.home.path.is_none() {
+            self.settle(&path);
+        }
+        let bytes = match &self.home.original {
+            Some(original) if untouched => original.to_vec(),
+            _ => write_plan(self.plan()),
+        };
+        match opening::save(&path, &bytes) {
+            Ok(()) => {
+                self.history.mark_saved();
+                self.saved += 1;
+                self.remember(path.clone());
+                self.home = Home { path: Some(path), original: None, read_only: false };
+            }
+            Err(trouble) => self.notices.push(trouble.to_string()),
+        }
+    }
+
+    /// A plan that finds its first home names its files from there.
+    fn settle(&mut self, path: &Path) {
+        let head = starter::with_paths_beside(self.plan(), path);
+        if head != *self.plan().head {
+            self.change(Gesture::ChangedPlan, &[Edit::SetHead(Box::new(head))]);
+        }
+    }
+
+    /// Takes the plan back as a journal holds it, as one step.
+    fn bring_back(&mut self) {
+        let Some(later) = self.left_over.take() else { return };
+        let removed = self.plan().features.iter().map(|feature| Edit::Remove(feature.id.clone()));
+        let added = later.features.iter().map(|feature| Edit::Add(Box::new((**feature).clone())));
+        let edits: Vec<Edit> = removed.chain([Edit::SetHead(Box::new((*later.head).clone()))]).chain(added).collect();
+        self.change(Gesture::ChangedPlan, &edits);
+        self.fit_wanted = true;
+    }
+
+    fn share_to(&mut self, path: &Path) {
+        match opening::share(path, self.plan(), &self.outcome) {
+            Ok(()) => self.notices.push(format!("Written: {}", path.display())),
+            Err(trouble) => self.notices.push(trouble.to_string()),
+        }
+    }
+
+    /// The place on the globe of a map point.
+    pub fn position(&self, at: MapPoint) -> Position {
+        self.frame.to_position(at)
+    }
+
+    /// Shows the whole plan once the pane's size is known.
+    pub fn fit_if_wanted(&mut self) {
+        if !self.fit_wanted {
+            return;
+        }
+        if let Some(whole) = self.whole() {
+            self.view = View::fitting(whole, self.pane.size());
+            self.fit_wanted = false;
+        }
+    }
+}
+
+/// The elevation grid beside a sample plan has the same name.
+fn grid_of_sample(plan: &std::ffi::OsStr) -> String {
+    plan.to_string_lossy().replace(".plan.geojson", ".tif")
+}

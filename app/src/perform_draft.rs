@@ -1,0 +1,158 @@
+//! A line under the pen stands in the plan while it is drawn, inside one open change: so all its consequences are live,
+//! and giving up leaves no trace.
+
+use crate::session::{Selection, Session};
+use crate::tools::draw::{After, Draft, bearing_deg, leg_end};
+use crate::tools::snap::nearest_on_leg;
+use crate::tools::{Point, ToolKind};
+use hillwire_core::land::{MapPoint, Position};
+use hillwire_core::plan::{Edit, Feature, FeatureId, FreshIds, Geometry, Gesture, Kind, Plan, UnitSystem};
+use hillwire_core::units::{FOOT_M, Length};
+
+/// What the keeper did to the line under the pen.
+#[derive(Clone, Copy, Debug)]
+pub enum Stroke {
+    /// The pointer moved.
+    Moved(MapPoint),
+    /// A corner was set.
+    Clicked(MapPoint),
+    /// It shall end here.
+    Ended,
+    /// The last corner, or the last digit, goes away.
+    TakenBack,
+    /// A digit, a decimal mark or `@`.
+    Typed(char),
+}
+
+impl Session {
+    /// Goes on with the line under the pen.
+    pub fn stroke(&mut self, stroke: Stroke) {
+        let Some(mut draft) = self.draft.take() else { return };
+        if matches!(stroke, Stroke::Moved(at) if draft.pointer == Some(at)) {
+            self.draft = Some(draft);
+            return;
+        }
+        let after = match stroke {
+            Stroke::Moved(at) => {
+                draft.moved(at);
+                After::GoesOn
+            }
+            Stroke::Clicked(at) => draft.clicked(at),
+            Stroke::Ended if draft.typed_leg().is_some() => self.set_typed_leg(&mut draft),
+            Stroke::Ended => draft.ended(),
+            Stroke::TakenBack => draft.taken_back(),
+            Stroke::Typed(typed) => {
+                draft.typed_char(typed);
+                After::GoesOn
+            }
+        };
+        match after {
+            After::GoesOn => {
+                self.show_draft(&draft, draft.shape());
+                self.draft = Some(draft);
+            }
+            After::Done => {
+                self.show_draft(&draft, draft.finished());
+                self.finish_draft();
+            }
+            After::Gone => {
+                self.drop_draft();
+                self.tool = ToolKind::Choose;
+            }
+        }
+    }
+
+    fn finish_draft(&mut self) {
+        self.draft = None;
+        self.tool = ToolKind::Choose;
+        if let Some(id) = self.draft_id.take() {
+            self.history.commit();
+            self.selection = Selection::of(id);
+        }
+    }
+
+    /// Puts the corners of the line under the pen into the plan.
+    fn show_draft(&mut self, draft: &Draft, corners: Option<Vec<MapPoint>>) {
+        let Some(corners) = corners else {
+            if self.draft_id.take().is_some() {
+                self.history.abandon();
+            }
+            return;
+        };
+        let corners: Vec<Position> = corners.into_iter().map(|corner| self.position(corner)).collect();
+        let geometry = if draft.drawn.is_area() { Geometry::Area(vec![corners]) } else { Geometry::Line(corners) };
+        let kind = draft.drawn.kind(self.plan());
+        let id = match self.draft_id.clone() {
+            Some(id) => id,
+            None => {
+                let id = fresh_id(self.plan(), &kind);
+                self.history.begin(Gesture::Drew { kind: kind.word().unwrap_or_default().to_owned() });
+                self.draft_id.insert(id).clone()
+            }
+        };
+        // A half-drawn area may cross itself or lie flat: then the shape before stays until the pointer is elsewhere.
+        let name = Some(fresh_name(&id, draft.drawn.text()));
+        let _ = self.history.edit_anew(&[Edit::Add(Box::new(Feature { name, ..Feature::new(id, kind, geometry) }))]);
+    }
+
+    fn set_typed_leg(&self, draft: &mut Draft) -> After {
+        let (Some(leg), Some(&from)) = (draft.typed_leg(), draft.corners.last()) else { return After::GoesOn };
+        let towards_pointer = draft.pointer.map_or(0.0, |pointer| bearing_deg(from, pointer));
+        let unit_m = if self.units() == UnitSystem::Us { FOOT_M } else { 1.0 };
+        let wanted = Length::metres(leg.length * unit_m);
+        let end = leg_end(from, leg.bearing_deg.unwrap_or(towards_pointer), wanted, |to| self.on_ground(&[from, to]));
+        draft.clicked(end)
+    }
+
+    /// Length on the ground along map points; `None` without ground under all of it.
+    pub fn on_ground(&self, corners: &[MapPoint]) -> Option<Length> {
+        let ground = self.land.ground.as_ref()?;
+        let profile = ground.profile(corners);
+        let mut sum_m = 0.0;
+        for pair in profile.windows(2) {
+            sum_m += (pair[1].plan_m - pair[0].plan_m).hypot(pair[1].ground_m? - pair[0].ground_m?);
+        }
+        Some(Length::metres(sum_m))
+    }
+
+    /// Sets a point feature; a gate goes onto the nearest fence.
+    pub fn set_point(&mut self, point: Point, at: MapPoint) {
+        let at = if point == Point::Gate {
+            match self.nearest_fence(at) {
+                Some(foot) => foot,
+                None => {
+                    self.notices.push("A gate stands in a fence: click nearer to one.".to_owned());
+                    return;
+                }
+            }
+        } else {
+            at
+        };
+        let kind = point.kind();
+        let id = fresh_id(self.plan(), &kind);
+        let gesture = Gesture::Drew { kind: kind.word().unwrap_or_default().to_owned() };
+        let name = Some(fresh_name(&id, point.text()));
+        let feature = Feature { name, ..Feature::new(id.clone(), kind, Geometry::Point(self.position(at))) };
+        self.change(gesture, &[Edit::Add(Box::new(feature))]);
+        self.selection = Selection::of(id);
+        self.tool = ToolKind::Choose;
+    }
+
+    fn nearest_fence(&self, at: MapPoint) -> Option<MapPoint> {
+        let fences = self.shapes.all().filter(|shape| matches!(shape.feature.kind, Kind::Fence(_)));
+        let feet = fences.flat_map(|shape| shape.first_ring().windows(2)).map(|leg| nearest_on_leg(at, leg[0], leg[1]));
+        let nearest = feet.min_by(|a, b| a.distance_m(at).total_cmp(&b.distance_m(at)))?;
+        (nearest.distance_m(at) <= 14.0 * self.view.metres_per_point).then_some(nearest)
+    }
+}
+
+/// What a new feature is called until the keeper knows better: its kind and the number of its id.
+fn fresh_name(id: &FeatureId, kind: &str) -> String {
+    id.as_str().rsplit_once('-').map_or_else(|| kind.to_owned(), |(_, number)| format!("{kind} {number}"))
+}
+
+/// An id that no feature has: the kind's word and a number.
+fn fresh_id(plan: &Plan, kind: &Kind) -> FeatureId {
+    let word = kind.word().unwrap_or("thing").replace('_', "-");
+    FreshIds::new(&word).next(|id| plan.feature(id).is_some())
+}

@@ -1,0 +1,228 @@
+//! The long section as a picture: stations to the right, heights up, stretched by a stated factor.
+
+use crate::map::draw::{weight_ink, weight_sign};
+use crate::map::signs::{SignInks, sign};
+use crate::session::Session;
+use crate::theme::Inks;
+use crate::words;
+use egui::{Align2, FontId, Painter, Pos2, Rect, Shape, Stroke, pos2};
+use hillwire_core::hold::PostRole;
+use hillwire_core::outcome::LineOutcome;
+use hillwire_core::plan::Build;
+use hillwire_core::units::Length;
+
+/// How stations and heights become places in the pane.
+#[derive(Clone, Copy, Debug)]
+pub struct Chart {
+    /// The pane.
+    pub rect: Rect,
+    length_m: f64,
+    middle_m: f64,
+    points_per_m: f64,
+    points_per_m_up: f64,
+}
+
+const MARGIN_LEFT: f32 = 46.0;
+const MARGIN_RIGHT: f32 = 16.0;
+const MARGIN_BELOW: f32 = 20.0;
+const MARGIN_ABOVE: f32 = 16.0;
+
+impl Chart {
+    /// The chart of a line in this pane; `None` when there is no ground under it.
+    pub fn of(line: &LineOutcome, rect: Rect, exaggeration: f64) -> Option<Self> {
+        let heights = || line.section.samples.iter().filter_map(|sample| sample.ground_m);
+        let (low, high) = heights().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), z| (low.min(z), high.max(z)));
+        if !low.is_finite() {
+            return None;
+        }
+        let length_m = line.section.samples.last()?.station_m.max(1.0);
+        let width = f64::from(rect.width() - MARGIN_LEFT - MARGIN_RIGHT).max(10.0);
+        let height = f64::from(rect.height() - MARGIN_ABOVE - MARGIN_BELOW).max(10.0);
+        let points_per_m = width / length_m;
+        // As asked for, but never so steep that the ground leaves the pane.
+        let points_per_m_up = (points_per_m * exaggeration).min(height / (high - low + 2.0));
+        Some(Self { rect, length_m, middle_m: (low + high) / 2.0 + 0.5, points_per_m, points_per_m_up })
+    }
+
+    /// Across the pane.
+    pub fn x(&self, station_m: f64) -> f32 {
+        self.rect.left() + MARGIN_LEFT + (station_m * self.points_per_m) as f32
+    }
+    /// Down the pane.
+    pub fn y(&self, height_m: f64) -> f32 {
+        let middle = (self.rect.top() + MARGIN_ABOVE + self.rect.bottom() - MARGIN_BELOW) / 2.0;
+        middle - ((height_m - self.middle_m) * self.points_per_m_up) as f32
+    }
+    /// The station at a place across the pane.
+    pub fn station_m(&self, x: f32) -> f64 {
+        (f64::from(x - self.rect.left() - MARGIN_LEFT) / self.points_per_m).clamp(0.0, self.length_m)
+    }
+    /// The stretch of heights that is really drawn.
+    pub fn stretch(&self) -> f64 {
+        self.points_per_m_up / self.points_per_m
+    }
+    fn at(&self, station_m: f64, height_m: f64) -> Pos2 {
+        pos2(self.x(station_m), self.y(height_m))
+    }
+}
+
+/// Paints the chart.
+pub fn paint(painter: &Painter, chart: &Chart, line: &LineOutcome, build: Option<&Build>, session: &Session, inks: &Inks) {
+    axes(painter, chart, session, inks);
+    let stretch = format!("heights × {:.1}", chart.stretch());
+    let corner = chart.rect.right_top() + egui::vec2(-8.0, 4.0);
+    painter.text(corner, Align2::RIGHT_TOP, stretch, FontId::proportional(11.0), inks.faint_ink);
+    ground(painter, chart, line, inks);
+    if let Some(build) = build {
+        band(painter, chart, line, build, inks);
+        strands(painter, chart, line, build, inks);
+    }
+    posts(painter, chart, line, build, inks);
+    findings(painter, chart, line, session, inks);
+}
+
+fn axes(painter: &Painter, chart: &Chart, session: &Session, inks: &Inks) {
+    let unit_m = if session.units() == hillwire_core::plan::UnitSystem::Us { hillwire_core::units::FOOT_M } else { 1.0 };
+    let font = FontId::proportional(11.0);
+    let faint = Stroke::new(0.6, inks.faint_ink.gamma_multiply(0.35));
+    let step = nice_step(70.0 / chart.points_per_m / unit_m) * unit_m;
+    let mut station = 0.0;
+    while station <= chart.length_m + 1e-6 {
+        let x = chart.x(station);
+        painter.line_segment([pos2(x, chart.rect.top()), pos2(x, chart.rect.bottom() - MARGIN_BELOW)], faint);
+        let text = words::length(Length::metres(station), session.units());
+        painter.text(pos2(x, chart.rect.bottom() - 4.0), Align2::CENTER_BOTTOM, text, font.clone(), inks.faint_ink);
+        station += step;
+    }
+    let rows = nice_step(26.0 / chart.points_per_m_up / unit_m) * unit_m;
+    let bottom_m = chart.middle_m - f64::from(chart.rect.height()) / chart.points_per_m_up;
+    let mut height = (bottom_m / rows).ceil() * rows;
+    loop {
+        let y = chart.y(height);
+        if y < chart.rect.top() + 6.0 {
+            break;
+        }
+        if y < chart.rect.bottom() - MARGIN_BELOW {
+            painter.line_segment([pos2(chart.x(0.0), y), pos2(chart.rect.right(), y)], faint);
+            let text = format!("{}", (height / unit_m).round());
+            painter.text(pos2(chart.x(0.0) - 6.0, y), Align2::RIGHT_CENTER, text, font.clone(), inks.faint_ink);
+        }
+        height += rows;
+    }
+}
+
+fn nice_step(at_least: f64) -> f64 {
+    let power = 10.0_f64.powf(at_least.max(1e-6).log10().floor());
+    [1.0, 2.0, 5.0, 10.0].into_iter().map(|step| step * power).find(|step| *step >= at_least).unwrap_or(10.0 * power)
+}
+
+fn ground(painter: &Painter, chart: &Chart, line: &LineOutcome, inks: &Inks) {
+    let mut surface: Vec<Pos2> = Vec::new();
+    let foot = chart.rect.bottom() - MARGIN_BELOW;
+    let mut mesh = egui::Mesh::default();
+    let fill = inks.track.gamma_multiply(0.28);
+    for sample in &line.section.samples {
+        let Some(height) = sample.ground_m else { continue };
+        let at = chart.at(sample.station_m, height);
+        // A sample a point will do: finer detail than the screen's is kept in what the numbers say.
+        if surface.last().is_some_and(|last| at.x - last.x < 0.7) {
+            continue;
+        }
+        let base = mesh.vertices.len() as u32;
+        mesh.colored_vertex(at, fill);
+        mesh.colored_vertex(pos2(at.x, foot), fill);
+        if base >= 2 {
+            mesh.add_triangle(base - 2, base - 1, base);
+            mesh.add_triangle(base - 1, base, base + 1);
+        }
+        surface.push(at);
+    }
+    painter.add(Shape::mesh(mesh));
+    painter.add(Shape::line(surface, Stroke::new(1.6, inks.track)));
+}
+
+/// The ground's height at a post.
+fn foot_m(line: &LineOutcome, post: usize) -> Option<f64> {
+    line.posts.get(post)?.ground.map(|ground| ground.as_metres())
+}
+
+fn strands(painter: &Painter, chart: &Chart, line: &LineOutcome, build: &Build, inks: &Inks) {
+    for strand in &build.strands {
+        let ink = if strand.live { inks.fence } else { inks.faint_ink };
+        let points = (0..line.posts.len()).filter_map(|post| {
+            let height = foot_m(line, post)? + strand.height.as_metres();
+            Some(chart.at(line.posts[post].station.as_metres(), height))
+        });
+        painter.add(Shape::line(points.collect(), Stroke::new(1.2, ink)));
+    }
+}
+
+/// The band that the lowest strand must keep to, above the ground.
+fn band(painter: &Painter, chart: &Chart, line: &LineOutcome, build: &Build, inks: &Inks) {
+    let Some(lowest) = build.strands.first() else { return };
+    let (low, high) = lowest.clearance_band();
+    if chart.points_per_m_up * (high - low).as_metres() < 1.5 {
+        return;
+    }
+    let mut mesh = egui::Mesh::default();
+    let fill = inks.good.gamma_multiply(0.22);
+    let mut last_x = f32::NEG_INFINITY;
+    for sample in &line.section.samples {
+        let Some(ground) = sample.ground_m else { continue };
+        let at = chart.at(sample.station_m, ground + high.as_metres());
+        if at.x - last_x < 0.7 {
+            continue;
+        }
+        last_x = at.x;
+        let base = mesh.vertices.len() as u32;
+        mesh.colored_vertex(at, fill);
+        mesh.colored_vertex(chart.at(sample.station_m, ground + low.as_metres()), fill);
+        if base >= 2 {
+            mesh.add_triangle(base - 2, base - 1, base);
+            mesh.add_triangle(base - 1, base, base + 1);
+        }
+    }
+    painter.add(Shape::mesh(mesh));
+}
+
+fn posts(painter: &Painter, chart: &Chart, line: &LineOutcome, build: Option<&Build>, inks: &Inks) {
+    let top_m = build.and_then(|build| build.strands.last()).map_or(0.6, |strand| strand.height.as_metres()) + 0.15;
+    for (index, post) in line.posts.iter().enumerate() {
+        let Some(foot) = foot_m(line, index) else { continue };
+        let station = post.station.as_metres();
+        let (base, mut top) = (chart.at(station, foot), chart.at(station, foot + top_m));
+        // A post stays visible where the line is long.
+        top.y = top.y.min(base.y - 6.0);
+        let strong = !matches!(post.role, PostRole::Line);
+        painter.line_segment([base, top], Stroke::new(if strong { 2.4 } else { 1.2 }, inks.ink));
+        let name = match post.role {
+            PostRole::Line => continue,
+            PostRole::Corner => "corner_post",
+            PostRole::End => "end_post",
+            PostRole::Gate => "gate_post",
+            PostRole::Dip => "dip_post",
+            PostRole::Rise => "rise_post",
+        };
+        sign(name).paint(painter, top - egui::vec2(0.0, 5.0), 3.6, SignInks { ink: inks.ink, paper: inks.halo });
+    }
+}
+
+fn findings(painter: &Painter, chart: &Chart, line: &LineOutcome, session: &Session, inks: &Inks) {
+    for (index, finding) in session.findings_on(&line.id) {
+        let Some(station) = finding.place.station else { continue };
+        let ink = weight_ink(inks, finding.weight);
+        let x = chart.x(station.as_metres());
+        let y = chart.rect.bottom() - MARGIN_BELOW - 8.0;
+        if let Some(until) = finding.place.until {
+            let stroke = Stroke::new(3.0, ink.gamma_multiply(0.7));
+            painter.line_segment([pos2(x, y + 7.0), pos2(chart.x(until.as_metres()), y + 7.0)], stroke);
+        }
+        let chosen = session.selection.finding == Some(index);
+        sign(weight_sign(finding.weight)).paint(
+            painter,
+            pos2(x, y),
+            if chosen { 8.0 } else { 5.5 },
+            SignInks { ink, paper: inks.paper },
+        );
+    }
+}

@@ -1,0 +1,136 @@
+//! The long section: ground, posts, strands and their band along the chosen line, with a pointer shared with the map.
+
+mod chart;
+
+use crate::command::Command;
+use crate::session::{Pointed, Session};
+use crate::theme::{self, bold};
+use crate::words;
+use chart::Chart;
+use egui::{Align2, FontId, RichText, Sense, Stroke, Ui, WidgetInfo, pos2};
+use hillwire_core::hold::PostRole;
+use hillwire_core::outcome::LineOutcome;
+use hillwire_core::units::Length;
+
+/// Draws the long section into all the space there is.
+pub fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
+    let Some(line) = session.section_line().cloned() else {
+        empty(ui, session);
+        return;
+    };
+    head(ui, session, &line, commands);
+    let rect = ui.available_rect_before_wrap();
+    let response = ui.allocate_rect(rect, Sense::click_and_drag());
+    response.widget_info(|| WidgetInfo::labeled(egui::accesskit::Role::Canvas, true, "Long section"));
+    let painter = ui.painter_at(rect);
+    painter.rect_filled(rect, 0.0, ui.visuals().extreme_bg_color);
+    let Some(chart) = Chart::of(&line, rect, session.exaggeration) else {
+        let inks = theme::inks(ui);
+        let text = "No ground under this line: load an elevation grid that covers it";
+        painter.text(rect.center(), Align2::CENTER_CENTER, text, FontId::proportional(14.0), inks.faint_ink);
+        return;
+    };
+    let build = session.plan().feature(&line.id).and_then(|feature| match &feature.kind {
+        hillwire_core::plan::Kind::Fence(fence) => session.plan().build(&fence.build),
+        _ => None,
+    });
+    chart::paint(&painter, &chart, &line, build, session, &theme::inks(ui));
+    session.pointed_in_section = point(ui, &response, &chart, &line, session);
+    if response.clicked()
+        && let Some(pointed) = &session.pointed_in_section
+        && let Some(at) = at_station(&line, pointed.station_m)
+    {
+        commands.push(Command::ShowPoint(at));
+    }
+}
+
+fn empty(ui: &mut Ui, session: &Session) {
+    let inks = theme::inks(ui);
+    ui.centered_and_justified(|ui| {
+        let text = if session.plan().features.is_empty() {
+            "The long section of a line appears here once one is drawn"
+        } else {
+            "Select a fence line or a lead-out to see its long section"
+        };
+        ui.label(RichText::new(text).color(inks.faint_ink));
+    });
+}
+
+fn head(ui: &mut Ui, session: &Session, line: &LineOutcome, commands: &mut Vec<Command>) {
+    let units = session.units();
+    ui.horizontal(|ui| {
+        let name = session.plan().feature(&line.id).map_or("", |feature| feature.label());
+        ui.label(RichText::new(name).font(bold(14.0)));
+        let measure = &line.measure;
+        let posts = words::post_count(line);
+        let text = format!(
+            "{} on the ground · climbs {} · falls {} · steepest {} · {posts} posts",
+            words::length(measure.ground_length, units),
+            words::length(measure.climb, units),
+            words::length(measure.descent, units),
+            words::percent(measure.steepest_pct),
+        );
+        ui.label(text);
+        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            if ui.button("+").on_hover_text("Stretch heights more").clicked() {
+                commands.push(Command::Exaggerate(session.exaggeration * 1.5));
+            }
+            if ui.button("−").on_hover_text("Stretch heights less; 1 is true to scale").clicked() {
+                commands.push(Command::Exaggerate(session.exaggeration / 1.5));
+            }
+        });
+    });
+}
+
+/// Moves the shared pointer, and draws it with its numbers.
+fn point(ui: &Ui, response: &egui::Response, chart: &Chart, line: &LineOutcome, session: &Session) -> Option<Pointed> {
+    let here = response.hover_pos().map(|at| Pointed { line: line.id.clone(), station_m: chart.station_m(at.x) });
+    let on_map = || session.pointed_on_map.clone().filter(|pointed| pointed.line == line.id);
+    let shown = here.clone().or_else(on_map)?;
+    let x = chart.x(shown.station_m);
+    let inks = theme::inks(ui);
+    let painter = ui.painter_at(chart.rect);
+    painter.line_segment([pos2(x, chart.rect.top()), pos2(x, chart.rect.bottom())], Stroke::new(1.0, inks.chosen));
+    let text = reading(line, shown.station_m, session);
+    let right = x + 200.0 < chart.rect.right();
+    let (align, dx) = if right { (Align2::LEFT_TOP, 6.0) } else { (Align2::RIGHT_TOP, -6.0) };
+    let galley = painter.layout_no_wrap(text, FontId::proportional(12.0), inks.ink);
+    let rect = align.anchor_size(pos2(x + dx, chart.rect.top() + 5.0), galley.size());
+    painter.rect_filled(rect.expand(3.0), 3.0, ui.visuals().window_fill);
+    painter.galley(rect.min, galley, inks.ink);
+    here
+}
+
+fn reading(line: &LineOutcome, station_m: f64, session: &Session) -> String {
+    let units = session.units();
+    let mut text = format!("at {}", words::length(Length::metres(station_m), units));
+    let bay = line.bays.iter().find(|bay| (bay.from.as_metres()..=bay.to.as_metres()).contains(&station_m));
+    if let Some(bay) = bay {
+        text.push_str(&format!(" · bay {}", words::length(bay.to - bay.from, units)));
+        if let Some(lowest) = bay.strands.first() {
+            text.push_str(&format!(
+                "\nlowest strand {} to {} up",
+                words::gap(lowest.lowest_gap, units),
+                words::gap(lowest.highest_gap, units)
+            ));
+        }
+    }
+    let near = line.posts.iter().find(|post| (post.station.as_metres() - station_m).abs() < 0.6);
+    if let Some(post) = near {
+        text.push_str(&format!("\n{}", words::role(post.role)));
+        if post.role == PostRole::Dip {
+            text.push_str(&format!(", pulled up {}", words::force(post.uplift, units)));
+        }
+    }
+    text
+}
+
+/// The map point at a station of a line.
+pub fn at_station(line: &LineOutcome, station_m: f64) -> Option<hillwire_core::land::MapPoint> {
+    let samples = &line.section.samples;
+    let after = samples.partition_point(|sample| sample.station_m < station_m);
+    let (a, b) = (samples.get(after.saturating_sub(1))?, samples.get(after.min(samples.len() - 1))?);
+    let span = b.station_m - a.station_m;
+    let share = if span > 0.0 { ((station_m - a.station_m) / span).clamp(0.0, 1.0) } else { 0.0 };
+    Some(a.at.towards(b.at, share))
+}

@@ -1,0 +1,387 @@
+//! What the window knows: the plan with its history, the ground, the consequences, what is selected, where the map is looked at from.
+//! Screens read it and emit commands; only `perform.rs` and this file change it.
+
+use crate::guide::Guide;
+use crate::map::contours::ContourLine;
+use crate::map::view::View;
+use crate::opening::{self, Opened, OpenedPlan};
+use crate::recent;
+use crate::shapes::Shapes;
+use crate::sheets::PathWanted;
+pub use crate::stage::Stage;
+use crate::tools::ToolKind;
+use crate::tools::draw::Draft;
+use crate::worker::{Arrived, GroundStage, Pace, Worker};
+use hillwire_core::finding::{Finding, Weight};
+use hillwire_core::land::{Frame, Ground, MapPoint, MapRect, Position, Survey};
+use hillwire_core::outcome::{self, LineOutcome, Outcome};
+use hillwire_core::plan::{Edit, Feature, FeatureId, FreshIds, Gesture, Head, History, Kind, Plan, UnitSystem};
+use std::cmp::Ordering;
+use std::collections::HashSet;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+/// What is selected.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Selection {
+    /// Features.
+    pub features: Vec<FeatureId>,
+    /// A corner of the only selected line.
+    pub corner: Option<usize>,
+    /// A finding, by its index in the outcome.
+    pub finding: Option<usize>,
+}
+
+impl Selection {
+    /// One feature.
+    pub fn of(id: FeatureId) -> Self {
+        Self { features: vec![id], ..Self::default() }
+    }
+    /// One corner of one line.
+    pub fn of_corner(id: FeatureId, corner: usize) -> Self {
+        Self { features: vec![id], corner: Some(corner), finding: None }
+    }
+    /// Whether this feature is selected.
+    pub fn has(&self, id: &FeatureId) -> bool {
+        self.features.contains(id)
+    }
+    /// The feature, when it is exactly one.
+    pub fn only(&self) -> Option<&FeatureId> {
+        if let [id] = self.features.as_slice() { Some(id) } else { None }
+    }
+}
+
+/// The sheet that lies over the window, if any.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Sheet {
+    /// Three doors.
+    Welcome,
+    /// What the keys do.
+    Keys,
+    /// A journal holds more than the plan file.
+    LeftOver,
+    /// Unsaved changes: what now?
+    Unsaved(AfterUnsaved),
+}
+
+/// What waits behind the question about unsaved changes.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum AfterUnsaved {
+    /// The window closes.
+    Close,
+    /// Another file is opened.
+    Open,
+}
+
+/// Where the plan is kept, and the bytes it came as.
+#[derive(Clone, Debug, Default)]
+pub struct Home {
+    /// The file; `None` for a plan that was never saved.
+    pub path: Option<PathBuf>,
+    /// The bytes as opened: an untouched plan is written back as it came.
+    pub original: Option<Arc<[u8]>>,
+    /// Whether the plan may not be written back (a newer form of the plan file).
+    pub read_only: bool,
+}
+
+/// The ground as the window has it.
+#[derive(Clone, Default)]
+pub struct Land {
+    /// The newest ground that came.
+    pub ground: Option<Arc<Ground>>,
+    /// Whether it is only the first look.
+    pub is_first_look: bool,
+    /// Grows with every ground: tells tiles of an old ground from those of a new one.
+    pub generation: u64,
+    /// Its lowest and highest height, roughly.
+    pub heights_m: (f64, f64),
+    /// What its grid is.
+    pub survey: Option<Arc<Survey>>,
+    /// Contour lines of it.
+    pub contours: Option<Arc<Vec<ContourLine>>>,
+}
+
+/// What the window knows.
+pub struct Session {
+    /// The plan and how it came to be.
+    pub history: History,
+    /// Where the plan is kept.
+    pub home: Home,
+    /// The ground.
+    pub land: Land,
+    /// The working frame.
+    pub frame: Frame,
+    /// Features on the map.
+    pub shapes: Shapes,
+    /// What follows from the plan.
+    pub outcome: Arc<Outcome>,
+    /// What is selected.
+    pub selection: Selection,
+    /// The stage shown.
+    pub stage: Stage,
+    /// The tool in hand.
+    pub tool: ToolKind,
+    /// A line or an area under the pen.
+    pub draft: Option<Draft>,
+    /// The feature that the draft stands in the plan as.
+    pub draft_id: Option<FeatureId>,
+    /// Where the map is looked at from.
+    pub view: View,
+    /// Whether the view shall fit the plan once the pane's size is known.
+    pub fit_wanted: bool,
+    /// The pane the map was last drawn in.
+    pub pane: egui::Rect,
+    /// The station that the pointer is at in the long section.
+    pub pointed_in_section: Option<Pointed>,
+    /// The station that the pointer is at on the map, when it is near the line of the long section.
+    pub pointed_on_map: Option<Pointed>,
+    /// Vertical stretch of the long section.
+    pub exaggeration: f64,
+    /// The first paddock step by step, while it is shown.
+    pub guide: Option<Guide>,
+    /// The sheet that lies over the window.
+    pub sheet: Option<Sheet>,
+    /// The plan as it was last, when a journal holds more than the file.
+    pub left_over: Option<Plan>,
+    /// Grows whenever another plan is opened.
+    pub opened: u64,
+    /// Grows whenever the plan is saved.
+    pub saved: u64,
+    /// A path that is asked for in the window, because the desktop has no dialog.
+    pub path_wanted: Option<PathWanted>,
+    /// Set when the window may close although something is unsaved.
+    pub may_close: bool,
+    /// What the keeper should read, newest last.
+    pub notices: Vec<String>,
+    /// Sample plans.
+    pub samples: Vec<PathBuf>,
+    /// Recently opened plans.
+    pub recent: Vec<PathBuf>,
+    /// Work beside drawing.
+    pub worker: Worker,
+    asked_revision: Option<(u64, u64)>,
+}
+
+/// A place on a line that both the map and the long section point at.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Pointed {
+    /// The line.
+    pub line: FeatureId,
+    /// Station on the ground, metres.
+    pub station_m: f64,
+}
+
+impl Session {
+    /// A session with an empty plan.
+    pub fn new(ctx: &egui::Context, pace: Pace) -> Self {
+        Self {
+            history: History::new(Plan::new(Head::default(), Vec::new())),
+            home: Home::default(),
+            land: Land::default(),
+            frame: Frame::near(Position::from_degrees(0.0, 50.0)),
+            shapes: Shapes::default(),
+            outcome: Arc::default(),
+            selection: Selection::default(),
+            stage: Stage::Line,
+            tool: ToolKind::Choose,
+            draft: None,
+            draft_id: None,
+            view: View::default(),
+            fit_wanted: true,
+            pane: crate::map::view::assumed_pane(),
+            pointed_in_section: None,
+            pointed_on_map: None,
+            exaggeration: 2.0,
+            guide: None,
+            sheet: None,
+            left_over: None,
+            opened: 0,
+            saved: 0,
+            path_wanted: None,
+            may_close: false,
+            notices: Vec::new(),
+            samples: Vec::new(),
+            recent: Vec::new(),
+            worker: Worker::new(ctx, pace),
+            asked_revision: None,
+        }
+    }
+
+    /// The plan as it stands.
+    pub fn plan(&self) -> &Plan {
+        self.history.plan()
+    }
+
+    /// The unit system that the plan is read in.
+    pub fn units(&self) -> UnitSystem {
+        self.plan().head.units
+    }
+
+    /// The only selected feature.
+    pub fn chosen(&self) -> Option<&Arc<Feature>> {
+        self.plan().feature(self.selection.only()?)
+    }
+
+    /// What follows for a line.
+    pub fn line_outcome(&self, id: &FeatureId) -> Option<&Arc<LineOutcome>> {
+        self.outcome.lines.iter().find(|line| line.id == *id)
+    }
+
+    /// The line that the long section shows: the drawn one, the selected one, else the longest fence.
+    pub fn section_line(&self) -> Option<&Arc<LineOutcome>> {
+        let drawn = self.draft_id.as_ref().and_then(|id| self.line_outcome(id));
+        let chosen = || self.selection.features.iter().find_map(|id| self.line_outcome(id));
+        let longest = || {
+            let is_fence = |id: &FeatureId| self.plan().feature(id).is_some_and(|feature| matches!(feature.kind, Kind::Fence(_)));
+            let rank = |line: &Arc<LineOutcome>| (is_fence(&line.id), line.measure.ground_length.as_metres());
+            self.outcome.lines.iter().max_by(|a, b| rank(a).partial_cmp(&rank(b)).unwrap_or(Ordering::Equal))
+        };
+        drawn.or_else(chosen).or_else(longest)
+    }
+
+    /// How many findings have this weight.
+    pub fn count(&self, weight: Weight) -> usize {
+        self.outcome.findings.iter().filter(|finding| finding.weight == weight).count()
+    }
+
+    /// Findings on one line, with their index.
+    pub fn findings_on<'a>(&'a self, id: &'a FeatureId) -> impl Iterator<Item = (usize, &'a Finding)> {
+        self.outcome.findings.iter().enumerate().filter(move |(_, finding)| finding.place.line.as_ref() == Some(id))
+    }
+
+    /// Takes in what work has brought, and asks for what is now out of date. Once per frame.
+    pub fn refresh(&mut self) -> Vec<TileArrival> {
+        let mut tiles = Vec::new();
+        for arrived in self.worker.arrivals() {
+            match arrived {
+                Arrived::Outcome(outcome) => self.outcome = outcome,
+                Arrived::Opened(opened) => match opened {
+                    Opened::Plan(opened) => self.take_plan(*opened),
+                    Opened::Features(features, notices) => self.take_features(features, notices),
+                },
+                Arrived::Ground(ground, stage) => self.take_ground(ground, stage),
+                Arrived::Tile(key, tile) => tiles.push((key, tile)),
+                Arrived::Survey(survey) => self.land.survey = Some(survey),
+                Arrived::Contours(lines) => self.land.contours = Some(lines),
+                Arrived::Trouble(text) => self.notices.push(text),
+            }
+        }
+        self.follow_frame();
+        self.shapes.follow(self.history.plan(), self.frame);
+        let now = (self.history.revision(), self.land.generation);
+        if self.asked_revision != Some(now) {
+            self.asked_revision = Some(now);
+            self.worker.request_outcome(self.history.plan().clone(), now.0, self.land.ground.clone());
+        }
+        tiles
+    }
+
+    /// The frame is the one that the consequences are worked out in; where the map stands on the globe, it stays.
+    fn follow_frame(&mut self) {
+        let frame = outcome::frame(self.history.plan(), self.land.ground.as_deref());
+        if frame == self.frame || self.plan().features.is_empty() && self.land.ground.is_none() {
+            return;
+        }
+        let before = self.frame;
+        let moved = |at: MapPoint| frame.to_map(before.to_position(at)).unwrap_or(at);
+        self.view.centre = moved(self.view.centre);
+        if let Some(draft) = &mut self.draft {
+            draft.corners.iter_mut().chain(draft.pointer.as_mut()).for_each(|corner| *corner = moved(*corner));
+        }
+        self.frame = frame;
+    }
+
+    /// Whether the consequences of the newest change were not asked for yet.
+    pub fn is_waiting(&self) -> bool {
+        self.asked_revision != Some((self.history.revision(), self.land.generation))
+    }
+
+    /// Whether the keeper would lose something by leaving this plan.
+    pub fn is_unsaved(&self) -> bool {
+        !self.history.is_saved()
+    }
+
+    fn take_plan(&mut self, opened: OpenedPlan) {
+        if let Some(frame) = opened.frame() {
+            self.frame = frame;
+        }
+        self.notices.extend(opened.notices);
+        if let Some(path) = &opened.home.path {
+            self.remember(path.clone());
+        }
+        self.history = History::new(opened.plan);
+        self.home = opened.home;
+        self.land = Land { generation: self.land.generation + 1, ..Land::default() };
+        self.selection = Selection::default();
+        self.draft = None;
+        self.draft_id = None;
+        self.shapes = Shapes::default();
+        self.outcome = Arc::default();
+        self.fit_wanted = true;
+        self.left_over = opened.left_over;
+        self.sheet = self.left_over.as_ref().map(|_| Sheet::LeftOver);
+        self.opened += 1;
+        self.asked_revision = None;
+    }
+
+    /// Takes features of another file into the plan, in one step; those that came without a kind are drawn grey until it is said.
+    fn take_features(&mut self, features: Vec<Feature>, notices: Vec<String>) {
+        self.notices.extend(notices);
+        if self.plan().features.is_empty() && self.land.ground.is_none() {
+            if let Some(middle) = opening::middle(features.iter()) {
+                self.frame = Frame::near(middle);
+            }
+            self.fit_wanted = true;
+        }
+        let mut ids = FreshIds::new("import");
+        let mut taken: HashSet<FeatureId> = self.plan().features.iter().map(|feature| feature.id.clone()).collect();
+        let count = features.len();
+        let edits = features.into_iter().map(|mut feature| {
+            if !taken.insert(feature.id.clone()) {
+                feature.id = ids.next(|id| taken.contains(id));
+                taken.insert(feature.id.clone());
+            }
+            Edit::Add(Box::new(feature))
+        });
+        let edits: Vec<Edit> = edits.collect();
+        self.change(Gesture::Imported { count }, &edits);
+        self.sheet = None;
+    }
+
+    fn take_ground(&mut self, ground: Arc<Ground>, stage: GroundStage) {
+        self.frame = ground.frame();
+        self.shapes = Shapes::default();
+        self.land.generation += 1;
+        self.land.is_first_look = stage == GroundStage::FirstLook;
+        self.land.heights_m = rough_heights_m(&ground);
+        if stage == GroundStage::Whole {
+            self.worker.request_survey(Arc::clone(&ground));
+        }
+        self.land.ground = Some(ground);
+    }
+
+    /// Puts a plan at the head of the recent ones.
+    pub fn remember(&mut self, path: PathBuf) {
+        self.recent.retain(|known| *known != path);
+        self.recent.insert(0, path);
+        self.recent.truncate(recent::KEPT);
+    }
+
+    /// The part of the map that holds the plan, else the ground.
+    pub fn whole(&self) -> Option<MapRect> {
+        let corners: Vec<MapPoint> = self.shapes.all().flat_map(|shape| shape.corners()).collect();
+        MapRect::around(corners).or_else(|| self.land.ground.as_ref().map(|ground| ground.extent()))
+    }
+}
+
+/// Lowest and highest of some ten thousand cells: enough for a tint.
+fn rough_heights_m(ground: &Ground) -> (f64, f64) {
+    let heights = &ground.grid().heights_m;
+    let sampled = heights.iter().step_by((heights.len() / 10_000).max(1)).filter(|height| height.is_finite());
+    let (low, high) =
+        sampled.fold((f32::INFINITY, f32::NEG_INFINITY), |(low, high), &height| (low.min(height), high.max(height)));
+    if low < high { (f64::from(low), f64::from(high)) } else { (0.0, 1.0) }
+}
+
+/// A tile for the map, or the word that there is none.
+pub type TileArrival = (crate::map::tiles::TileKey, Option<hillwire_core::land::ShadeTile>);

@@ -1,0 +1,238 @@
+//! Sheets that lie over the window: the welcome sheet, the keys, unsaved changes, a path to be typed.
+
+use crate::command::{ACTS, Act, Command};
+use crate::picker::Purpose;
+use crate::session::{AfterUnsaved, Session, Sheet};
+use crate::theme::bold;
+use egui::{Align2, Grid, RichText, ScrollArea, TextEdit, Ui, Window, vec2};
+use std::path::{Path, PathBuf};
+
+/// A path that is asked for in the window.
+#[derive(Clone, Debug)]
+pub struct PathWanted {
+    /// What for.
+    pub purpose: Purpose,
+    /// What is typed so far.
+    pub typed: String,
+}
+
+impl PathWanted {
+    /// Asks for a path, beginning beside the plan.
+    pub fn new(purpose: Purpose, beside: Option<&Path>) -> Self {
+        let folder = beside.and_then(Path::parent).map(Path::to_path_buf).unwrap_or_default();
+        let typed = match &purpose {
+            Purpose::Open | Purpose::OpenGrid => folder.join(""),
+            Purpose::SavePlan { name } | Purpose::Share { name } => folder.join(name),
+        };
+        Self { purpose, typed: typed.display().to_string() }
+    }
+}
+
+/// Draws whatever sheet is open.
+pub fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
+    match session.sheet {
+        Some(Sheet::Welcome) => welcome(ui, session, commands),
+        Some(Sheet::Keys) => keys(ui, commands),
+        Some(Sheet::Unsaved(after)) => unsaved(ui, session, after, commands),
+        Some(Sheet::LeftOver) => left_over(ui, commands),
+        None => {}
+    }
+    path_field(ui, session, commands);
+}
+
+fn sheet<R>(ui: &Ui, title: &str, contents: impl FnOnce(&mut Ui) -> R) -> bool {
+    let mut open = true;
+    Window::new(RichText::new(title).font(bold(17.0)))
+        .id(egui::Id::unique(("sheet", title)))
+        .open(&mut open)
+        .collapsible(false)
+        .resizable(false)
+        .anchor(Align2::CENTER_CENTER, vec2(0.0, -20.0))
+        .show(ui.ctx(), contents);
+    open
+}
+
+fn welcome(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
+    let open = sheet(ui, "Where shall the fence run?", |ui| {
+        ui.set_width(520.0);
+        ui.label("Draw a fence on your own ground and see, before a post is driven, how long it is, where its posts go, what will trouble it and what it takes.");
+        ui.add_space(10.0);
+        door(ui, "Look at a sample", "Invented ground with a plan on it. Try anything: nothing is saved unless you say so.");
+        ui.horizontal(|ui| {
+            for path in &session.samples {
+                if ui.button(sample_name(path)).clicked() {
+                    commands.push(Command::OpenPath(path.clone()));
+                }
+            }
+        });
+        ui.add_space(10.0);
+        door(ui, "Draw a first paddock", "Eight steps on sample ground, each shown when it is due.");
+        if ui.add_enabled(!session.samples.is_empty(), egui::Button::new("Begin")).clicked() {
+            commands.push(Command::Guide(true));
+        }
+        ui.add_space(10.0);
+        door(
+            ui,
+            "Start on your own ground",
+            "Drop an elevation grid on this window (GeoTIFF, or a text grid with its .prj beside it), or:",
+        );
+        if ui.button("Choose an elevation grid…").clicked() {
+            commands.push(Command::Act(Act::NewPlan));
+            commands.push(Command::CloseSheet);
+        }
+        ui.add_space(10.0);
+        door(ui, "Go on with a plan", "Plans that were open before, or another one:");
+        for path in session.recent.iter().take(4) {
+            if ui
+                .button(path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned()))
+                .on_hover_text(path.display().to_string())
+                .clicked()
+            {
+                commands.push(Command::OpenPath(path.clone()));
+            }
+        }
+        if ui.button("Open a plan…").clicked() {
+            commands.push(Command::Act(Act::Open));
+            commands.push(Command::CloseSheet);
+        }
+        ui.add_space(12.0);
+        let caution = "A plan is not a promise: walk the line before you build it. Mains work is for a licensed electrician; local codes and the handbooks of your machines come first.";
+        ui.label(RichText::new(caution).small().color(crate::theme::inks(ui).faint_ink));
+    });
+    if !open {
+        commands.push(Command::CloseSheet);
+    }
+}
+
+fn sample_name(path: &Path) -> String {
+    let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+    let stem = name.trim_end_matches(".plan.geojson");
+    let mut letters = stem.chars();
+    letters.next().map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str())
+}
+
+fn door(ui: &mut Ui, title: &str, text: &str) {
+    ui.label(RichText::new(title).font(bold(15.0)));
+    ui.label(text);
+}
+
+const HANDS: &[(&str, &str)] = &[
+    ("wheel, or two fingers", "closer and farther, at the pointer"),
+    ("right or middle button, or space and drag", "move the map"),
+    ("arrow keys", "move the map"),
+    ("click", "select; while drawing: set a corner"),
+    ("shift and click", "select one more"),
+    ("drag a corner or a line", "move it; joined lines follow"),
+    ("drag the ring in the middle of a leg", "a new corner"),
+    ("double click or Enter", "end the line that is being drawn"),
+    ("click the first corner", "close the line"),
+    ("digits, then Enter", "length of the leg on the ground; 42@75 sets length and bearing"),
+    ("Backspace", "take the last corner away while drawing"),
+    ("Esc", "one step back"),
+    ("Alt while moving", "no snapping"),
+    ("F  L  T  G  P", "fence line, lead-out, track, gate, paddock"),
+    ("1 to 5", "the stages"),
+];
+
+fn keys(ui: &Ui, commands: &mut Vec<Command>) {
+    let open = sheet(ui, "Keys and mouse", |ui| {
+        ui.set_width(560.0);
+        ScrollArea::vertical().max_height(520.0).show(ui, |ui| {
+            Grid::new("keys").num_columns(2).spacing([18.0, 4.0]).striped(true).show(ui, |ui| {
+                for (hand, does) in HANDS {
+                    ui.label(RichText::new(*hand).strong());
+                    ui.label(*does);
+                    ui.end_row();
+                }
+                for row in ACTS.iter().filter(|row| row.shortcut.is_some()) {
+                    let text = row.shortcut.map_or_else(String::new, |shortcut| ui.ctx().format_shortcut(&shortcut));
+                    ui.label(RichText::new(text).strong());
+                    ui.label(row.tip);
+                    ui.end_row();
+                }
+            });
+        });
+    });
+    if !open {
+        commands.push(Command::CloseSheet);
+    }
+}
+
+fn unsaved(ui: &Ui, session: &mut Session, after: AfterUnsaved, commands: &mut Vec<Command>) {
+    let open = sheet(ui, "This plan is not saved", |ui| {
+        ui.set_width(380.0);
+        ui.label("What you changed since the last save would be lost.");
+        ui.add_space(10.0);
+        ui.horizontal(|ui| {
+            if ui.button("Save").clicked() {
+                commands.push(Command::CloseSheet);
+                commands.push(Command::Act(Act::Save));
+            }
+            if ui.button("Leave without saving").clicked() {
+                match after {
+                    AfterUnsaved::Close => session.may_close = true,
+                    AfterUnsaved::Open => commands.push(Command::Act(Act::Open)),
+                }
+                commands.push(Command::CloseSheet);
+            }
+            if ui.button("Stay").clicked() {
+                commands.push(Command::CloseSheet);
+            }
+        });
+    });
+    if !open {
+        commands.push(Command::CloseSheet);
+    }
+}
+
+fn left_over(ui: &Ui, commands: &mut Vec<Command>) {
+    let open = sheet(ui, "There is more than was saved", |ui| {
+        ui.set_width(420.0);
+        ui.label(
+            "The program ended before this plan was saved. The journal beside it holds what was changed after the last save.",
+        );
+        ui.add_space(10.0);
+        ui.horizontal(|ui| {
+            if ui.button("Bring it back").clicked() {
+                commands.push(Command::BringBack);
+                commands.push(Command::CloseSheet);
+            }
+            if ui.button("Go on without it").clicked() {
+                commands.push(Command::CloseSheet);
+            }
+        });
+    });
+    if !open {
+        commands.push(Command::CloseSheet);
+    }
+}
+
+fn path_field(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>) {
+    let Some(mut wanted) = session.path_wanted.take() else { return };
+    let (title, verb) = match wanted.purpose {
+        Purpose::Open => ("Open a plan or an elevation grid", "Open"),
+        Purpose::OpenGrid => ("Elevation grid of your ground", "Open"),
+        Purpose::SavePlan { .. } => ("Save the plan", "Save"),
+        Purpose::Share { .. } => ("Write a file for somebody else", "Write"),
+    };
+    let mut done = false;
+    let open = sheet(ui, title, |ui| {
+        ui.set_width(520.0);
+        let label = ui.label("Path of the file");
+        let field = ui.add(TextEdit::singleline(&mut wanted.typed).desired_width(f32::INFINITY)).labelled_by(label.id);
+        ui.add_space(8.0);
+        let entered = field.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
+        if (ui.button(verb).clicked() || entered) && !wanted.typed.trim().is_empty() {
+            let path = PathBuf::from(wanted.typed.trim());
+            commands.push(match wanted.purpose {
+                Purpose::Open | Purpose::OpenGrid => Command::OpenPath(path),
+                Purpose::SavePlan { .. } => Command::SavePath(path),
+                Purpose::Share { .. } => Command::SharePath(path),
+            });
+            done = true;
+        }
+    });
+    if open && !done {
+        session.path_wanted = Some(wanted);
+    }
+}

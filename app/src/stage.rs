@@ -1,0 +1,43 @@
+//! The stages of the job, in its order.
+
+/// The stages of the job that the window serves so far, in the order of the job.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Stage {
+    /// What is the ground?
+    Land,
+    /// Where does it run?
+    Line,
+    /// Will it hold?
+    Hold,
+    /// What do I buy?
+    Order,
+    /// Who else must know?
+    Share,
+}
+
+impl Stage {
+    /// All of them, in order.
+    pub const ALL: [Self; 5] = [Self::Land, Self::Line, Self::Hold, Self::Order, Self::Share];
+
+    /// Its name.
+    pub fn text(self) -> &'static str {
+        match self {
+            Self::Land => "Land",
+            Self::Line => "Line",
+            Self::Hold => "Hold",
+            Self::Order => "Order",
+            Self::Share => "Share",
+        }
+    }
+
+    /// The question it answers.
+    pub fn question(self) -> &'static str {
+        match self {
+            Self::Land => "What is the ground?",
+            Self::Line => "Where does it run?",
+            Self::Hold => "Will it hold?",
+            Self::Order => "What do I buy?",
+            Self::Share => "Who else must know?",
+        }
+    }
+}

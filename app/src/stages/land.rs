@@ -1,0 +1,72 @@
+//! The card of the Land stage: what the elevation grid is, and what it can be trusted for.
+
+use crate::card::{fact, facts, heading};
+use crate::command::{Act, Command};
+use crate::session::Session;
+use crate::theme;
+use crate::words;
+use egui::{RichText, Ui};
+use hillwire_core::land::{Paper, slope_classes};
+use hillwire_core::units::Length;
+
+/// What the card shows.
+pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+    heading(ui, "Ground");
+    let Some(survey) = &session.land.survey else {
+        let text = if session.worker.opening().is_some() {
+            "The elevation grid is on its way."
+        } else {
+            "No elevation grid is loaded. Lines are measured flat."
+        };
+        ui.label(text);
+        ui.add_space(6.0);
+        crate::tally::act_button(ui, Act::NewPlan, commands);
+        return;
+    };
+    let units = session.units();
+    let metres = |value: f64| words::length(Length::metres(value), units);
+    facts(ui, "ground", |ui| {
+        fact(ui, "cells", &format!("{} × {}", survey.columns, survey.rows));
+        fact(ui, "cell size", &format!("{} × {}", metres(survey.cell_x_m), metres(survey.cell_y_m)));
+        fact(ui, "lowest", &survey.lowest_m.map_or_else(|| "–".to_owned(), metres));
+        fact(ui, "highest", &survey.highest_m.map_or_else(|| "–".to_owned(), metres));
+        fact(ui, "mean slope", &survey.mean_slope_pct.map_or_else(|| "–".to_owned(), words::percent));
+        fact(ui, "steepest", &survey.steepest_slope_pct.map_or_else(|| "–".to_owned(), words::percent));
+        fact(ui, "cells without height", &survey.void_cells.to_string());
+        fact(ui, "coordinates", &survey.crs);
+    });
+    ui.add_space(8.0);
+    heading(ui, "What this grid is good for");
+    ui.label(words::grid_trust(survey.cell_x_m.max(survey.cell_y_m)));
+    ui.add_space(8.0);
+    heading(ui, "Slope on the map");
+    slope_key(ui);
+    ui.add_space(4.0);
+    let caution = "Vehicles overturn on slopes well below what they can climb. Walk a new way first; keep off side slopes; \
+                   the machine's own handbook and local rules come before this map.";
+    ui.label(RichText::new(caution).small().color(theme::inks(ui).must_fix));
+}
+
+fn slope_key(ui: &mut Ui) {
+    let paper = if ui.visuals().dark_mode { Paper::Dark } else { Paper::Light };
+    let mut from = 0.0;
+    for class in slope_classes(paper) {
+        ui.horizontal(|ui| {
+            let (rect, _) = ui.allocate_exact_size(egui::vec2(26.0, 14.0), egui::Sense::hover());
+            let [r, g, b] = class.colour;
+            ui.painter().rect(
+                rect,
+                2.0,
+                egui::Color32::from_rgb(r, g, b),
+                egui::Stroke::new(0.6, theme::inks(ui).faint_ink),
+                egui::StrokeKind::Middle,
+            );
+            let text = match class.below_pct {
+                Some(until) => format!("{from:.0} to {until:.0} %"),
+                None => format!("over {from:.0} %"),
+            };
+            ui.label(text);
+        });
+        from = class.below_pct.unwrap_or(from);
+    }
+}

@@ -1,0 +1,116 @@
+//! The card of the Line stage: the lines and paddocks with their lengths and areas, or the one that is selected.
+
+use crate::card::{fact, facts, heading, name_field};
+use crate::command::Command;
+use crate::session::{Selection, Session};
+use crate::words;
+use egui::{RichText, Ui};
+use hillwire_core::outcome::{LineOutcome, PaddockOutcome};
+use hillwire_core::plan::{Feature, Kind, UnitSystem};
+
+/// What the card shows.
+pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+    if session.selection.features.len() > 1 {
+        heading(ui, &format!("{} things selected", session.selection.features.len()));
+        ui.label("Drag one of them to move them together; Delete removes them.");
+        return;
+    }
+    match session.chosen().cloned() {
+        Some(feature) => of_feature(ui, session, &feature, commands),
+        None => overview(ui, session, commands),
+    }
+}
+
+fn overview(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+    heading(ui, "Lines");
+    if session.outcome.lines.is_empty() {
+        ui.label(
+            "No fence is drawn yet. Take “Fence line” above the map and click its corners; the figures follow while you draw.",
+        );
+    }
+    for line in &session.outcome.lines {
+        let Some(feature) = session.plan().feature(&line.id) else { continue };
+        let text = words::length(line.measure.ground_length, session.units());
+        row(ui, feature, &text, commands);
+    }
+    if !session.outcome.paddocks.is_empty() {
+        ui.add_space(8.0);
+        heading(ui, "Paddocks");
+    }
+    for paddock in &session.outcome.paddocks {
+        let Some(feature) = session.plan().feature(&paddock.id) else { continue };
+        let text = if paddock.ring.is_empty() { "open".to_owned() } else { words::area(paddock.area, session.units()) };
+        row(ui, feature, &text, commands);
+    }
+}
+
+fn row(ui: &mut Ui, feature: &Feature, right: &str, commands: &mut Vec<Command>) {
+    ui.horizontal(|ui| {
+        let button = egui::Button::new((feature.label(), egui::Atom::grow(), right)).fill(egui::Color32::TRANSPARENT).truncate();
+        let button = button.min_size(egui::vec2(ui.available_width(), 0.0));
+        if ui.add(button).on_hover_text(words::kind(&feature.kind)).clicked() {
+            commands.push(Command::Select(Selection::of(feature.id.clone())));
+        }
+    });
+}
+
+fn of_feature(ui: &mut Ui, session: &Session, feature: &Feature, commands: &mut Vec<Command>) {
+    name_field(ui, feature, commands);
+    ui.label(RichText::new(words::kind(&feature.kind)).weak());
+    ui.add_space(4.0);
+    if let Some(line) = session.line_outcome(&feature.id) {
+        of_line(ui, line, session.units());
+    }
+    if let Some(paddock) = session.outcome.paddocks.iter().find(|paddock| paddock.id == feature.id) {
+        of_paddock(ui, paddock, session.units());
+    }
+    super::hold::properties(ui, session, feature, commands);
+    caution(ui, feature);
+}
+
+fn of_line(ui: &mut Ui, line: &LineOutcome, units: UnitSystem) {
+    let measure = &line.measure;
+    facts(ui, "line", |ui| {
+        fact(ui, "on the ground", &words::length(measure.ground_length, units));
+        fact(ui, "on the map", &words::length(measure.plan_length, units));
+        fact(ui, "climbs", &words::length(measure.climb, units));
+        fact(ui, "falls", &words::length(measure.descent, units));
+        fact(ui, "steepest", &words::percent(measure.steepest_pct));
+        fact(ui, "posts", &words::post_count(line).to_string());
+        if let Some(share) = line.track_share {
+            fact(ui, "beside a track", &words::share(share));
+        }
+        if measure.unknown.as_metres() > 0.5 {
+            fact(ui, "without ground", &words::length(measure.unknown, units));
+        }
+    });
+}
+
+fn of_paddock(ui: &mut Ui, paddock: &PaddockOutcome, units: UnitSystem) {
+    if paddock.ring.is_empty() {
+        ui.label("This ground is open: the lines around it do not meet. Zoom in on their ends and let them snap together.");
+        return;
+    }
+    facts(ui, "paddock", |ui| {
+        fact(ui, "area on the map", &words::area(paddock.area, units));
+        fact(ui, "area on the ground", &words::area(paddock.ground_area, units));
+        fact(ui, "edge", &words::length(paddock.perimeter, units));
+    });
+}
+
+fn caution(ui: &mut Ui, feature: &Feature) {
+    let text = match feature.kind {
+        Kind::OverheadLine { .. } => {
+            "Keep fence wires, long posts and tall machines well away from overhead lines, and never run a fence along under one. Ask the network operator first."
+        }
+        Kind::PublicWay { .. } => {
+            "An electric fence beside a public way needs warning signs, and a way across that is not live. Local rules come first."
+        }
+        Kind::Energizer { .. } => {
+            "Mains work is for a licensed electrician. Never connect two energizers to one fence, and never electrify barbed wire."
+        }
+        _ => return,
+    };
+    ui.add_space(8.0);
+    ui.label(RichText::new(text).small().color(crate::theme::inks(ui).must_fix));
+}

@@ -1,0 +1,51 @@
+//! The stages of the job down the left side, and what the card offers in each of them.
+
+pub mod hold;
+pub mod land;
+pub mod line;
+pub mod order;
+pub mod share;
+
+use crate::command::Command;
+use crate::map::draw::{weight_ink, weight_sign};
+use crate::map::signs::{SignInks, sign};
+use crate::session::{Session, Stage};
+use crate::theme;
+use egui::{Button, RichText, Ui, vec2};
+use hillwire_core::finding::{Rule, Weight};
+
+/// Draws the list of stages. A mark shows where findings wait.
+pub fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+    ui.add_space(4.0);
+    ui.with_layout(egui::Layout::top_down_justified(egui::Align::Min), |ui| {
+        for stage in Stage::ALL {
+            let chosen = session.stage == stage;
+            let text = RichText::new(stage.text()).size(15.0);
+            let button = Button::selectable(chosen, text).min_size(vec2(0.0, 34.0));
+            let response = ui.add(button).on_hover_text(stage.question());
+            if let Some(weight) = worst(session, stage) {
+                let inks = theme::inks(ui);
+                let at = response.rect.right_center() - vec2(11.0, 0.0);
+                let paper = ui.visuals().panel_fill;
+                sign(weight_sign(weight)).paint(ui.painter(), at, 6.0, SignInks { ink: weight_ink(&inks, weight), paper });
+            }
+            if response.clicked() {
+                commands.push(Command::Stage(stage));
+            }
+        }
+    });
+}
+
+/// The stage that a rule's findings belong to.
+pub fn stage_of(rule: Rule) -> Stage {
+    match rule {
+        Rule::GridCoarse | Rule::GridEdge | Rule::GridUnknown => Stage::Land,
+        Rule::CornerLoad | Rule::Dip | Rule::Rise => Stage::Hold,
+        _ => Stage::Line,
+    }
+}
+
+fn worst(session: &Session, stage: Stage) -> Option<Weight> {
+    let findings = session.outcome.findings.iter().filter(|finding| stage_of(finding.rule) == stage);
+    findings.map(|finding| finding.weight).filter(|weight| *weight != Weight::Note).min()
+}

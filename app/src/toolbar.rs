@@ -1,0 +1,62 @@
+//! The row of tools above the map.
+
+use crate::command::{Act, Command};
+use crate::session::Session;
+use crate::tools::{DRAWN, Drawn, POINTS, Point, ToolKind};
+use egui::{Button, Ui};
+
+/// Draws the row: the common tools by themselves, the rest in one list.
+pub fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+    ui.horizontal(|ui| {
+        ui.spacing_mut().item_spacing.x = 5.0;
+        tool(ui, session, ToolKind::Choose, "Select", "Select, move and reshape what is drawn (Esc)", commands);
+        ui.separator();
+        for drawn in [Drawn::Fence, Drawn::LeadOut, Drawn::Track] {
+            tool(ui, session, ToolKind::Draw(drawn), drawn.text(), drawn.tip(), commands);
+        }
+        for point in [Point::Gate, Point::Paddock] {
+            tool(ui, session, ToolKind::Set(point), point.text(), point.tip(), commands);
+        }
+        more(ui, session, commands);
+        ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
+            for act in [Act::ShowAll, Act::ZoomIn, Act::ZoomOut] {
+                let text = match act {
+                    Act::ZoomIn => "+",
+                    Act::ZoomOut => "−",
+                    _ => act.row().text,
+                };
+                let button = ui.button(text).on_hover_text(act.row().tip);
+                button.widget_info(|| egui::WidgetInfo::labeled(egui::accesskit::Role::Button, true, act.row().text));
+                if button.clicked() {
+                    commands.push(Command::Act(act));
+                }
+            }
+        });
+    });
+}
+
+fn tool(ui: &mut Ui, session: &Session, kind: ToolKind, text: &str, tip: &str, commands: &mut Vec<Command>) {
+    let in_hand = session.tool == kind;
+    if ui.add(Button::selectable(in_hand, text)).on_hover_text(tip).clicked() {
+        commands.push(Command::Take(if in_hand { ToolKind::Choose } else { kind }));
+    }
+}
+
+fn more(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+    let others = DRAWN.iter().filter(|drawn| !matches!(drawn, Drawn::Fence | Drawn::LeadOut | Drawn::Track));
+    let drawn = others.map(|&drawn| (ToolKind::Draw(drawn), drawn.text(), drawn.tip()));
+    let points = POINTS.iter().filter(|point| !matches!(point, Point::Gate | Point::Paddock));
+    let points = points.map(|&point| (ToolKind::Set(point), point.text(), point.tip()));
+    let all: Vec<_> = drawn.chain(points).collect();
+    let in_hand = all.iter().find(|(kind, ..)| *kind == session.tool).map_or("More…", |(_, text, _)| text);
+    ui.menu_button(in_hand, |ui| {
+        for (kind, text, tip) in all {
+            if ui.button(text).on_hover_text(tip).clicked() {
+                commands.push(Command::Take(kind));
+                ui.close();
+            }
+        }
+    })
+    .response
+    .on_hover_text("Streams, public ways, overhead lines, boundary, ground zones, buildings, water, marks");
+}

@@ -1,0 +1,175 @@
+//! What the pointer does on the map: choosing, drawing lines and areas, setting points. State machines over map points.
+
+pub mod draw;
+pub mod snap;
+
+use hillwire_core::plan::{Fence, Gate, Kind, LeadOut, Plan, Track, Zone};
+
+/// A tool to take in hand.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum ToolKind {
+    /// Select, move, reshape.
+    Choose,
+    /// Draw a line or an area corner by corner.
+    Draw(Drawn),
+    /// Set a point.
+    Set(Point),
+}
+
+/// Lines and areas that can be drawn.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Drawn {
+    /// A fence line.
+    Fence,
+    /// The insulated run to the fence.
+    LeadOut,
+    /// A track.
+    Track,
+    /// A stream.
+    Stream,
+    /// A public way.
+    PublicWay,
+    /// An overhead power line.
+    OverheadLine,
+    /// The edge of the holding.
+    Boundary,
+    /// Ground with rock close under it.
+    RockZone,
+    /// Wet ground.
+    WetZone,
+    /// Woodland.
+    WoodZone,
+}
+
+/// Points that can be set.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Point {
+    /// A gate in a fence.
+    Gate,
+    /// A paddock.
+    Paddock,
+    /// The energizer.
+    Energizer,
+    /// The building with mains.
+    Building,
+    /// Drinking water.
+    Water,
+    /// A mark.
+    Mark,
+}
+
+/// Everything that can be drawn, in the order of the list.
+pub const DRAWN: &[Drawn] = &[
+    Drawn::Fence,
+    Drawn::LeadOut,
+    Drawn::Track,
+    Drawn::Stream,
+    Drawn::PublicWay,
+    Drawn::OverheadLine,
+    Drawn::Boundary,
+    Drawn::RockZone,
+    Drawn::WetZone,
+    Drawn::WoodZone,
+];
+
+/// Everything that can be set, in the order of the list.
+pub const POINTS: &[Point] = &[Point::Gate, Point::Paddock, Point::Energizer, Point::Building, Point::Water, Point::Mark];
+
+impl Drawn {
+    /// What its button says.
+    pub fn text(self) -> &'static str {
+        match self {
+            Self::Fence => "Fence line",
+            Self::LeadOut => "Lead-out",
+            Self::Track => "Track",
+            Self::Stream => "Stream",
+            Self::PublicWay => "Public way",
+            Self::OverheadLine => "Overhead line",
+            Self::Boundary => "Boundary",
+            Self::RockZone => "Shallow rock",
+            Self::WetZone => "Wet ground",
+            Self::WoodZone => "Woodland",
+        }
+    }
+
+    /// What hovering over its button explains.
+    pub fn tip(self) -> &'static str {
+        match self {
+            Self::Fence => "One continuous fence from end to end. Click its corners; Enter or a double click ends it",
+            Self::LeadOut => "The insulated run that carries the pulse from the energizer to the fence",
+            Self::Track => "Where a vehicle can go",
+            Self::Stream => "Running water, all year or in part of it",
+            Self::PublicWay => "A path or road that the public may use",
+            Self::OverheadLine => "A power line overhead: keep wires and tall machines away from it",
+            Self::Boundary => "Where the holding ends",
+            Self::RockZone => "Ground where a post meets rock at a known depth",
+            Self::WetZone => "Ground that is soft or wet",
+            Self::WoodZone => "Trees: leaves and branches on the wire",
+        }
+    }
+
+    /// Whether it is an area.
+    pub fn is_area(self) -> bool {
+        matches!(self, Self::RockZone | Self::WetZone | Self::WoodZone)
+    }
+
+    /// The kind of feature it makes, with the choices a new one starts with.
+    pub fn kind(self, plan: &Plan) -> Kind {
+        let zone =
+            |of: &str, value: Option<f64>| Kind::Zone(Zone { of: of.to_owned(), value: value.map(serde_json::Value::from) });
+        match self {
+            Self::Fence => Kind::Fence(Fence { build: first_build(plan), ..Fence::default() }),
+            Self::LeadOut => Kind::LeadOut(LeadOut::default()),
+            Self::Track => Kind::Track(Track::default()),
+            Self::Stream => Kind::Stream { width: None, seasonal: false },
+            Self::PublicWay => Kind::PublicWay { use_by: None },
+            Self::OverheadLine => Kind::OverheadLine { kv: None, wire_height: None },
+            Self::Boundary => Kind::Boundary { neighbour: None },
+            Self::RockZone => zone("rock", Some(0.3)),
+            Self::WetZone => zone("wet", None),
+            Self::WoodZone => zone("wood", None),
+        }
+    }
+}
+
+fn first_build(plan: &Plan) -> String {
+    plan.head.builds.first().map(|build| build.id.clone()).unwrap_or_default()
+}
+
+impl Point {
+    /// What its button says.
+    pub fn text(self) -> &'static str {
+        match self {
+            Self::Gate => "Gate",
+            Self::Paddock => "Paddock",
+            Self::Energizer => "Energizer",
+            Self::Building => "Building",
+            Self::Water => "Water",
+            Self::Mark => "Mark",
+        }
+    }
+
+    /// What hovering over its button explains.
+    pub fn tip(self) -> &'static str {
+        match self {
+            Self::Gate => "An opening in a fence. Click the fence where it shall be",
+            Self::Paddock => "Click inside ground that fence lines enclose: it gets an area and an edge",
+            Self::Energizer => "Where the unit that makes the pulse stands",
+            Self::Building => "A building, with mains electricity or without",
+            Self::Water => "Drinking water",
+            Self::Mark => "Anything you want to find again: an old tree, a badger run, a place to turn round",
+        }
+    }
+
+    /// The kind of feature it makes.
+    pub fn kind(self) -> Kind {
+        match self {
+            Self::Gate => Kind::Gate(Gate::default()),
+            Self::Paddock => Kind::Paddock { stock: None },
+            Self::Energizer => Kind::Energizer { model: None },
+            Self::Building => Kind::Building { mains: false },
+            Self::Water => Kind::Water,
+            Self::Mark => Kind::Mark,
+        }
+    }
+}

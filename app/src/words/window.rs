@@ -1,0 +1,89 @@
+//! Words that only the window needs: gestures, places, counts, trust.
+
+use super::length;
+use hillwire_core::finding::Finding;
+use hillwire_core::hold::{Post, PostRole};
+use hillwire_core::order::CountedIn;
+use hillwire_core::outcome::LineOutcome;
+use hillwire_core::plan::{Gesture, Plan, UnitSystem};
+
+/// What was done, as the end of "Undo: …".
+pub fn gesture(gesture: &Gesture) -> String {
+    let plain = |word: &str| word.replace('_', "-");
+    match gesture {
+        Gesture::Drew { kind } => format!("drawing the {}", plain(kind)),
+        Gesture::Imported { count } => format!("taking in {count} features"),
+        Gesture::Removed { label } => format!("removing {label}"),
+        Gesture::RemovedSeveral { count } => format!("removing {count} features"),
+        Gesture::MovedCorner { label } => format!("moving a corner of {label}"),
+        Gesture::InsertedCorner { label } => format!("a new corner in {label}"),
+        Gesture::RemovedCorner { label } => format!("removing a corner of {label}"),
+        Gesture::Moved { count } => format!("moving {count} features"),
+        Gesture::MovedOne { label } => format!("moving {label}"),
+        Gesture::Split { label } => format!("cutting {label} in two"),
+        Gesture::Joined { label } => format!("joining {label}"),
+        Gesture::Renamed { from, to } => format!("renaming {from} to {to}"),
+        Gesture::Noted { label } => format!("the note on {label}"),
+        Gesture::ChangedKind { label, .. } => format!("changing {label}"),
+        Gesture::ChangedBuild { build } => format!("changing the build {build}"),
+        Gesture::ChangedGround => "changing the ground".to_owned(),
+        Gesture::ChangedUnits => "changing the units".to_owned(),
+        Gesture::ChangedPlan => "changing the plan".to_owned(),
+        Gesture::Mended { label } => format!("mending {label}"),
+    }
+}
+
+/// Where a finding is: the line's name and the station.
+pub fn place(finding: &Finding, plan: &Plan, units: UnitSystem) -> String {
+    let place = &finding.place;
+    let line =
+        place.line.as_ref().map(|id| plan.feature(id).map_or_else(|| id.to_string(), |feature| feature.label().to_owned()));
+    let stations = match (place.station, place.until) {
+        (Some(from), Some(until)) => Some(format!("{} to {}", length(from, units), length(until, units))),
+        (Some(at), None) => Some(format!("at {}", length(at, units))),
+        _ => None,
+    };
+    let parts: Vec<String> = line.into_iter().chain(stations).collect();
+    if parts.is_empty() { "the whole plan".to_owned() } else { parts.join(", ") }
+}
+
+/// Posts to be driven for a line: a closed line's last post is its first one.
+pub fn post_count(line: &LineOutcome) -> usize {
+    standing(line).count()
+}
+
+/// How many posts of a line have this role.
+pub fn posts_with_role(line: &LineOutcome, role: PostRole) -> usize {
+    standing(line).filter(|post| post.role == role).count()
+}
+
+fn standing(line: &LineOutcome) -> impl Iterator<Item = &Post> {
+    let shared = usize::from(line.section.closed && line.posts.len() > 1);
+    line.posts.iter().take(line.posts.len() - shared)
+}
+
+/// What a grid of this cell size can be trusted for: dips deeper than 15 cm that a coarser copy of real 1 m lidar still showed under
+/// 8 m spans were 61 % at 2 m, 27 % at 5 m, 12 % at 10 m and 3 % at 30 m.
+pub fn grid_trust(cell_m: f64) -> &'static str {
+    if cell_m <= 1.5 {
+        "Cells this small show dips, rises and strand heights. Roots and rooted soil they do not show: walk the line."
+    } else if cell_m <= 2.5 {
+        "Large dips and rises show, small ones do not: walk the line with a string before you trust a gap."
+    } else if cell_m <= 6.0 {
+        "Good for lengths, slopes and roughly for post counts. It cannot tell dips: walk the line."
+    } else if cell_m <= 15.0 {
+        "Good for lengths, slopes and access. It cannot tell dips or strand heights."
+    } else {
+        "Rough lengths only. It cannot tell dips, strand heights or where steep ground begins."
+    }
+}
+
+/// An amount with what it is counted in.
+pub fn amount(amount: f64, counted_in: CountedIn) -> String {
+    match counted_in {
+        CountedIn::Metre => format!("{} m", super::count(amount)),
+        CountedIn::Piece => super::count(amount),
+        CountedIn::Roll if (amount - 1.0).abs() < 1e-9 => "1 roll".to_owned(),
+        CountedIn::Roll => format!("{} rolls", super::count(amount)),
+    }
+}

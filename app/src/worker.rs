@@ -1,0 +1,270 @@
+//! Work off the drawing thread: opening files, consequences, shaded tiles, contours. The newest request wins; the window never waits.
+
+use crate::map::contours::{self, ContourLine};
+use crate::map::tiles::{TileKey, TileRequest};
+use crate::opening::{self, FileTrouble, Opened};
+use hillwire_core::catalogue::Catalogue;
+use hillwire_core::job::Job;
+use hillwire_core::land::{Ground, ShadeTile, Survey, survey};
+use hillwire_core::outcome::{Kept, Outcome, outcome};
+use hillwire_core::plan::Plan;
+use std::path::PathBuf;
+use std::sync::mpsc::{Receiver, Sender, channel};
+use std::sync::{Arc, Condvar, Mutex};
+
+/// What comes back from work.
+pub enum Arrived {
+    /// Consequences of a revision.
+    Outcome(Arc<Outcome>),
+    /// A file was read.
+    Opened(Opened),
+    /// Ground for the plan: a coarse first look, then all of it.
+    Ground(Arc<Ground>, GroundStage),
+    /// A shaded tile.
+    Tile(TileKey, Option<ShadeTile>),
+    /// What an elevation grid is.
+    Survey(Arc<Survey>),
+    /// Contour lines of a ground.
+    Contours(Arc<Vec<ContourLine>>),
+    /// Something went wrong: one sentence for people.
+    Trouble(String),
+}
+
+/// How much of the ground has come.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum GroundStage {
+    /// A coarse picture; the whole is still being read.
+    FirstLook,
+    /// All of it.
+    Whole,
+}
+
+/// Whether work runs beside the window or at once, as tests want it.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Pace {
+    /// On threads of its own.
+    Beside,
+    /// Immediately, in the caller.
+    AtOnce,
+}
+
+/// A plan and its ground, waiting for its consequences.
+struct OutcomeRequest {
+    plan: Plan,
+    revision: u64,
+    ground: Option<Arc<Ground>>,
+}
+
+/// A place for one request: a newer one replaces an older one that nobody has begun.
+struct Slot<T> {
+    newest: Mutex<Option<T>>,
+    filled: Condvar,
+}
+
+impl<T> Slot<T> {
+    fn new() -> Arc<Self> {
+        Arc::new(Self { newest: Mutex::new(None), filled: Condvar::new() })
+    }
+    fn put(&self, request: T) {
+        *self.newest.lock().expect("no holder panics") = Some(request);
+        self.filled.notify_one();
+    }
+    fn wait(&self) -> T {
+        let mut newest = self.newest.lock().expect("no holder panics");
+        loop {
+            if let Some(request) = newest.take() {
+                return request;
+            }
+            newest = self.filled.wait(newest).expect("no holder panics");
+        }
+    }
+}
+
+/// Sends results and wakes the window.
+#[derive(Clone)]
+struct Outbox {
+    sender: Sender<Arrived>,
+    ctx: egui::Context,
+}
+
+impl Outbox {
+    fn send(&self, arrived: Arrived) {
+        // The window may have been closed meanwhile: then nobody wants it.
+        let _ = self.sender.send(arrived);
+        self.ctx.request_repaint();
+    }
+}
+
+/// The window's work beside drawing.
+pub struct Worker {
+    pace: Pace,
+    outbox: Outbox,
+    inbox: Receiver<Arrived>,
+    outcome_slot: Arc<Slot<OutcomeRequest>>,
+    tile_slot: Arc<Slot<Vec<TileRequest>>>,
+    kept: Kept,
+    /// The file being opened now, with its progress.
+    opening: Option<Opening>,
+}
+
+/// A file on its way in.
+pub struct Opening {
+    /// Its name, for the keeper.
+    pub name: String,
+    /// Progress and cancel.
+    pub job: Arc<Job>,
+    /// When it began, by the window's clock in seconds.
+    pub began_s: f64,
+}
+
+impl Worker {
+    /// Work for a window. Threads end with the process.
+    pub fn new(ctx: &egui::Context, pace: Pace) -> Self {
+        let (sender, inbox) = channel();
+        let outbox = Outbox { sender, ctx: ctx.clone() };
+        let worker =
+            Self { pace, outbox, inbox, outcome_slot: Slot::new(), tile_slot: Slot::new(), kept: Kept::default(), opening: None };
+        if pace == Pace::Beside {
+            worker.start_outcome_thread();
+            worker.start_tile_thread();
+        }
+        worker
+    }
+
+    /// What has come since the last call.
+    pub fn arrivals(&mut self) -> Vec<Arrived> {
+        let arrived: Vec<_> = self.inbox.try_iter().collect();
+        let finished = arrived.iter().any(|a| matches!(a, Arrived::Ground(_, GroundStage::Whole) | Arrived::Trouble(_)));
+        let no_grid = arrived.iter().any(|a| matches!(a, Arrived::Opened(opened) if grid_of(opened).is_none()));
+        if finished || no_grid {
+            self.opening = None;
+        }
+        arrived
+    }
+
+    /// The file on its way in, if any.
+    pub fn opening(&self) -> Option<&Opening> {
+        self.opening.as_ref()
+    }
+
+    /// Stops the file on its way in.
+    pub fn cancel_opening(&mut self) {
+        if let Some(opening) = self.opening.take() {
+            opening.job.cancel();
+        }
+    }
+
+    /// Asks for the consequences of a plan.
+    pub fn request_outcome(&mut self, plan: Plan, revision: u64, ground: Option<Arc<Ground>>) {
+        let request = OutcomeRequest { plan, revision, ground };
+        match self.pace {
+            Pace::Beside => self.outcome_slot.put(request),
+            Pace::AtOnce => self.outbox.send(Arrived::Outcome(answer(&request, &mut self.kept))),
+        }
+    }
+
+    /// Asks for shaded tiles; what an earlier call asked for and nobody began is forgotten.
+    pub fn request_tiles(&mut self, wanted: Vec<TileRequest>) {
+        match self.pace {
+            Pace::Beside => self.tile_slot.put(wanted),
+            Pace::AtOnce => wanted.iter().for_each(|tile| self.outbox.send(tile.shade())),
+        }
+    }
+
+    /// Asks for what a ground is, and for its contour lines.
+    pub fn request_survey(&mut self, ground: Arc<Ground>) {
+        self.run(move |outbox| {
+            outbox.send(Arrived::Survey(Arc::new(survey(ground.grid()))));
+            if let Some(lines) = contours::lines_of(&ground, &Job::new()) {
+                outbox.send(Arrived::Contours(Arc::new(lines)));
+            }
+        });
+    }
+
+    /// Opens a plan with its ground, or an elevation grid alone.
+    pub fn open(&mut self, path: PathBuf, now_s: f64) {
+        let name = path.file_name().map_or_else(|| path.display().to_string(), |name| name.to_string_lossy().into_owned());
+        let job = self.begin_opening(name, now_s);
+        self.run(move |outbox| {
+            if let Err(trouble) = open_file(&path, &job, outbox) {
+                outbox.send(Arrived::Trouble(trouble.to_string()));
+            }
+        });
+    }
+
+    fn begin_opening(&mut self, name: String, now_s: f64) -> Arc<Job> {
+        self.cancel_opening();
+        let job = Arc::new(Job::new());
+        self.opening = Some(Opening { name, job: Arc::clone(&job), began_s: now_s });
+        job
+    }
+
+    fn run(&self, work: impl FnOnce(&Outbox) + Send + 'static) {
+        let outbox = self.outbox.clone();
+        match self.pace {
+            Pace::Beside => drop(std::thread::spawn(move || work(&outbox))),
+            Pace::AtOnce => work(&outbox),
+        }
+    }
+
+    fn start_outcome_thread(&self) {
+        let (slot, outbox) = (Arc::clone(&self.outcome_slot), self.outbox.clone());
+        std::thread::spawn(move || {
+            let mut kept = Kept::default();
+            loop {
+                let request = slot.wait();
+                outbox.send(Arrived::Outcome(answer(&request, &mut kept)));
+            }
+        });
+    }
+
+    fn start_tile_thread(&self) {
+        let (slot, outbox) = (Arc::clone(&self.tile_slot), self.outbox.clone());
+        std::thread::spawn(move || {
+            loop {
+                for tile in slot.wait() {
+                    outbox.send(tile.shade());
+                    if slot.newest.lock().expect("no holder panics").is_some() {
+                        break;
+                    }
+                }
+            }
+        });
+    }
+}
+
+fn answer(request: &OutcomeRequest, kept: &mut Kept) -> Arc<Outcome> {
+    let ground = request.ground.as_deref();
+    Arc::new(outcome(&request.plan, request.revision, ground, Catalogue::built_in(), kept))
+}
+
+/// The elevation grid that a file brings along.
+fn grid_of(opened: &Opened) -> Option<PathBuf> {
+    if let Opened::Plan(plan) = opened { plan.grid.clone() } else { None }
+}
+
+fn open_file(path: &std::path::Path, job: &Job, outbox: &Outbox) -> Result<(), FileTrouble> {
+    let opened = opening::open_anything(path)?;
+    let (grid, is_new) = (grid_of(&opened), matches!(&opened, Opened::Plan(plan) if plan.home.path.is_none()));
+    let frame = if let Opened::Plan(plan) = &opened { plan.frame() } else { None };
+    let opened = Arrived::Opened(opened);
+    let Some(grid_path) = grid else {
+        outbox.send(opened);
+        return Ok(());
+    };
+    // A new plan replaces the open one only once its ground has proved to be usable.
+    let mut waiting = Some(opened);
+    if !is_new {
+        waiting.take().into_iter().for_each(|opened| outbox.send(opened));
+    }
+    let waiting = Mutex::new(waiting);
+    let plan_first = || waiting.lock().expect("no holder panics").take().into_iter().for_each(|opened| outbox.send(opened));
+    let first_look = |ground: Ground| {
+        plan_first();
+        outbox.send(Arrived::Ground(Arc::new(ground), GroundStage::FirstLook));
+    };
+    let ground = opening::open_ground(&grid_path, frame, job, &first_look)?;
+    plan_first();
+    outbox.send(Arrived::Ground(Arc::new(ground), GroundStage::Whole));
+    Ok(())
+}
