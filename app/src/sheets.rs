@@ -46,6 +46,7 @@ fn sheet<R>(ui: &Ui, title: &str, contents: impl FnOnce(&mut Ui) -> R) -> bool {
         .id(egui::Id::unique(("sheet", title)))
         .open(&mut open)
         .collapsible(false)
+        .frame(egui::Frame::window(&ui.ctx().global_style()).inner_margin(14))
         .resizable(false)
         .anchor(Align2::CENTER_CENTER, vec2(0.0, -20.0))
         .show(ui.ctx(), contents);

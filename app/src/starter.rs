@@ -7,9 +7,11 @@ use std::path::Path;
 /// A new plan on an elevation grid. The grid's path stays absolute until the plan is saved.
 pub fn plan_on(grid: &Path) -> Plan {
     let stem = grid.file_stem().map(|stem| stem.to_string_lossy().replace(['_', '-'], " ")).unwrap_or_default();
+    let mut letters = stem.chars();
+    let name = letters.next().map_or_else(String::new, |first| first.to_uppercase().collect::<String>() + letters.as_str());
     let absolute = std::path::absolute(grid).unwrap_or_else(|_| grid.to_owned());
     let elevation = vec![FileLink::from(absolute.to_string_lossy().as_ref())];
-    Plan::new(Head { name: stem, elevation, builds: builds(), ..Head::default() }, Vec::new())
+    Plan::new(Head { name, elevation, builds: builds(), ..Head::default() }, Vec::new())
 }
 
 /// Makes the paths of a plan's files relative to the folder it is saved in, where they lie in or below it.

@@ -56,7 +56,11 @@ impl MapPane {
         if let Some(reached) = reached {
             label::at_pointer(&canvas, session, &reached);
         }
-        if session.plan().features.is_empty() && session.draft.is_none() && session.land.ground.is_some() {
+        if session.plan().features.is_empty()
+            && session.draft.is_none()
+            && session.guide.is_none()
+            && session.land.ground.is_some()
+        {
             draw::draw_hint(&canvas, "Nothing is drawn yet: take “Fence line” above and click its corners");
         }
     }

@@ -19,22 +19,22 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     match chosen {
         Some((feature, line)) => {
             heading(ui, feature.label());
-            posts(ui, std::slice::from_ref(line));
+            posts(ui, std::slice::from_ref(line), session.units());
             build_of(ui, session, feature, commands);
         }
         None => {
             heading(ui, "All posts");
-            posts(ui, &session.outcome.lines);
+            posts(ui, &session.outcome.lines, session.units());
             for build in &session.plan().head.builds {
                 ui.add_space(8.0);
                 heading(ui, &format!("Build “{}”", build.id));
-                build_editor(ui, session, build, commands);
+                ui.push_id(&build.id, |ui| build_editor(ui, session, build, commands));
             }
         }
     }
 }
 
-fn posts(ui: &mut Ui, lines: &[Arc<LineOutcome>]) {
+fn posts(ui: &mut Ui, lines: &[Arc<LineOutcome>], units: UnitSystem) {
     facts(ui, "posts", |ui| {
         for role in [PostRole::Line, PostRole::Corner, PostRole::End, PostRole::Gate, PostRole::Dip, PostRole::Rise] {
             let count = lines.iter().map(|line| words::posts_with_role(line, role)).sum::<usize>();
@@ -46,7 +46,8 @@ fn posts(ui: &mut Ui, lines: &[Arc<LineOutcome>]) {
     let mut bays: Vec<f64> = lines.iter().flat_map(|line| line.bays.iter().map(|bay| (bay.to - bay.from).as_metres())).collect();
     bays.sort_by(f64::total_cmp);
     if let (Some(shortest), Some(longest)) = (bays.first(), bays.last()) {
-        ui.label(format!("bays from {shortest:.1} to {longest:.1} m"));
+        let length = |metres: &f64| words::length(Length::metres(*metres), units);
+        ui.label(format!("bays from {} to {}", length(shortest), length(longest)));
     }
 }
 

@@ -7,6 +7,7 @@ use crate::words;
 use egui::{Align, Layout, RichText, Ui};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::order::{Item, ItemGroup};
+use hillwire_core::plan::UnitSystem;
 
 /// What the card shows.
 pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
@@ -22,7 +23,7 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
             group = Some(item.group);
             group_heading(ui, item.group);
         }
-        row(ui, item, &order.currency);
+        row(ui, item, &order.currency, session.units());
     }
     ui.add_space(4.0);
     ui.separator();
@@ -48,24 +49,22 @@ fn group_heading(ui: &mut Ui, group: ItemGroup) {
     ui.label(RichText::new(words::group(group)).small().weak());
 }
 
-fn row(ui: &mut Ui, item: &Item, currency: &str) {
+fn row(ui: &mut Ui, item: &Item, currency: &str, units: UnitSystem) {
     let catalogue = Catalogue::built_in();
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
         let room = (ui.available_width() - 128.0).max(80.0);
-        let label = egui::Label::new(words::item(&item.id, catalogue)).truncate();
-        let tip = format!(
-            "needed {} · in the shed {}",
-            words::amount(item.need, item.counted_in),
-            words::amount(item.on_hand, item.counted_in)
-        );
+        let name = words::item(&item.id, catalogue);
+        let amount = |amount: f64| words::amount(amount, item.counted_in, units);
+        let tip = format!("{name}: needed {} · in the shed {}", amount(item.need), amount(item.on_hand));
+        let label = egui::Label::new(name).truncate();
         ui.allocate_ui_with_layout(egui::vec2(room, 20.0), Layout::left_to_right(Align::Center), |ui| {
             ui.set_min_width(room);
             ui.add(label).on_hover_text(tip);
         });
         ui.allocate_ui_with_layout(egui::vec2(56.0, 20.0), Layout::right_to_left(Align::Center), |ui| {
             ui.set_min_width(56.0);
-            ui.label(words::amount(item.buy, item.counted_in));
+            ui.label(words::to_buy(item, units));
         });
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
             let price = item.price.map_or_else(|| "–".to_owned(), |price| words::money_short(price, currency));

@@ -3,9 +3,10 @@
 use super::length;
 use hillwire_core::finding::Finding;
 use hillwire_core::hold::{Post, PostRole};
-use hillwire_core::order::CountedIn;
+use hillwire_core::order::{CountedIn, Item};
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::{Gesture, Plan, UnitSystem};
+use hillwire_core::units::Length;
 
 /// What was done, as the end of "Undo: …".
 pub fn gesture(gesture: &Gesture) -> String {
@@ -78,10 +79,18 @@ pub fn grid_trust(cell_m: f64) -> &'static str {
     }
 }
 
+/// What is to be bought of an item: wire by the roll where it comes in rolls.
+pub fn to_buy(item: &Item, units: UnitSystem) -> String {
+    match item.rolls {
+        Some(rolls) if rolls > 0 => amount(f64::from(rolls), CountedIn::Roll, units),
+        _ => amount(item.buy, item.counted_in, units),
+    }
+}
+
 /// An amount with what it is counted in.
-pub fn amount(amount: f64, counted_in: CountedIn) -> String {
+pub fn amount(amount: f64, counted_in: CountedIn, units: UnitSystem) -> String {
     match counted_in {
-        CountedIn::Metre => format!("{} m", super::count(amount)),
+        CountedIn::Metre => length(Length::metres(amount), units),
         CountedIn::Piece => super::count(amount),
         CountedIn::Roll if (amount - 1.0).abs() < 1e-9 => "1 roll".to_owned(),
         CountedIn::Roll => format!("{} rolls", super::count(amount)),
