@@ -2,7 +2,7 @@
 
 use crate::card;
 use crate::command::{ACTS, Act, Command};
-use crate::journal::Journal;
+use crate::journal::{self, Journal};
 use crate::map::MapPane;
 use crate::perform::Hands;
 use crate::perform_draft::Stroke;
@@ -40,6 +40,10 @@ impl Window {
         let journal = (pace == Pace::Beside).then(|| Journal::new(session.plan().clone()));
         if journal.is_some() {
             session.recent = recent::load();
+            session.left_over = journal::left_over(None, session.plan());
+            if session.left_over.is_some() {
+                session.sheet = Some(Sheet::LeftOver);
+            }
         }
         Self { session, map: MapPane::default(), picker: Picker::default(), journal, followed: (0, 0, 0) }
     }
@@ -106,7 +110,7 @@ impl Window {
     /// Keeps the journal beside the plan: finished changes are written, and forgotten once they are saved.
     fn keep_journal(&mut self) {
         let (session, Some(journal)) = (&self.session, &mut self.journal) else { return };
-        let now = (session.opened, session.saved, session.history.revision());
+        let now = (session.opened, session.journal_served, session.history.revision());
         if now == self.followed || session.history.is_open() {
             return;
         }

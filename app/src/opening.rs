@@ -40,6 +40,11 @@ pub struct OpenedPlan {
 }
 
 impl OpenedPlan {
+    /// A plan that is kept nowhere yet.
+    pub fn unsaved(plan: Plan, grid: Option<PathBuf>) -> Self {
+        Self { plan, home: Home::default(), grid, left_over: None, notices: Vec::new() }
+    }
+
     /// The frame of its features; `None` when it has none yet.
     pub fn frame(&self) -> Option<Frame> {
         middle(self.plan.features.iter().map(AsRef::as_ref)).map(Frame::near)
@@ -75,13 +80,7 @@ fn corners(feature: &Feature) -> Vec<Position> {
 /// [`FileTrouble`] that names the file and the place in it.
 pub fn open_anything(path: &Path) -> Result<Opened, FileTrouble> {
     if !is_json(path)? {
-        return Ok(Opened::Plan(Box::new(OpenedPlan {
-            plan: starter::plan_on(path),
-            home: Home::default(),
-            grid: Some(path.to_owned()),
-            left_over: None,
-            notices: Vec::new(),
-        })));
+        return Ok(Opened::Plan(Box::new(OpenedPlan::unsaved(starter::plan_on(path), Some(path.to_owned())))));
     }
     let (bytes, opened) = files::open_geojson(path)?;
     Ok(match opened {

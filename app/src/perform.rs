@@ -3,7 +3,7 @@
 use crate::command::{Act, Command};
 use crate::guide::Guide;
 use crate::map::view::View;
-use crate::opening;
+use crate::opening::{self, OpenedPlan};
 use crate::perform_draft::Stroke;
 use crate::picker::{Answer, Picker, Purpose};
 use crate::session::{AfterUnsaved, Home, Selection, Session, Sheet};
@@ -54,14 +54,16 @@ impl Session {
             Command::CancelOpening => self.worker.cancel_opening(),
             Command::Exaggerate(factor) => self.exaggeration = factor.clamp(1.0, 20.0),
             Command::StepBack => self.step_back(),
-            Command::BringBack => self.bring_back(),
+            Command::BringBack => self.bring_back(hands.ctx),
             Command::CloseSheet => self.close_sheet(),
         }
     }
 
     fn close_sheet(&mut self) {
         self.sheet = None;
-        self.left_over = None;
+        if self.left_over.take().is_some() {
+            self.journal_served += 1;
+        }
     }
 
     fn act(&mut self, act: Act, hands: &mut Hands<'_>) {
@@ -256,7 +258,7 @@ impl Session {
         match opening::save(&path, &bytes) {
             Ok(()) => {
                 self.history.mark_saved();
-                self.saved += 1;
+                self.journal_served += 1;
                 self.remember(path.clone());
                 self.home = Home { path: Some(path), original: None, read_only: false };
             }
@@ -273,8 +275,14 @@ impl Session {
     }
 
     /// Takes the plan back as a journal holds it, as one step.
-    fn bring_back(&mut self) {
+    fn bring_back(&mut self, ctx: &egui::Context) {
         let Some(later) = self.left_over.take() else { return };
+        if self.opened == 0 {
+            // A plan that was never saved: its ground comes with it.
+            let grid = later.head.elevation.first().map(|link| PathBuf::from(&link.file));
+            self.worker.open_plan(OpenedPlan::unsaved(later, grid), ctx.input(|input| input.time));
+            return;
+        }
         let removed = self.plan().features.iter().map(|feature| Edit::Remove(feature.id.clone()));
         let added = later.features.iter().map(|feature| Edit::Add(Box::new((**feature).clone())));
         let edits: Vec<Edit> = removed.chain([Edit::SetHead(Box::new((*later.head).clone()))]).chain(added).collect();

@@ -145,8 +145,8 @@ pub struct Session {
     pub left_over: Option<Plan>,
     /// Grows whenever another plan is opened.
     pub opened: u64,
-    /// Grows whenever the plan is saved.
-    pub saved: u64,
+    /// Grows whenever the journal has served its time: the plan is saved, or what it held is not wanted.
+    pub journal_served: u64,
     /// A path that is asked for in the window, because the desktop has no dialog.
     pub path_wanted: Option<PathWanted>,
     /// Set when the window may close although something is unsaved.
@@ -196,7 +196,7 @@ impl Session {
             sheet: None,
             left_over: None,
             opened: 0,
-            saved: 0,
+            journal_served: 0,
             path_wanted: None,
             may_close: false,
             notices: Vec::new(),

@@ -2,7 +2,7 @@
 
 use crate::map::contours::{self, ContourLine};
 use crate::map::tiles::{TileKey, TileRequest};
-use crate::opening::{self, FileTrouble, Opened};
+use crate::opening::{self, FileTrouble, Opened, OpenedPlan};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::job::Job;
 use hillwire_core::land::{Ground, ShadeTile, Survey, survey};
@@ -192,6 +192,16 @@ impl Worker {
         });
     }
 
+    /// Opens a plan that is in memory already, with its ground.
+    pub fn open_plan(&mut self, plan: OpenedPlan, now_s: f64) {
+        let job = self.begin_opening(plan.plan.head.name.clone(), now_s);
+        self.run(move |outbox| {
+            if let Err(trouble) = bring_in(Opened::Plan(Box::new(plan)), &job, outbox) {
+                outbox.send(Arrived::Trouble(trouble.to_string()));
+            }
+        });
+    }
+
     fn begin_opening(&mut self, name: String, now_s: f64) -> Arc<Job> {
         self.cancel_opening();
         let job = Arc::new(Job::new());
@@ -244,7 +254,11 @@ fn grid_of(opened: &Opened) -> Option<PathBuf> {
 }
 
 fn open_file(path: &std::path::Path, job: &Job, outbox: &Outbox) -> Result<(), FileTrouble> {
-    let opened = opening::open_anything(path)?;
+    bring_in(opening::open_anything(path)?, job, outbox)
+}
+
+/// Hands a file over, and the ground that belongs to it.
+fn bring_in(opened: Opened, job: &Job, outbox: &Outbox) -> Result<(), FileTrouble> {
     let (grid, is_new) = (grid_of(&opened), matches!(&opened, Opened::Plan(plan) if plan.home.path.is_none()));
     let frame = if let Opened::Plan(plan) = &opened { plan.frame() } else { None };
     let opened = Arrived::Opened(opened);

@@ -116,7 +116,7 @@ fn scale_bar(canvas: &Canvas<'_>, units: UnitSystem) {
     };
     bar(4.4, canvas.inks.halo);
     bar(1.8, canvas.inks.ink);
-    let text = words::length(Length::metres(nice * unit_m), units);
+    let text = words::set_length(Length::metres(nice * unit_m), units);
     canvas.text(
         pos2(left.x + width / 2.0, left.y - 7.0),
         Align2::CENTER_BOTTOM,

@@ -90,7 +90,7 @@ fn axes(painter: &Painter, chart: &Chart, session: &Session, inks: &Inks) {
     while station <= chart.length_m + 1e-6 {
         let x = chart.x(station);
         painter.line_segment([pos2(x, chart.rect.top()), pos2(x, chart.rect.bottom() - MARGIN_BELOW)], faint);
-        let text = words::length(Length::metres(station), session.units());
+        let text = words::set_length(Length::metres(station), session.units());
         painter.text(pos2(x, chart.rect.bottom() - 4.0), Align2::CENTER_BOTTOM, text, font.clone(), inks.faint_ink);
         station += step;
     }
