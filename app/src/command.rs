@@ -89,6 +89,12 @@ pub const ACTS: &[ActRow] = &[
     row(Act::LightOrDark, "Light or dark", "Dark ink on light paper, or the other way round", None),
 ];
 
+/// A key as people write it: `Ctrl++`, `?`.
+pub fn key_text(ctx: &egui::Context, shortcut: &KeyboardShortcut) -> String {
+    let written = ctx.format_shortcut(shortcut);
+    written.replace(shortcut.logical_key.name(), shortcut.logical_key.symbol_or_name())
+}
+
 impl Act {
     /// What the keeper reads about it.
     pub fn row(self) -> &'static ActRow {

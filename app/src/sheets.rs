@@ -1,6 +1,6 @@
 //! Sheets that lie over the window: the welcome sheet, the keys, unsaved changes, a path to be typed.
 
-use crate::command::{ACTS, Act, Command};
+use crate::command::{ACTS, Act, Command, key_text};
 use crate::picker::Purpose;
 use crate::session::{AfterUnsaved, Session, Sheet};
 use crate::theme::bold;
@@ -146,7 +146,7 @@ fn keys(ui: &Ui, commands: &mut Vec<Command>) {
                     ui.end_row();
                 }
                 for row in ACTS.iter().filter(|row| row.shortcut.is_some()) {
-                    let text = row.shortcut.map_or_else(String::new, |shortcut| ui.ctx().format_shortcut(&shortcut));
+                    let text = row.shortcut.map_or_else(String::new, |shortcut| key_text(ui.ctx(), &shortcut));
                     ui.label(RichText::new(text).strong());
                     ui.label(row.tip);
                     ui.end_row();

@@ -1,6 +1,6 @@
 //! The tally: one sentence of live figures over everything, each of them a way to where it comes from.
 
-use crate::command::{Act, Command};
+use crate::command::{Act, Command, key_text};
 use crate::map::draw::weight_sign;
 use crate::map::signs::{SignInks, sign};
 use crate::session::{Selection, Session, Stage};
@@ -143,7 +143,7 @@ pub fn act_button(ui: &mut Ui, act: Act, commands: &mut Vec<Command>) {
     let row = act.row();
     let mut button = egui::Button::new(row.text);
     if let Some(shortcut) = row.shortcut {
-        button = button.shortcut_text(ui.ctx().format_shortcut(&shortcut));
+        button = button.shortcut_text(key_text(ui.ctx(), &shortcut));
     }
     if ui.add(button).on_hover_text(row.tip).clicked() {
         commands.push(Command::Act(act));

@@ -166,7 +166,7 @@ fn visuals(mut visuals: Visuals, inks: &Inks, panel: u8) -> Visuals {
     let lift = |step: i16| warm((i16::from(panel) + if visuals.dark_mode { step } else { -step }).clamp(0, 255) as u8);
     widgets.noninteractive.bg_stroke = Stroke::new(1.0, lift(26));
     widgets.inactive.weak_bg_fill = lift(13);
-    widgets.inactive.bg_fill = lift(18);
+    widgets.inactive.bg_fill = lift(38);
     widgets.hovered.weak_bg_fill = lift(24);
     widgets.hovered.bg_stroke = Stroke::new(1.0, inks.faint_ink);
     widgets.active.weak_bg_fill = lift(36);

@@ -312,8 +312,9 @@ fn draw_stretch(canvas: &Canvas<'_>, session: &Session, finding: &Finding, ink: 
     let place = &finding.place;
     let (Some(line), Some(from), Some(until)) = (&place.line, place.station, place.until) else { return };
     let Some(outcome) = session.line_outcome(line) else { return };
-    let stretch = from.as_metres()..=until.as_metres();
-    let samples = outcome.section.samples.iter().filter(|sample| stretch.contains(&sample.station_m));
+    let samples = &outcome.section.samples;
+    let first = samples.partition_point(|sample| sample.station_m < from.as_metres());
+    let samples = samples[first..].iter().take_while(|sample| sample.station_m <= until.as_metres());
     let mut points: Vec<Pos2> = Vec::new();
     for sample in samples {
         let at = canvas.at(sample.at);
