@@ -37,7 +37,7 @@ impl Window {
         let mut session = Session::new(ctx, pace);
         session.samples = samples;
         session.sheet = Some(Sheet::Welcome);
-        let journal = (pace == Pace::Beside).then(|| Journal::new(session.plan().clone()));
+        let journal = (pace == Pace::Beside).then(Journal::new);
         if journal.is_some() {
             session.recent = recent::load();
             session.left_over = journal::left_over(None, session.plan());
@@ -114,16 +114,18 @@ impl Window {
         if now == self.followed || session.history.is_open() {
             return;
         }
-        if now.0 != self.followed.0 {
-            journal.move_to(session.home.path.as_deref(), session.plan().clone());
-            recent::keep(&session.recent);
-        } else if now.1 != self.followed.1 {
+        let served = now.1 != self.followed.1;
+        if served {
             journal.forget();
-            journal.move_to(session.home.path.as_deref(), session.plan().clone());
-            recent::keep(&session.recent);
-        } else {
-            journal.follow(session.plan());
         }
+        if served || now.0 != self.followed.0 {
+            match session.home.path.as_deref() {
+                Some(path) => journal.move_to(path, session.history.saved().clone()),
+                None => journal.begin_unsaved(),
+            }
+            recent::keep(&session.recent);
+        }
+        journal.follow(session.plan());
         self.followed = now;
     }
 

@@ -3,10 +3,10 @@
 use crate::command::{Act, Command};
 use crate::guide::Guide;
 use crate::map::view::View;
-use crate::opening::{self, OpenedPlan};
+use crate::opening::OpenedPlan;
 use crate::perform_draft::Stroke;
 use crate::picker::{Answer, Picker, Purpose};
-use crate::session::{AfterUnsaved, Home, Selection, Session, Sheet};
+use crate::session::{AfterUnsaved, Selection, Session, Sheet};
 use crate::starter;
 use crate::tools::ToolKind;
 use crate::tools::draw::Draft;
@@ -14,6 +14,7 @@ use hillwire_core::finding::Place;
 use hillwire_core::land::{MapPoint, Position};
 use hillwire_core::plan::{Edit, FeatureId, Gesture, UnitSystem, write_plan};
 use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// What carrying out commands needs besides the session.
 pub struct Hands<'a> {
@@ -30,7 +31,7 @@ impl Session {
             Command::Act(act) => self.act(act, hands),
             Command::OpenPath(path) => self.open(path, hands.ctx),
             Command::SavePath(path) => self.save_to(path),
-            Command::SharePath(path) => self.share_to(&path),
+            Command::SharePath(path) => self.perform_share(path),
             Command::ShareAs(ending) => {
                 let name = format!("{}.{ending}", self.file_stem());
                 hands.picker.ask(Purpose::Share { name }, self.home.path.as_deref(), hands.ctx);
@@ -104,7 +105,7 @@ impl Session {
             }
             (Purpose::Open | Purpose::OpenGrid, Answer::Picked(path)) => self.open(path, ctx),
             (Purpose::SavePlan { .. }, Answer::Picked(path)) => self.save_to(path),
-            (Purpose::Share { .. }, Answer::Picked(path)) => self.share_to(&path),
+            (Purpose::Share { .. }, Answer::Picked(path)) => self.perform_share(path),
         }
     }
 
@@ -255,15 +256,7 @@ impl Session {
             Some(original) if untouched => original.to_vec(),
             _ => write_plan(self.plan()),
         };
-        match opening::save(&path, &bytes) {
-            Ok(()) => {
-                self.history.mark_saved();
-                self.journal_served += 1;
-                self.remember(path.clone());
-                self.home = Home { path: Some(path), original: None, read_only: false };
-            }
-            Err(trouble) => self.notices.push(trouble.to_string()),
-        }
+        self.worker.save(path, bytes, self.history.plan().clone());
     }
 
     /// A plan that finds its first home names its files from there.
@@ -287,14 +280,13 @@ impl Session {
         let added = later.features.iter().map(|feature| Edit::Add(Box::new((**feature).clone())));
         let edits: Vec<Edit> = removed.chain([Edit::SetHead(Box::new((*later.head).clone()))]).chain(added).collect();
         self.change(Gesture::ChangedPlan, &edits);
+        // A torn line may end the old journal: it is written anew.
+        self.journal_served += 1;
         self.fit_wanted = true;
     }
 
-    fn share_to(&mut self, path: &Path) {
-        match opening::share(path, self.plan(), &self.outcome) {
-            Ok(()) => self.notices.push(format!("Written: {}", path.display())),
-            Err(trouble) => self.notices.push(trouble.to_string()),
-        }
+    fn perform_share(&mut self, path: PathBuf) {
+        self.worker.share(path, self.history.plan().clone(), Arc::clone(&self.outcome));
     }
 
     /// The place on the globe of a map point.

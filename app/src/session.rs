@@ -263,6 +263,8 @@ impl Session {
                 Arrived::Tile(key, tile) => tiles.push((key, tile)),
                 Arrived::Survey(survey) => self.land.survey = Some(survey),
                 Arrived::Contours(lines) => self.land.contours = Some(lines),
+                Arrived::Saved(path, plan) => self.take_saved(path, plan),
+                Arrived::Written(path) => self.notices.push(format!("Written: {}", path.display())),
                 Arrived::Trouble(text) => self.notices.push(text),
             }
         }
@@ -298,7 +300,8 @@ impl Session {
 
     /// Whether the keeper would lose something by leaving this plan.
     pub fn is_unsaved(&self) -> bool {
-        !self.history.is_saved()
+        let kept_nowhere = self.home.path.is_none() && !self.plan().features.is_empty();
+        kept_nowhere || !self.history.is_saved()
     }
 
     fn take_plan(&mut self, opened: OpenedPlan) {
@@ -358,6 +361,13 @@ impl Session {
             self.worker.request_survey(Arc::clone(&ground));
         }
         self.land.ground = Some(ground);
+    }
+
+    fn take_saved(&mut self, path: PathBuf, plan: Plan) {
+        self.history.mark_saved_as(plan);
+        self.journal_served += 1;
+        self.remember(path.clone());
+        self.home = Home { path: Some(path), original: None, read_only: false };
     }
 
     /// Puts a plan at the head of the recent ones.

@@ -20,6 +20,10 @@ pub enum Arrived {
     Opened(Opened),
     /// Ground for the plan: a coarse first look, then all of it.
     Ground(Arc<Ground>, GroundStage),
+    /// The plan was saved, as it was when that was asked for.
+    Saved(PathBuf, Plan),
+    /// A file for somebody else was written.
+    Written(PathBuf),
     /// A shaded tile.
     Tile(TileKey, Option<ShadeTile>),
     /// What an elevation grid is.
@@ -169,6 +173,26 @@ impl Worker {
             Pace::Beside => self.tile_slot.put(wanted),
             Pace::AtOnce => wanted.iter().for_each(|tile| self.outbox.send(tile.shade())),
         }
+    }
+
+    /// Saves a plan whose bytes these are.
+    pub fn save(&mut self, path: PathBuf, bytes: Vec<u8>, plan: Plan) {
+        self.run(move |outbox| {
+            outbox.send(match opening::save(&path, &bytes) {
+                Ok(()) => Arrived::Saved(path, plan),
+                Err(trouble) => Arrived::Trouble(trouble.to_string()),
+            });
+        });
+    }
+
+    /// Writes a plan for somebody else.
+    pub fn share(&mut self, path: PathBuf, plan: Plan, outcome: Arc<Outcome>) {
+        self.run(move |outbox| {
+            outbox.send(match opening::share(&path, &plan, &outcome) {
+                Ok(()) => Arrived::Written(path),
+                Err(trouble) => Arrived::Trouble(trouble.to_string()),
+            });
+        });
     }
 
     /// Asks for what a ground is, and for its contour lines.

@@ -243,9 +243,19 @@ impl History {
         is_same(&self.saved, &self.plan)
     }
 
+    /// The plan as it was opened or last saved.
+    pub fn saved(&self) -> &Plan {
+        &self.saved
+    }
+
     /// Says that the plan as it stands is saved.
     pub fn mark_saved(&mut self) {
-        self.saved = self.plan.clone();
+        self.mark_saved_as(self.plan.clone());
+    }
+
+    /// Says that this plan is saved: the one that was handed over for saving, when more was done meanwhile.
+    pub fn mark_saved_as(&mut self, plan: Plan) {
+        self.saved = plan;
     }
 
     fn set_plan(&mut self, plan: Plan) {

@@ -95,6 +95,7 @@ fn a_changed_plan_is_saved_and_opens_again_the_same() {
     let changed = window(&mut screen).session.plan().clone();
     let (ctx, path) = (screen.ctx.clone(), folder.path().join("changed.plan.geojson"));
     window(&mut screen).perform(vec![Command::SavePath(path.clone())], &ctx);
+    screen.run_steps(2);
     assert!(!window(&mut screen).session.is_unsaved());
     let mut again = screen_with(&path);
     assert_eq!(*window(&mut again).session.plan(), changed);
