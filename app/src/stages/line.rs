@@ -5,8 +5,10 @@ use crate::command::Command;
 use crate::session::{Selection, Session};
 use crate::words;
 use egui::{RichText, Ui};
+use hillwire_core::order::ItemGroup;
 use hillwire_core::outcome::{LineOutcome, PaddockOutcome};
 use hillwire_core::plan::{Feature, Kind, UnitSystem};
+use hillwire_core::units::Length;
 
 /// What the card shows.
 pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
@@ -33,6 +35,7 @@ fn overview(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         let text = words::length(line.measure.ground_length, session.units());
         row(ui, feature, &text, commands);
     }
+    it_takes(ui, session);
     if !session.outcome.paddocks.is_empty() {
         ui.add_space(8.0);
         heading(ui, "Paddocks");
@@ -42,6 +45,22 @@ fn overview(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         let text = if paddock.ring.is_empty() { "open".to_owned() } else { words::area(paddock.area, session.units()) };
         row(ui, feature, &text, commands);
     }
+}
+
+/// What the whole plan takes, as it stands: the figures follow while a line is drawn.
+fn it_takes(ui: &mut Ui, session: &Session) {
+    let items = &session.outcome.order.items;
+    if items.is_empty() {
+        return;
+    }
+    let sum = |group: ItemGroup| items.iter().filter(|item| item.group == group).map(|item| item.need).sum::<f64>();
+    ui.add_space(8.0);
+    heading(ui, "The whole plan takes");
+    facts(ui, "takes", |ui| {
+        fact(ui, "wire", &words::length(Length::metres(sum(ItemGroup::Wire)), session.units()));
+        fact(ui, "posts", &words::count(sum(ItemGroup::Posts)));
+        fact(ui, "insulators", &words::count(sum(ItemGroup::Insulators)));
+    });
 }
 
 fn row(ui: &mut Ui, feature: &Feature, right: &str, commands: &mut Vec<Command>) {

@@ -4,6 +4,7 @@ use egui::Key;
 use egui_kittest::kittest::Queryable;
 use hillwire::session::Stage;
 use hillwire::tools::ToolKind;
+use hillwire_core::order::ItemGroup;
 use hillwire_core::plan::{Geometry, Kind};
 use tests_screens::{Screen, at_screen, click, drag, press, press_with_command, sample_screen, type_text, window};
 
@@ -23,6 +24,11 @@ fn fence_metres(screen: &mut Screen) -> f64 {
     outcome.lines.iter().map(|line| line.measure.ground_length.as_metres()).sum()
 }
 
+fn insulators(screen: &mut Screen) -> f64 {
+    let order = window(screen).session.outcome.order.clone();
+    order.items.iter().filter(|item| item.group == ItemGroup::Insulators).map(|item| item.need).sum()
+}
+
 fn draw_square(screen: &mut Screen) {
     let (x, y) = free_place(screen);
     press(screen, Key::F);
@@ -36,6 +42,7 @@ fn draw_square(screen: &mut Screen) {
 fn a_paddock_drawn_by_clicks_changes_the_tally_while_it_is_drawn() {
     let mut screen = sample_screen();
     let (before, before_m) = (fences(&mut screen), fence_metres(&mut screen));
+    let insulators_before = insulators(&mut screen);
     let (x, y) = free_place(&mut screen);
     press(&mut screen, Key::F);
     let first = at_screen(&mut screen, x, y);
@@ -45,6 +52,8 @@ fn a_paddock_drawn_by_clicks_changes_the_tally_while_it_is_drawn() {
     screen.run_steps(4);
     let while_drawing = fence_metres(&mut screen) - before_m;
     assert!(while_drawing > 39.9, "the leg under the pen counts already: {while_drawing}");
+    assert!(screen.query_by_label("The whole plan takes").is_some() && screen.query_by_label("insulators").is_some());
+    assert!(insulators(&mut screen) > insulators_before, "insulators are counted while the line is drawn");
     screen.key_press(Key::Escape);
     screen.run_steps(4);
     assert_eq!(fences(&mut screen), before, "giving up leaves no trace");
