@@ -3,6 +3,7 @@
 pub mod corner;
 pub mod embedment;
 mod footing;
+pub mod impact;
 mod measure;
 mod posts;
 mod range;
@@ -10,6 +11,7 @@ mod results;
 mod section;
 pub mod spacing;
 mod specification;
+mod strike;
 pub mod tension;
 mod trouble;
 mod verdict;
@@ -21,6 +23,7 @@ pub use range::OutOfRange;
 pub use results::*;
 pub use section::{STEP_M, section, section_of};
 pub use specification::{HungStrand, Specification};
+pub use strike::{FirstToFail, JOINT_SHARE, March, StrikeLimits, StrikeOutcome, StrikeVerdict, StruckStrand};
 pub use trouble::HoldError;
 pub use verdict::{
     BENDING_SAFETY_FACTOR, PostVerdict, SAFETY_FACTOR, SAFETY_FACTOR_PERMANENT, breaking_pull, post_verdict, standing_capacity,
