@@ -4,7 +4,7 @@ use hillwire_core::job::{Cancelled, Job};
 use hillwire_core::land::{Frame, Grid, GridBytes, GridError, GridFile, Ground, GroundError, ReadSeek, read_grid};
 use hillwire_core::plan::{self, Plan, PlanError, PlanNote};
 use std::fs::{self, File};
-use std::io::{self, BufReader, Write};
+use std::io::{self, BufReader, BufWriter, Write};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 use tempfile::NamedTempFile;
@@ -207,35 +207,67 @@ pub fn open_ground_of(plan: &PlanFile, frame: Option<Frame>, job: &Job) -> Resul
     place_grid(&path, Arc::new(grid), frame).map(Some)
 }
 
+/// A finished file that waits beside its place. It vanishes unless it is put there.
+#[derive(Debug)]
+pub struct Waiting {
+    path: PathBuf,
+    place: PathBuf,
+    beside: NamedTempFile,
+}
+
+impl Waiting {
+    /// Makes a file beside its place, with the rights of what it will replace, and brings it to the disk.
+    ///
+    /// # Errors
+    /// [`FileTrouble::Unwritable`].
+    pub fn make(
+        path: &Path,
+        write: impl FnOnce(&mut BufWriter<&mut NamedTempFile>) -> io::Result<()>,
+    ) -> Result<Self, FileTrouble> {
+        // A link stays a link: what it points at is replaced.
+        let place = fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
+        let make = || {
+            let mut beside = empty_beside(&place)?;
+            let mut buffered = BufWriter::new(&mut beside);
+            write(&mut buffered)?;
+            buffered.flush()?;
+            drop(buffered);
+            beside.as_file().sync_all()?;
+            Ok(beside)
+        };
+        match make() {
+            Ok(beside) => Ok(Self { path: path.to_owned(), place, beside }),
+            Err(reason) => Err(FileTrouble::Unwritable { file: path.to_owned(), reason }),
+        }
+    }
+
+    /// As [`Waiting::make`], of bytes in memory.
+    ///
+    /// # Errors
+    /// [`FileTrouble::Unwritable`].
+    pub fn of_bytes(path: &Path, bytes: &[u8]) -> Result<Self, FileTrouble> {
+        Self::make(path, |file| file.write_all(bytes))
+    }
+
+    /// Puts it in its place.
+    ///
+    /// # Errors
+    /// [`FileTrouble::Unwritable`]; what was there before is still there.
+    pub fn put(self) -> Result<(), FileTrouble> {
+        let Self { path, place, beside } = self;
+        beside.persist(&place).map(|_| ()).map_err(|trouble| FileTrouble::Unwritable { file: path, reason: trouble.error })
+    }
+}
+
 /// Writes a file whole or not at all: beside its place, to the disk, then renamed over what was there.
 ///
 /// # Errors
 /// [`FileTrouble::Unwritable`]; what was there before is still there.
 pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), FileTrouble> {
-    write_together(&[(path, bytes)])
+    Waiting::of_bytes(path, bytes)?.put()
 }
 
-/// Writes several files; none is put in its place before all are on the disk.
-///
-/// # Errors
-/// [`FileTrouble::Unwritable`] for the first that could not be written.
-pub fn write_together(files: &[(&Path, &[u8])]) -> Result<(), FileTrouble> {
-    let unwritable = |path: &Path, reason| FileTrouble::Unwritable { file: path.to_owned(), reason };
-    let mut waiting = Vec::with_capacity(files.len());
-    for (path, bytes) in files {
-        // A link stays a link: what it points at is replaced.
-        let place = fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
-        let beside = write_beside(&place, bytes).map_err(|reason| unwritable(path, reason))?;
-        waiting.push((path, place, beside));
-    }
-    for (path, place, beside) in waiting {
-        beside.persist(&place).map_err(|trouble| unwritable(path, trouble.error))?;
-    }
-    Ok(())
-}
-
-/// A finished copy in the same folder, with the rights of what it will replace. It vanishes unless it is put in its place.
-fn write_beside(place: &Path, bytes: &[u8]) -> io::Result<NamedTempFile> {
+fn empty_beside(place: &Path) -> io::Result<NamedTempFile> {
     let before = fs::metadata(place).ok();
     if before.as_ref().is_some_and(fs::Metadata::is_dir) {
         return Err(io::ErrorKind::IsADirectory.into());
@@ -249,10 +281,7 @@ fn write_beside(place: &Path, bytes: &[u8]) -> io::Result<NamedTempFile> {
         let rights = before.as_ref().map_or_else(|| fs::Permissions::from_mode(0o666), fs::Metadata::permissions);
         builder.permissions(rights);
     }
-    let mut beside = builder.tempfile_in(folder)?;
-    beside.write_all(bytes)?;
-    beside.as_file().sync_all()?;
-    Ok(beside)
+    builder.tempfile_in(folder)
 }
 
 /// Refuses an output that is one of the inputs.
@@ -282,13 +311,16 @@ mod tests {
     }
 
     #[test]
-    fn nothing_is_put_in_place_when_one_of_several_cannot_be_written() {
+    fn what_waits_is_not_there_until_it_is_put_and_vanishes_when_nobody_does() {
         let folder = tempfile::tempdir().expect("a folder");
         let good = folder.path().join("a.csv");
+        let waiting = Waiting::of_bytes(&good, b"a").expect("made");
         let bad = folder.path().join("no-such-folder").join("b.csv");
-        let trouble = write_together(&[(&good, b"a"), (&bad, b"b")]).expect_err("no such folder");
+        let trouble = Waiting::of_bytes(&bad, b"b").expect_err("no such folder");
         assert!(matches!(trouble, FileTrouble::Unwritable { .. }), "{trouble}");
         assert!(trouble.to_string().contains("no-such-folder"), "{trouble}");
+        assert!(!good.exists());
+        drop(waiting);
         assert_eq!(fs::read_dir(folder.path()).expect("listed").count(), 0);
     }
 

@@ -1,6 +1,7 @@
 //! Hillwire: the window and the commands, over `hillwire_core`.
 
 pub mod app;
+mod arrivals;
 mod card;
 pub mod cli;
 pub mod command;

@@ -1,5 +1,6 @@
 //! What a new plan starts with: builds for the usual stock, to be changed by whoever knows better.
 
+use hillwire_core::catalogue::{AnimalRow, Catalogue};
 use hillwire_core::plan::{Build, FileLink, Head, Plan, Strand};
 use hillwire_core::units::{Force, Length};
 use std::path::Path;
@@ -27,30 +28,52 @@ pub fn with_paths_beside(plan: &Plan, file: &Path) -> Head {
     head
 }
 
-/// Strands by stock, at the heights of the animal catalogue's rows; where it has none, common practice, no source.
+/// A build for each of the usual animals, with the strands that the catalogue gives it. Post, wire, bay and tension are common
+/// practice, no source: they are where a keeper begins, not what he ends with.
 fn builds() -> Vec<Build> {
-    vec![
-        build("pig-2", &[0.20, 0.45], 8.0, 450.0),
-        build("weaner-3", &[0.10, 0.25, 0.40], 8.0, 450.0),
-        build("sheep-4", &[0.15, 0.32, 0.52, 0.75], 10.0, 600.0),
-        build("cattle-2", &[0.50, 0.90], 15.0, 667.0),
-    ]
+    let rows = [
+        ("pig", "sow", 8.0, 450.0),
+        ("pig", "grower", 8.0, 450.0),
+        ("sheep", "ewe", 10.0, 600.0),
+        ("cattle", "cow", 15.0, 667.0),
+    ];
+    let build = |(species, class, max_bay_m, tension_n): (&str, &str, f64, f64)| {
+        let animal = Catalogue::built_in().animal(species, Some(class))?;
+        Some(build(animal, Length::metres(max_bay_m), Force::newtons(tension_n)))
+    };
+    rows.into_iter().filter_map(build).collect()
 }
 
-fn build(id: &str, heights_m: &[f64], max_bay_m: f64, tension_n: f64) -> Build {
-    let strand = |&height_m: &f64| Strand {
-        height: Length::metres(height_m),
-        wire: "ht-14ga".to_owned(),
-        live: true,
-        ..Strand::default()
-    };
+fn build(animal: &AnimalRow, max_bay: Length, tension: Force) -> Build {
     Build {
-        id: id.to_owned(),
-        strands: heights_m.iter().map(strand).collect(),
+        id: format!("{}-{}", animal.id, animal.strands.len()),
+        strands: animal.strands.iter().map(|height| Strand::live(*height, "ht-14ga")).collect(),
         line_post: "wood-75".to_owned(),
         corner_post: "wood-150".to_owned(),
-        max_bay: Length::metres(max_bay_m),
-        tension: Force::newtons(tension_n),
+        max_bay,
+        tension,
         ..Build::default()
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_new_plan_has_a_build_for_every_usual_animal_with_rows_of_the_catalogue() {
+        let plan = plan_on(Path::new("hill-farm.tif"));
+        assert_eq!(plan.head.name, "Hill farm");
+        let catalogue = Catalogue::built_in();
+        let ids: Vec<&str> = plan.head.builds.iter().map(|build| build.id.as_str()).collect();
+        assert_eq!(ids.len(), 4, "{ids:?}");
+        for build in &plan.head.builds {
+            assert!(
+                !build.strands.is_empty() && build.strands.iter().all(|strand| catalogue.wire(&strand.wire).is_some()),
+                "{}",
+                build.id
+            );
+            assert!(catalogue.post(&build.line_post).is_some() && catalogue.post(&build.corner_post).is_some(), "{}", build.id);
+        }
     }
 }

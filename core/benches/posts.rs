@@ -27,13 +27,7 @@ fn ground() -> Ground {
 
 /// A plan with one line of a kilometre and three strands.
 fn plan() -> Plan {
-    let strand = |height| Strand {
-        height: Length::metres(height),
-        wire: "ht-12.5ga".to_owned(),
-        live: true,
-        band: None,
-        foreign: serde_json::Map::new(),
-    };
+    let strand = |height_m: f64| Strand::live(Length::metres(height_m), "ht-12.5ga");
     let build = Build {
         id: "pig".to_owned(),
         strands: vec![strand(0.15), strand(0.35), strand(0.60)],
@@ -41,7 +35,7 @@ fn plan() -> Plan {
         corner_post: "wood-150".to_owned(),
         max_bay: Length::metres(10.0),
         tension: Force::newtons(667.0),
-        foreign: serde_json::Map::new(),
+        ..Build::default()
     };
     let fence = Kind::Fence(Fence { build: "pig".to_owned(), ..Fence::default() });
     Plan::new(

@@ -1,10 +1,10 @@
 //! How a command ends: with an answer to print and outputs to write, or with one reason why not.
 
 use super::{DONE, STOPPED, UNUSABLE, UNWRITABLE};
-use crate::files::{FileTrouble, refuse_over_input, write_together};
+use crate::files::{FileTrouble, Waiting, refuse_over_input};
 use hillwire_core::job::Cancelled;
 use serde_json::Value;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 
 /// What a command has to say and to write.
 #[derive(Debug, Default)]
@@ -13,8 +13,8 @@ pub struct Answer {
     pub text: String,
     /// For standard error, one a line.
     pub notes: Vec<String>,
-    /// Files to write.
-    pub outputs: Vec<(PathBuf, Vec<u8>)>,
+    /// Files that wait beside their places.
+    pub outputs: Vec<Waiting>,
     /// Exit status.
     pub status: u8,
 }
@@ -28,13 +28,12 @@ impl Answer {
     pub fn json(value: &Value) -> Self {
         Self::text(format!("{value:#}\n"))
     }
-    /// Writes all outputs, or none.
+    /// Puts all outputs in their places. None is put there before all are on the disk.
     ///
     /// # Errors
     /// When one cannot be written.
-    pub fn write_outputs(&self) -> Result<(), Stop> {
-        let files: Vec<(&Path, &[u8])> = self.outputs.iter().map(|(path, bytes)| (path.as_path(), bytes.as_slice())).collect();
-        Ok(write_together(&files)?)
+    pub fn write_outputs(&mut self) -> Result<(), Stop> {
+        Ok(self.outputs.drain(..).try_for_each(Waiting::put)?)
     }
 }
 

@@ -125,7 +125,7 @@ fn perform(command: &Command, job: &Job) -> Result<Answer, Stop> {
 
 /// Writes the outputs, then prints: notes to `err`, results to `out`. A reader that went away is no trouble.
 fn tell(ended: Result<Answer, Stop>, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
-    match ended.and_then(|answer| answer.write_outputs().map(|()| answer)) {
+    match ended.and_then(|mut answer| answer.write_outputs().map(|()| answer)) {
         Ok(answer) => {
             for note in &answer.notes {
                 let _ = writeln!(err, "{note}");

@@ -4,6 +4,7 @@ use super::answer::{Answer, Stop, check_outputs};
 use super::json::{maybe, number};
 use super::opened::{Opened, PlanOptions};
 use super::table::{Side, table};
+use crate::files::Waiting;
 use crate::words;
 use clap::Args;
 use hillwire_core::catalogue::Catalogue;
@@ -35,7 +36,7 @@ pub fn order(options: &Options, job: &Job) -> Result<Answer, Stop> {
     let opened = options.plan.open(job)?;
     let mut answer = if options.plan.json { Answer::json(&as_json(&opened)) } else { Answer::text(as_table(&opened)) };
     if let Some(path) = &options.csv {
-        answer.outputs.push((path.clone(), share::order_csv(&opened.outcome.order)));
+        answer.outputs.push(Waiting::of_bytes(path, &share::order_csv(&opened.outcome.order))?);
     }
     answer.notes = opened.notes;
     Ok(answer)

@@ -4,6 +4,7 @@ use super::answer::{Answer, Stop, check_outputs};
 use super::json::{maybe, number};
 use super::opened::{Opened, PlanOptions};
 use super::table::{Side, table};
+use crate::files::Waiting;
 use crate::words;
 use clap::Args;
 use hillwire_core::hold::{Bay, Post, Sample, StrandGap};
@@ -43,7 +44,7 @@ pub fn section(options: &Options, job: &Job) -> Result<Answer, Stop> {
     let mut answer =
         if options.plan.json { Answer::json(&as_json(&opened, line)) } else { Answer::text(as_table(&opened, line)) };
     if let Some(path) = &options.csv {
-        answer.outputs.push((path.clone(), as_csv(&opened, line)));
+        answer.outputs.push(Waiting::of_bytes(path, &as_csv(&opened, line))?);
     }
     answer.notes = opened.notes;
     Ok(answer)

@@ -2,6 +2,7 @@
 
 use super::answer::{Answer, Stop, check_outputs};
 use super::opened::PlanOptions;
+use crate::files::Waiting;
 use clap::Args;
 use hillwire_core::job::Job;
 use hillwire_core::share;
@@ -36,7 +37,7 @@ pub fn share(options: &Options, job: &Job) -> Result<Answer, Stop> {
         "csv" => share::order_csv(&opened.outcome.order),
         _ => share::geojson(&opened.file.plan, &opened.outcome),
     };
-    let mut answer = Answer { outputs: vec![(options.out.clone(), bytes)], ..Answer::default() };
+    let mut answer = Answer { outputs: vec![Waiting::of_bytes(&options.out, &bytes)?], ..Answer::default() };
     answer.notes = opened.notes;
     Ok(answer)
 }

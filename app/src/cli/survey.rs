@@ -5,15 +5,16 @@ use super::answer::{Answer, Stop, check_outputs};
 use super::contours::contours_geojson;
 use super::json::{maybe, number, place};
 use super::table::{Side, table};
-use crate::files::{open_grid, place_grid};
+use crate::files::{Waiting, open_grid, place_grid};
 use crate::words;
 use clap::Args;
 use hillwire_core::job::Job;
-use hillwire_core::land::{self, Grid, Ground, Survey, shade_grid, slope_grid_pct, write_geotiff};
+use hillwire_core::land::{self, Grid, Ground, Survey, shade_grid, slope_rows_pct, write_geotiff};
 use hillwire_core::plan::UnitSystem;
 use hillwire_core::units::{Area, Length};
 use image::{ExtendedColorType, ImageEncoder, codecs::png::PngEncoder};
 use serde_json::{Value, json};
+use std::io::{self, Write};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -65,35 +66,28 @@ pub fn survey(options: &Options, job: &Job) -> Result<Answer, Stop> {
     Ok(answer)
 }
 
-fn pictures(options: &Options, grid: &Grid, ground: &Ground, job: &Job) -> Result<Vec<(PathBuf, Vec<u8>)>, Stop> {
+/// Each goes to the disk as it is made: a large grid is never held a second time.
+fn pictures(options: &Options, grid: &Grid, ground: &Ground, job: &Job) -> Result<Vec<Waiting>, Stop> {
     let mut pictures = Vec::new();
     if let Some(path) = &options.slope {
-        pictures.push((path.clone(), slope_tif(options, grid)?));
+        let fill = |first: usize, slopes: &mut [f32]| slope_rows_pct(grid, first, slopes);
+        pictures.push(Waiting::make(path, |file| write_geotiff(file, grid, fill).map_err(io::Error::other))?);
         job.proceed()?;
     }
     if let Some(path) = &options.shade {
-        pictures.push((path.clone(), png(grid)));
+        pictures.push(Waiting::make(path, |file| png(file, grid))?);
         job.proceed()?;
     }
     if let Some(path) = &options.contours {
-        pictures.push((path.clone(), contours_geojson(ground, options.every, job)?));
+        pictures.push(Waiting::of_bytes(path, &contours_geojson(ground, options.every, job)?)?);
     }
     Ok(pictures)
 }
 
-fn slope_tif(options: &Options, grid: &Grid) -> Result<Vec<u8>, Stop> {
-    let trouble =
-        |trouble| Stop::unusable(format!("{}: its slope cannot be written as GeoTIFF: {trouble}", options.grid.display()));
-    write_geotiff(&slope_grid_pct(grid), grid).map_err(trouble)
-}
-
-fn png(grid: &Grid) -> Vec<u8> {
-    let mut bytes = Vec::new();
-    let side = |cells: usize| u32::try_from(cells).expect("no grid has so many cells on a side");
-    PngEncoder::new(&mut bytes)
-        .write_image(&shade_grid(grid), side(grid.columns), side(grid.rows), ExtendedColorType::L8)
-        .expect("a picture of the right size goes into memory");
-    bytes
+fn png(file: impl Write, grid: &Grid) -> io::Result<()> {
+    let side = |cells: usize| u32::try_from(cells).map_err(io::Error::other);
+    let (width, height) = (side(grid.columns)?, side(grid.rows)?);
+    PngEncoder::new(file).write_image(&shade_grid(grid), width, height, ExtendedColorType::L8).map_err(io::Error::other)
 }
 
 fn as_json(survey: &Survey, ground: &Ground) -> Value {

@@ -225,7 +225,7 @@ fn draw_point(canvas: &Canvas<'_>, shape: &Shape, session: &Session) {
         Kind::Shelter => "shelter",
         Kind::Feed => "feed",
         Kind::Mark => "mark",
-        Kind::Paddock { .. } => "paddock",
+        Kind::Paddock(_) => "paddock",
         _ => "unknown",
     };
     sign(name).paint(canvas.painter, at, 9.0, canvas.sign_inks(ink));

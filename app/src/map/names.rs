@@ -20,7 +20,7 @@ pub fn draw(canvas: &Canvas<'_>, session: &Session, shapes: &[&Shape]) {
     named.sort_by_key(|shape| (!session.selection.has(&shape.feature.id), rank(&shape.feature.kind)));
     for shape in named {
         let name = shape.feature.label();
-        let font = FontId::proportional(if matches!(shape.feature.kind, Kind::Paddock { .. }) { 13.0 } else { 12.0 });
+        let font = FontId::proportional(if matches!(shape.feature.kind, Kind::Paddock(_)) { 13.0 } else { 12.0 });
         let size = canvas.painter.layout_no_wrap(name.to_owned(), font.clone(), canvas.inks.ink).size() + vec2(6.0, 1.0);
         let free =
             |rect: &Rect| canvas.pane.shrink(2.0).contains_rect(*rect) && !taken.iter().any(|other| other.intersects(*rect));
@@ -34,7 +34,7 @@ pub fn draw(canvas: &Canvas<'_>, session: &Session, shapes: &[&Shape]) {
 /// Who is named first when room is short.
 fn rank(kind: &Kind) -> u8 {
     match kind {
-        Kind::Paddock { .. } => 0,
+        Kind::Paddock(_) => 0,
         Kind::Fence(_) | Kind::LeadOut(_) => 1,
         Kind::Gate(_) | Kind::Energizer { .. } | Kind::Building { .. } => 2,
         Kind::Track(_) | Kind::PublicWay { .. } | Kind::OverheadLine { .. } | Kind::Stream { .. } => 3,
@@ -54,7 +54,7 @@ fn signs_taken(canvas: &Canvas<'_>, session: &Session, shapes: &[&Shape]) -> Vec
 
 fn places(canvas: &Canvas<'_>, shape: &Shape, size: Vec2) -> Vec<Rect> {
     if let Some(at) = shape.point() {
-        if canvas.view.metres_per_point > POINT_NAMES_BELOW && !matches!(shape.feature.kind, Kind::Paddock { .. }) {
+        if canvas.view.metres_per_point > POINT_NAMES_BELOW && !matches!(shape.feature.kind, Kind::Paddock(_)) {
             return Vec::new();
         }
         let at = canvas.at(at);

@@ -3,7 +3,7 @@
 pub mod draw;
 pub mod snap;
 
-use hillwire_core::plan::{Fence, Gate, Kind, LeadOut, Plan, Track, Zone};
+use hillwire_core::plan::{Fence, Gate, Kind, LeadOut, Paddock, Plan, Track, Zone};
 
 /// A tool to take in hand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -165,7 +165,7 @@ impl Point {
     pub fn kind(self) -> Kind {
         match self {
             Self::Gate => Kind::Gate(Gate::default()),
-            Self::Paddock => Kind::Paddock { stock: None },
+            Self::Paddock => Kind::Paddock(Paddock::default()),
             Self::Energizer => Kind::Energizer { model: None },
             Self::Building => Kind::Building { mains: false },
             Self::Water => Kind::Water,

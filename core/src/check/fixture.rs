@@ -167,13 +167,7 @@ impl Scene {
 
 /// Two strands at 0.20 and 0.45 m, bays up to 8 m.
 fn build(tension: Force) -> Build {
-    let strand = |height_m: f64| Strand {
-        height: Length::metres(height_m),
-        wire: "ht-14ga".to_owned(),
-        live: true,
-        band: None,
-        foreign: Default::default(),
-    };
+    let strand = |height_m: f64| Strand::live(Length::metres(height_m), "ht-14ga");
     Build {
         id: "two".to_owned(),
         strands: vec![strand(0.2), strand(0.45)],
@@ -181,6 +175,6 @@ fn build(tension: Force) -> Build {
         corner_post: "wood-150".to_owned(),
         max_bay: Length::metres(8.0),
         tension,
-        foreign: Default::default(),
+        ..Build::default()
     }
 }

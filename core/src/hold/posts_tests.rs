@@ -6,13 +6,7 @@ use serde_json::Map;
 use std::sync::Arc;
 
 fn build() -> Build {
-    let strand = |height| Strand {
-        height: Length::metres(height),
-        wire: "ht-12.5ga".to_owned(),
-        live: true,
-        band: None,
-        foreign: Map::new(),
-    };
+    let strand = |height_m| Strand::live(Length::metres(height_m), "ht-12.5ga");
     Build {
         id: "pig".to_owned(),
         strands: vec![strand(0.15), strand(0.35), strand(0.60)],
@@ -20,7 +14,7 @@ fn build() -> Build {
         corner_post: "wood-150".to_owned(),
         max_bay: Length::metres(10.0),
         tension: Force::newtons(667.0),
-        foreign: Map::new(),
+        ..Build::default()
     }
 }
 
@@ -168,7 +162,7 @@ fn what_the_keeper_decided_about_a_corner_holds() {
         CornerChoice { post: Some("wood-200".to_owned()), rock_depth: Some(Length::metres(0.3)), ..CornerChoice::default() };
     choices.insert(1, choice);
     let posts = vec![Length::metres(13.25)];
-    let line = feature(Kind::Fence(Fence { build: "pig".to_owned(), corners: choices, posts }));
+    let line = feature(Kind::Fence(Fence { build: "pig".to_owned(), corners: choices, posts, ..Fence::default() }));
     let held = hold_of(&line, &over(&SQUARE, |_| 0.0), &[]).expect("all rows are listed");
     let corner = held.posts.iter().find(|post| post.corner == Some(1)).expect("stands");
     assert_eq!((corner.post.as_str(), corner.depth), ("wood-200", Length::metres(0.3)));

@@ -3,13 +3,10 @@
 use super::HoldError;
 use super::range::within;
 use super::spacing::{Hanging, kappa_per_m};
-use super::tension::{
-    COLDEST_TEMPERATURE_C, HOTTEST_TEMPERATURE_C, HungWire, SET_TEMPERATURE_C, TENSION_N, tension_after_n, tightening_n,
-};
+use super::tension::{HungWire, TENSION_N, tension_after_n, tightening_n};
 use crate::catalogue::{Catalogue, PostRow, WireRow};
-use crate::plan::{Build, LeadOut, Strand};
+use crate::plan::{Build, COLDEST_TEMPERATURE_C, HOTTEST_TEMPERATURE_C, LeadOut, SET_TEMPERATURE_C, Strand};
 use crate::units::{Force, Length};
-use serde_json::Map;
 
 /// Height of a lead-out that does not say: over a person's head and out of reach of stock (`common-practice`).
 pub const LEAD_OUT_HEIGHT_M: f64 = 2.4;
@@ -82,7 +79,7 @@ impl<'a> Specification<'a> {
     pub fn of_lead_out(lead_out: &LeadOut, catalogue: &'a Catalogue) -> Result<Self, HoldError> {
         let wire_id = lead_out.wire.as_deref().unwrap_or(LEAD_OUT_WIRE);
         let height = lead_out.height.unwrap_or(Length::metres(LEAD_OUT_HEIGHT_M));
-        let strand = Strand { height, wire: wire_id.to_owned(), live: true, band: None, foreign: Map::new() };
+        let strand = Strand::live(height, wire_id);
         let build = Build {
             id: "lead_out".to_owned(),
             strands: vec![strand; lead_out.conductors.unwrap_or(1) as usize],
@@ -90,7 +87,7 @@ impl<'a> Specification<'a> {
             corner_post: LEAD_OUT_CORNER_POST.to_owned(),
             max_bay: lead_out.spacing.unwrap_or(Length::metres(LEAD_OUT_SPACING_M)),
             tension: wire(wire_id, catalogue)?.tension,
-            foreign: Map::new(),
+            ..Build::default()
         };
         Ok(Self { hanging: Hanging::free(), ..Self::of(&build, catalogue)? })
     }

@@ -3,13 +3,6 @@
 use super::range::{OutOfRange, within};
 use std::ops::RangeInclusive;
 
-/// Temperature at which strands are tensioned unless the plan says otherwise, degrees Celsius (`common-practice`).
-pub const SET_TEMPERATURE_C: f64 = 15.0;
-/// Coldest temperature a fence is checked for, degrees Celsius (`common-practice`).
-pub const COLDEST_TEMPERATURE_C: f64 = -15.0;
-/// Hottest temperature of a wire in the sun that a fence is checked for, degrees Celsius (`common-practice`).
-pub const HOTTEST_TEMPERATURE_C: f64 = 35.0;
-
 /// Sag in parts of the span up to which the parabola stands for the catenary (0.03 % apart at 1.4 %).
 pub const PARABOLA_SAG_SHARE: f64 = 0.05;
 /// Spans that the sag formulas are used for, metres.

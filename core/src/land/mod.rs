@@ -34,5 +34,5 @@ pub use shade::{
     shade_tiles, slope_classes,
 };
 pub use slope::Gradient;
-pub use survey::{Sun, Survey, hillshade, shade_grid, slope_grid_pct, survey};
+pub use survey::{Sun, Survey, hillshade, shade_grid, slope_grid_pct, slope_rows_pct, survey};
 pub use write::{GridWriteError, write_geotiff};

@@ -93,8 +93,14 @@ impl Grid {
 /// The slope of every cell in percent, row by row, in Horn's way; NaN at the rim and beside void cells.
 pub fn slope_grid_pct(grid: &Grid) -> Vec<f32> {
     let mut slopes = vec![0.0; grid.columns * grid.rows];
-    slopes.par_chunks_mut(grid.columns.max(1)).enumerate().for_each(|(row, slopes)| row_of_slopes_pct(grid, row, slopes));
+    slope_rows_pct(grid, 0, &mut slopes);
     slopes
+}
+
+/// As [`slope_grid_pct`], for the rows from `first` on that there is room for.
+pub fn slope_rows_pct(grid: &Grid, first: usize, slopes: &mut [f32]) {
+    let rows = slopes.par_chunks_mut(grid.columns.max(1)).enumerate();
+    rows.for_each(|(row, slopes)| row_of_slopes_pct(grid, first + row, slopes));
 }
 
 /// The shade of every cell, row by row: 1 + 254 I with the light of [`Sun::NORTH_WEST`], 0 at the rim and beside void cells.

@@ -2,13 +2,15 @@
 
 use super::{CrsKind, Grid};
 use crate::units::FOOT_M;
+use flate2::Compression;
+use flate2::write::ZlibEncoder;
 use proj::Proj;
 use proj::wkt::WktVersion;
-use std::borrow::Cow;
-use std::io::Cursor;
+use std::io::{self, Seek, Write};
+use std::num::TryFromIntError;
 use tiff::TiffError;
-use tiff::encoder::{Compression, DeflateLevel, TiffEncoder, colortype};
-use tiff::tags::Tag;
+use tiff::encoder::{DirectoryEncoder, TiffEncoder, TiffKindStandard};
+use tiff::tags::{CompressionMethod, PhotometricInterpretation, SampleFormat, Tag};
 
 /// The number that stands for void in written grids.
 const VOID: f32 = -9999.0;
@@ -16,14 +18,6 @@ const VOID: f32 = -9999.0;
 /// Numbers that cannot be written.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
 pub enum GridWriteError {
-    /// Not one number per cell.
-    #[error("{found} numbers for a grid of {allowed} cells")]
-    Count {
-        /// Numbers given.
-        found: usize,
-        /// Cells of the grid.
-        allowed: usize,
-    },
     /// The file became too large, or its coordinate system cannot be written down.
     #[error("the grid cannot be written: {0}")]
     Encoding(String),
@@ -35,42 +29,71 @@ impl From<TiffError> for GridWriteError {
     }
 }
 
-/// The bytes of a GeoTIFF with these numbers, row by row from the north, NaN where void: one band of 32-bit floats,
-/// DEFLATE, void value -9999, in the place and the coordinate system of `like`.
+/// Cells written in one go, some megabytes of them: a large grid is never held a second time.
+const CELLS_AT_ONCE: usize = 1 << 20;
+
+/// Writes a GeoTIFF in the place and the coordinate system of `like`: one band of 32-bit floats, DEFLATE, void value -9999.
+/// `fill` is asked for its numbers band by band: given the first row and room for some whole rows, it fills them, row by
+/// row from the north, NaN where void.
 ///
 /// # Errors
-/// [`GridWriteError`] when the numbers do not fit the grid or the file cannot be made.
-pub fn write_geotiff(values: &[f32], like: &Grid) -> Result<Vec<u8>, GridWriteError> {
-    let (found, allowed) = (values.len(), like.columns * like.rows);
-    if found != allowed {
-        return Err(GridWriteError::Count { found, allowed });
+/// [`GridWriteError`] when the file cannot be made.
+pub fn write_geotiff(to: impl Write + Seek, like: &Grid, mut fill: impl FnMut(usize, &mut [f32])) -> Result<(), GridWriteError> {
+    let mut encoder = TiffEncoder::new(to)?;
+    let mut image = encoder.image_directory()?;
+    let rows_at_once = (CELLS_AT_ONCE / like.columns.max(1)).clamp(1, like.rows.max(1));
+    let mut band = vec![0.0; rows_at_once * like.columns];
+    let (mut offsets, mut sizes) = (Vec::new(), Vec::new());
+    for first in (0..like.rows).step_by(rows_at_once) {
+        let band = &mut band[..rows_at_once.min(like.rows - first) * like.columns];
+        fill(first, band);
+        let strip = deflated(band).map_err(TiffError::from)?;
+        offsets.push(whole(image.write_data(strip.as_slice())?)?);
+        sizes.push(whole(strip.len())?);
     }
-    let side = |cells: usize| u32::try_from(cells).map_err(|error| GridWriteError::Encoding(error.to_string()));
-    let mut bytes = Cursor::new(Vec::new());
-    let mut encoder = TiffEncoder::new(&mut bytes)?.with_compression(Compression::Deflate(DeflateLevel::Fast));
-    let mut image = encoder.new_image::<colortype::Gray32Float>(side(like.columns)?, side(like.rows)?)?;
-    let keys = geo_keys(like)?;
-    let tags = image.encoder();
-    // A matrix says everything: upright, oblong and rotated cells alike.
-    tags.write_tag(Tag::ModelTransformationTag, matrix(like).as_slice())?;
-    tags.write_tag(Tag::GeoKeyDirectoryTag, keys.directory.as_slice())?;
-    if !keys.doubles.is_empty() {
-        tags.write_tag(Tag::GeoDoubleParamsTag, keys.doubles.as_slice())?;
-    }
-    if !keys.text.is_empty() {
-        tags.write_tag(Tag::GeoAsciiParamsTag, keys.text.as_str())?;
-    }
-    tags.write_tag(Tag::GdalNodata, VOID.to_string().as_str())?;
-    image.write_data(&voids_marked(values))?;
-    Ok(bytes.into_inner())
+    image.write_tag(Tag::ImageWidth, whole(like.columns)?)?;
+    image.write_tag(Tag::ImageLength, whole(like.rows)?)?;
+    image.write_tag(Tag::BitsPerSample, 32_u16)?;
+    image.write_tag(Tag::SampleFormat, SampleFormat::IEEEFP.to_u16())?;
+    image.write_tag(Tag::Compression, CompressionMethod::Deflate.to_u16())?;
+    image.write_tag(Tag::PhotometricInterpretation, PhotometricInterpretation::BlackIsZero.to_u16())?;
+    image.write_tag(Tag::SamplesPerPixel, 1_u16)?;
+    image.write_tag(Tag::RowsPerStrip, whole(rows_at_once)?)?;
+    image.write_tag(Tag::StripOffsets, offsets.as_slice())?;
+    image.write_tag(Tag::StripByteCounts, sizes.as_slice())?;
+    write_place(&mut image, like)?;
+    image.write_tag(Tag::GdalNodata, VOID.to_string().as_str())?;
+    Ok(image.finish()?)
 }
 
-fn voids_marked(values: &[f32]) -> Cow<'_, [f32]> {
-    if values.iter().any(|value| value.is_nan()) {
-        values.iter().map(|value| if value.is_nan() { VOID } else { *value }).collect()
-    } else {
-        Cow::Borrowed(values)
+fn write_place<W: Write + Seek>(
+    image: &mut DirectoryEncoder<'_, W, TiffKindStandard>,
+    like: &Grid,
+) -> Result<(), GridWriteError> {
+    let keys = geo_keys(like)?;
+    // A matrix says everything: upright, oblong and rotated cells alike.
+    image.write_tag(Tag::ModelTransformationTag, matrix(like).as_slice())?;
+    image.write_tag(Tag::GeoKeyDirectoryTag, keys.directory.as_slice())?;
+    if !keys.doubles.is_empty() {
+        image.write_tag(Tag::GeoDoubleParamsTag, keys.doubles.as_slice())?;
     }
+    if !keys.text.is_empty() {
+        image.write_tag(Tag::GeoAsciiParamsTag, keys.text.as_str())?;
+    }
+    Ok(())
+}
+
+/// A number as the file has it: a classic TIFF ends at 4 GB.
+fn whole<N: TryInto<u32, Error = TryFromIntError>>(number: N) -> Result<u32, GridWriteError> {
+    number.try_into().map_err(|error: TryFromIntError| GridWriteError::Encoding(error.to_string()))
+}
+
+/// The bytes of a band, compressed, NaN replaced by the void value. (The encoder of the tiff crate compresses whole images only.)
+fn deflated(band: &[f32]) -> io::Result<Vec<u8>> {
+    let mut zlib = ZlibEncoder::new(Vec::new(), Compression::fast());
+    let bytes: Vec<u8> = band.iter().flat_map(|value| (if value.is_nan() { VOID } else { *value }).to_ne_bytes()).collect();
+    zlib.write_all(&bytes)?;
+    zlib.finish()
 }
 
 /// From (column, row) of a cell's corner to coordinates, as GeoTIFF wants it: 4 by 4, row by row.
@@ -138,6 +161,7 @@ mod tests {
     use super::*;
     use crate::job::Job;
     use crate::land::{Crs, Georeference, GridFile, read_grid};
+    use std::io::Cursor;
 
     fn grid(definition: &str, kind: CrsKind, steps: ((f64, f64), (f64, f64))) -> Grid {
         let crs = Crs { definition: definition.to_owned(), kind };
@@ -164,7 +188,9 @@ mod tests {
             let like = grid(definition, kind, steps);
             let mut values = like.heights_m.clone();
             values[5] = f32::NAN;
-            let bytes = write_geotiff(&values, &like).expect(definition);
+            let mut bytes = Cursor::new(Vec::new());
+            write_geotiff(&mut bytes, &like, |first, band| copy_rows(&values, &like, first, band)).expect(definition);
+            let bytes = bytes.into_inner();
             let file = GridFile { name: "slope.tif", bytes: &bytes, prj: None };
             let back = read_grid(&file, &Job::new()).expect(definition);
             let bits = |values: &[f32]| values.iter().map(|value| value.to_bits()).collect::<Vec<_>>();
@@ -178,8 +204,24 @@ mod tests {
     }
 
     #[test]
-    fn too_few_numbers_are_refused() {
-        let like = grid("EPSG:32633", CrsKind::Projected { metres_per_unit: 1.0 }, ((1.0, 0.0), (0.0, -1.0)));
-        assert_eq!(write_geotiff(&[1.0; 11], &like), Err(GridWriteError::Count { found: 11, allowed: 12 }));
+    fn a_grid_of_several_bands_is_written_row_for_row() {
+        let mut like = grid("EPSG:32633", CrsKind::Projected { metres_per_unit: 1.0 }, ((1.0, 0.0), (0.0, -1.0)));
+        (like.columns, like.rows) = (900, 2600);
+        like.heights_m = (0..900 * 2600).map(|cell| 300.0 + (cell % 900) as f32 + (cell / 900) as f32 / 16.0).collect();
+        let mut bytes = Cursor::new(Vec::new());
+        let mut bands = 0;
+        let fill = |first: usize, band: &mut [f32]| {
+            bands += 1;
+            copy_rows(&like.heights_m, &like, first, band);
+        };
+        write_geotiff(&mut bytes, &like, fill).expect("written");
+        assert!(bands > 2, "{bands}");
+        let bytes = bytes.into_inner();
+        let back = read_grid(&GridFile { name: "big.tif", bytes: &bytes, prj: None }, &Job::new()).expect("read");
+        assert!(back.heights_m == like.heights_m);
+    }
+
+    fn copy_rows(values: &[f32], like: &Grid, first: usize, band: &mut [f32]) {
+        band.copy_from_slice(&values[first * like.columns..][..band.len()]);
     }
 }

@@ -7,8 +7,7 @@ use serde_json::Map;
 use std::collections::BTreeMap;
 
 fn build(wire: &str) -> Build {
-    let strand =
-        |height, live| Strand { height: Length::metres(height), wire: wire.to_owned(), live, band: None, foreign: Map::new() };
+    let strand = |height_m, live| Strand { live, ..Strand::live(Length::metres(height_m), wire) };
     Build {
         id: "pig".to_owned(),
         strands: vec![strand(0.2, true), strand(0.45, true)],
@@ -16,7 +15,7 @@ fn build(wire: &str) -> Build {
         corner_post: "wood-150".to_owned(),
         max_bay: Length::metres(10.0),
         tension: Force::newtons(450.0),
-        foreign: Map::new(),
+        ..Build::default()
     }
 }
 

@@ -9,7 +9,7 @@ use std::sync::Arc;
 
 /// All paddocks of the plan, from last time when no fence and no paddock has changed.
 pub(super) fn paddock_outcomes(checked: &Checked, kept: &mut Kept) -> Vec<PaddockOutcome> {
-    let is_part = |feature: &Feature| matches!(feature.kind, Kind::Fence(_) | Kind::Paddock { .. });
+    let is_part = |feature: &Feature| matches!(feature.kind, Kind::Fence(_) | Kind::Paddock(_));
     let made_from: Vec<Arc<Feature>> = checked.plan.features.iter().filter(|feature| is_part(feature)).cloned().collect();
     let ground = GroundKey { grid: checked.ground.map(|ground| Arc::clone(ground.grid())), frame: checked.frame };
     let before = kept.paddocks.take().filter(|before| before.ground == ground);

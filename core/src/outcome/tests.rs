@@ -4,7 +4,7 @@ use super::{Kept, Outcome, outcome};
 use crate::catalogue::Catalogue;
 use crate::land::fixture::grid;
 use crate::land::{Ground, Position};
-use crate::plan::{Build, Feature, FeatureId, Fence, Gate, Geometry, Head, Kind, LeadOut, Plan, Strand, Track, Zone};
+use crate::plan::{Build, Feature, FeatureId, Fence, Gate, Geometry, Head, Kind, LeadOut, Paddock, Plan, Strand, Track, Zone};
 use crate::units::{Force, Length};
 use serde_json::json;
 use std::sync::{Arc, OnceLock};
@@ -38,13 +38,7 @@ fn fence() -> Kind {
 }
 
 fn head(max_bay_m: f64) -> Head {
-    let strand = |height_m: f64| Strand {
-        height: Length::metres(height_m),
-        wire: "ht-14ga".to_owned(),
-        live: true,
-        band: None,
-        foreign: Default::default(),
-    };
+    let strand = |height_m: f64| Strand::live(Length::metres(height_m), "ht-14ga");
     let build = Build {
         id: "two".to_owned(),
         strands: vec![strand(0.2), strand(0.45)],
@@ -52,7 +46,7 @@ fn head(max_bay_m: f64) -> Head {
         corner_post: "wood-150".to_owned(),
         max_bay: Length::metres(max_bay_m),
         tension: Force::newtons(450.0),
-        foreign: Default::default(),
+        ..Build::default()
     };
     Head { builds: vec![build], ..Head::default() }
 }
@@ -68,8 +62,8 @@ fn plan() -> Plan {
         ("gate", Kind::Gate(Gate::default()), Geometry::Point(at(40.0, 90.0))),
         ("track", Kind::Track(Track::default()), line(&[(10.0, 210.0), (100.0, 190.0), (220.0, 180.0)])),
         ("rock", Kind::Zone(zone), Geometry::Area(vec![ring])),
-        ("paddock-west", Kind::Paddock { stock: None }, Geometry::Point(at(90.0, 90.0))),
-        ("paddock-east", Kind::Paddock { stock: None }, Geometry::Point(at(170.0, 90.0))),
+        ("paddock-west", Kind::Paddock(Paddock::default()), Geometry::Point(at(90.0, 90.0))),
+        ("paddock-east", Kind::Paddock(Paddock::default()), Geometry::Point(at(170.0, 90.0))),
     ];
     Plan::new(head(8.0), features.map(|(id, kind, geometry)| Feature::new(FeatureId::new(id), kind, geometry)).to_vec())
 }

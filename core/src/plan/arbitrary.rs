@@ -2,7 +2,7 @@
 
 use super::{
     Build, CornerChoice, Cut, Edit, Fault, Feature, FeatureId, Fence, FileLink, Gate, Geometry, GroundChoice, Head, Kind,
-    LeadOut, Plan, Prices, Reading, StockGroup, Strand, Track, UnitSystem, Zone,
+    LeadOut, Paddock, Plan, Prices, Reading, StockGroup, Strand, Track, UnitSystem, Zone,
 };
 use crate::land::{Frame, MapPoint, Position};
 use crate::units::{Force, Length};
@@ -50,14 +50,21 @@ fn unknown() -> impl Strategy<Value = Map<String, Value>> {
 }
 
 fn corner_choice() -> impl Strategy<Value = CornerChoice> {
-    (proptest::option::of(text()), any::<Option<bool>>(), proptest::option::of(length()), unknown())
-        .prop_map(|(post, brace, rock_depth, foreign)| CornerChoice { post, brace, rock_depth, foreign })
+    let maybe = || proptest::option::of(length());
+    (proptest::option::of(text()), any::<Option<bool>>(), maybe(), maybe(), unknown())
+        .prop_map(|(post, brace, rock_depth, depth, foreign)| CornerChoice { post, brace, rock_depth, depth, foreign })
 }
 
 fn line_kind() -> impl Strategy<Value = Kind> {
     prop_oneof![
-        4 => (btree_map(0..5_usize, corner_choice(), 0..2), vec(length(), 0..3))
-            .prop_map(|(corners, posts)| Kind::Fence(Fence { build: "pig-2".to_owned(), corners, posts })),
+        4 => (btree_map(0..5_usize, corner_choice(), 0..2), vec(vec(length(), 0..3), 3))
+            .prop_map(|(corners, mut stations)| Kind::Fence(Fence {
+                build: "pig-2".to_owned(),
+                corners,
+                posts: stations.remove(0),
+                no_posts: stations.remove(0),
+                hold_downs: stations.remove(0),
+            })),
         1 => (any::<Option<u32>>(), any::<bool>()).prop_map(|(conductors, underground)| {
             Kind::LeadOut(LeadOut { conductors, underground, ..LeadOut::default() })
         }),
@@ -82,7 +89,7 @@ fn point_kind() -> impl Strategy<Value = Kind> {
         any::<bool>().prop_map(|open| Kind::Cutout { open }),
         (-90.0..90.0_f64).prop_map(|kv| Kind::Reading(Reading { kv: Some(kv), ..Reading::default() })),
         text().prop_map(|what| Kind::Fault(Fault { what: Some(what), ..Fault::default() })),
-        Just(Kind::Paddock { stock: Some("growers".to_owned()) }),
+        Just(Kind::Paddock(Paddock { stock: Some("growers".to_owned()), ..Paddock::default() })),
         Just(Kind::Water),
     ]
 }
@@ -151,7 +158,8 @@ fn build() -> impl Strategy<Value = Build> {
         band: band.map(|lowest| (lowest.min(Length::metres(3.0)), Length::metres(9.9))),
         foreign,
     });
-    (vec(strand, 0..4), 1.0..20.0_f64, unknown()).prop_map(|(mut strands, max_bay_m, foreign)| {
+    let options = (proptest::option::of(1.0..9e4_f64), prop_oneof![Just(0.0), Just(0.05)], any::<bool>());
+    (vec(strand, 0..4), 1.0..20.0_f64, options, unknown()).prop_map(|(mut strands, max_bay_m, options, foreign)| {
         strands.sort_by(|one, other| one.height.as_metres().total_cmp(&other.height.as_metres()));
         Build {
             id: "pig-2".to_owned(),
@@ -160,6 +168,9 @@ fn build() -> impl Strategy<Value = Build> {
             corner_post: "wood-150".to_owned(),
             max_bay: Length::metres(max_bay_m),
             tension: Force::newtons(450.0),
+            spring_n_per_m: options.0,
+            drill: Length::metres(options.1),
+            permanent: options.2,
             foreign,
         }
     })
@@ -173,8 +184,17 @@ pub(super) fn head() -> impl Strategy<Value = Head> {
     });
     let amounts = || btree_map(text(), 0.0..1000.0_f64, 0..3);
     let links = vec((text(), unknown()).prop_map(|(file, foreign)| FileLink { file, foreign }), 0..3);
-    let group =
-        unknown().prop_map(|foreign| StockGroup { id: "growers".to_owned(), species: "pig".to_owned(), head: 12, foreign });
+    let numbers = (proptest::option::of(0.0..300.0_f64), proptest::option::of(-1.0..2.0_f64));
+    let group = (numbers, any::<bool>(), unknown()).prop_map(|((weight_kg, gain_kg_per_day), dated, foreign)| StockGroup {
+        id: "growers".to_owned(),
+        species: "pig".to_owned(),
+        class: dated.then(|| "grower".to_owned()),
+        head: 12,
+        weight_kg,
+        as_of: dated.then(|| jiff::civil::date(2026, 4, 1)),
+        gain_kg_per_day,
+        foreign,
+    });
     let prices = (amounts(), unknown()).prop_map(|(items, foreign)| Prices { currency: "GBP".to_owned(), items, foreign });
     ((text(), any::<bool>(), ground, links), (build(), group, prices, amounts(), unknown())).prop_map(
         |((name, us, ground, elevation), (build, group, prices, on_hand, foreign))| Head {

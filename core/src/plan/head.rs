@@ -1,6 +1,7 @@
 //! The head of the plan, its `hillwire` member: builds, ground, stock, prices.
 
 use crate::units::{Force, Length};
+use jiff::civil::Date;
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
 
@@ -32,6 +33,8 @@ pub struct Head {
     pub elevation: Vec<FileLink>,
     /// Air photos and other pictures, paths relative to the plan file.
     pub pictures: Vec<FileLink>,
+    /// Weather and build-up of the ground that fences are worked out for.
+    pub season: Season,
     /// How lines are built.
     pub builds: Vec<Build>,
     /// Stock groups.
@@ -40,6 +43,8 @@ pub struct Head {
     pub prices: Prices,
     /// What is in the shed: catalogue id to amount (metres of wire, pieces of the rest).
     pub on_hand: BTreeMap<String, f64>,
+    /// The keeper's own catalogue rows, as the catalogue's files have them.
+    pub catalogue: Map<String, Value>,
     /// Members that this version does not know, kept as they came.
     pub foreign: Map<String, Value>,
 }
@@ -53,10 +58,12 @@ impl Default for Head {
             ground: GroundChoice::default(),
             elevation: Vec::new(),
             pictures: Vec::new(),
+            season: Season::default(),
             builds: Vec::new(),
             stock: Vec::new(),
             prices: Prices::default(),
             on_hand: BTreeMap::new(),
+            catalogue: Map::new(),
             foreign: Map::new(),
         }
     }
@@ -104,6 +111,43 @@ impl Default for GroundChoice {
     }
 }
 
+/// Temperature at which strands are tensioned unless the plan says otherwise, degrees Celsius (`common-practice`).
+pub const SET_TEMPERATURE_C: f64 = 15.0;
+/// Coldest temperature a fence is worked out for unless the plan says otherwise, degrees Celsius (`common-practice`).
+pub const COLDEST_TEMPERATURE_C: f64 = -15.0;
+/// Hottest temperature of a wire in the sun unless the plan says otherwise, degrees Celsius (`common-practice`).
+pub const HOTTEST_TEMPERATURE_C: f64 = 35.0;
+
+/// Weather and build-up of the ground that fences are worked out for.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Season {
+    /// Temperature on the day the strands are tensioned, degrees Celsius.
+    pub set_c: f64,
+    /// Coldest, degrees Celsius.
+    pub coldest_c: f64,
+    /// Hottest of a wire in the sun, degrees Celsius.
+    pub hottest_c: f64,
+    /// How high rooted soil and leaves may lie along a line before somebody rakes; `None`: what the stock behind it usually does.
+    pub build_up: Option<Length>,
+    /// Snow that lies.
+    pub snow: Length,
+    /// Members that this version does not know.
+    pub foreign: Map<String, Value>,
+}
+
+impl Default for Season {
+    fn default() -> Self {
+        Self {
+            set_c: SET_TEMPERATURE_C,
+            coldest_c: COLDEST_TEMPERATURE_C,
+            hottest_c: HOTTEST_TEMPERATURE_C,
+            build_up: None,
+            snow: Length::ZERO,
+            foreign: Map::new(),
+        }
+    }
+}
+
 /// The specification of a line.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Build {
@@ -119,6 +163,12 @@ pub struct Build {
     pub max_bay: Length,
     /// Tension of each strand as set.
     pub tension: Force,
+    /// Rate of the spring in each strand of each strain, N/m; `None` without springs.
+    pub spring_n_per_m: Option<f64>,
+    /// How far up or down strands may be fixed off their height at a post to follow the ground; zero: never.
+    pub drill: Length,
+    /// Whether it is to stand for good, with the safety factor of that.
+    pub permanent: bool,
     /// Members that this version does not know.
     pub foreign: Map<String, Value>,
 }
@@ -139,6 +189,10 @@ pub struct Strand {
 }
 
 impl Strand {
+    /// A strand that carries the pulse, with the usual band.
+    pub fn live(height: Length, wire: &str) -> Self {
+        Self { height, wire: wire.to_owned(), live: true, band: None, foreign: Map::new() }
+    }
     /// The clearance it must keep: its own band, else height -0.07 / +0.10 m (plan-file.md; common practice, no source).
     pub fn clearance_band(&self) -> (Length, Length) {
         self.band.unwrap_or((self.height - Length::metres(0.07), self.height + Length::metres(0.10)))
@@ -152,9 +206,17 @@ pub struct StockGroup {
     pub id: String,
     /// Species (catalogue).
     pub species: String,
+    /// Class within the species (catalogue); `None`: what fits its weight.
+    pub class: Option<String>,
     /// Number of animals.
     pub head: u32,
-    /// Members of the group kept as they came (weight, date, gain ...).
+    /// Mass of one, kg.
+    pub weight_kg: Option<f64>,
+    /// The day on which they weighed that.
+    pub as_of: Option<Date>,
+    /// What one puts on in a day, kg.
+    pub gain_kg_per_day: Option<f64>,
+    /// Members that this version does not know.
     pub foreign: Map<String, Value>,
 }
 

@@ -1,6 +1,7 @@
 //! The kinds of drawn things with their own properties.
 
-use crate::units::Length;
+use crate::units::{Elevation, Length};
+use jiff::civil::Date;
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
 
@@ -70,9 +71,11 @@ pub enum Kind {
     /// Ground of one sort.
     Zone(Zone),
     /// A point inside the ground that lines enclose.
-    Paddock {
-        /// Which stock groups.
-        stock: Option<String>,
+    Paddock(Paddock),
+    /// A height of the ground that somebody measured; it replaces the elevation grid close by.
+    SpotHeight {
+        /// The height.
+        height: Elevation,
     },
     /// Drinking water.
     Water,
@@ -108,7 +111,8 @@ impl Kind {
             Self::Boundary { .. } => "boundary",
             Self::Building { .. } => "building",
             Self::Zone(_) => "zone",
-            Self::Paddock { .. } => "paddock",
+            Self::Paddock(_) => "paddock",
+            Self::SpotHeight { .. } => "spot_height",
             Self::Water => "water",
             Self::Shelter => "shelter",
             Self::Feed => "feed",
@@ -133,6 +137,10 @@ pub struct Fence {
     pub corners: BTreeMap<usize, CornerChoice>,
     /// Stations at which the keeper wants a post.
     pub posts: Vec<Length>,
+    /// Stations at which the keeper wants none.
+    pub no_posts: Vec<Length>,
+    /// Stations of posts that are held down.
+    pub hold_downs: Vec<Length>,
 }
 
 /// What the keeper decided about one corner or end post.
@@ -144,6 +152,8 @@ pub struct CornerChoice {
     pub brace: Option<bool>,
     /// How deep the rock is here.
     pub rock_depth: Option<Length>,
+    /// How deep it is set, instead of the usual depth.
+    pub depth: Option<Length>,
     /// Members that this version does not know.
     pub foreign: Map<String, Value>,
 }
@@ -172,6 +182,17 @@ pub struct Gate {
     pub live: Option<bool>,
     /// How the pulse gets across: underground, overhead, none.
     pub crossing: Option<String>,
+}
+
+/// Own properties of a paddock.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Paddock {
+    /// Id of the stock group in it.
+    pub stock: Option<String>,
+    /// The day the stock comes.
+    pub from: Option<Date>,
+    /// The day it leaves.
+    pub until: Option<Date>,
 }
 
 /// Own properties of a track.

@@ -79,7 +79,7 @@ pub fn ring_length(ring: &[MapPoint]) -> Length {
 /// The ground of every paddock of the plan, in plan order. Fences enclose ground where they are joined or cross; gates do
 /// not open it; lead-outs and boundaries do not enclose. Paddocks that the frame does not reach are left out.
 pub fn paddocks(plan: &Plan, frame: Frame) -> Vec<PaddockFace> {
-    let points = plan.features.iter().filter(|feature| matches!(feature.kind, Kind::Paddock { .. }));
+    let points = plan.features.iter().filter(|feature| matches!(feature.kind, Kind::Paddock(_)));
     let points: Vec<_> = points.filter_map(|feature| Some((feature.id.clone(), frame.to_map(feature.point()?).ok()?))).collect();
     if points.is_empty() {
         return Vec::new();
@@ -215,7 +215,7 @@ mod tests {
 
     fn paddock(x: f64, y: f64) -> Feature {
         let at = frame().to_position(MapPoint::new(x, y));
-        Feature::new(FeatureId::new("p"), Kind::Paddock { stock: None }, Geometry::Point(at))
+        Feature::new(FeatureId::new("p"), Kind::Paddock(Default::default()), Geometry::Point(at))
     }
 
     /// Area in whole square metres, or why it is open; and the lines around.

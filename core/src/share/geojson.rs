@@ -66,10 +66,11 @@ fn kind_in_words(kind: &Kind) -> Option<&str> {
             "crop" => "crop",
             _ => "ground to keep out of",
         },
-        Kind::Paddock { .. } => "paddock",
+        Kind::Paddock(_) => "paddock",
         Kind::Water => "drinking water",
         Kind::Shelter => "shelter",
         Kind::Feed => "feeding place",
+        Kind::SpotHeight { .. } => "measured height",
         Kind::Mark => "mark",
         Kind::Reading(_) | Kind::Fault(_) | Kind::Other(_) => return None,
     })
@@ -208,7 +209,7 @@ mod tests {
         fence.name = Some("North line".to_owned());
         fence.foreign.insert("secret".to_owned(), json!(1));
         fence.extra.insert("colour".to_owned(), json!("red"));
-        let paddock = Kind::Paddock { stock: Some("growers".to_owned()) };
+        let paddock = Kind::Paddock(crate::plan::Paddock { stock: Some("growers".to_owned()), ..Default::default() });
         let mut head = Head::default();
         head.foreign.insert("mine".to_owned(), json!("alone"));
         let mut plan = Plan::new(

@@ -39,8 +39,8 @@ fn holding() -> Plan {
             fence("across", &[(40.0, 0.1), (40.0, 99.9)]),
             point("gate", Kind::Gate(Gate::default()), 75.0, 0.0),
             point("gate across", Kind::Gate(Gate::default()), 40.0, 50.0),
-            point("west", Kind::Paddock { stock: None }, 20.0, 50.0),
-            point("east", Kind::Paddock { stock: None }, 70.0, 50.0),
+            point("west", Kind::Paddock(Default::default()), 20.0, 50.0),
+            point("east", Kind::Paddock(Default::default()), 70.0, 50.0),
         ],
     )
 }

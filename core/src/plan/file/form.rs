@@ -3,7 +3,8 @@
 use super::node::{Members, Node};
 use super::number::{decimal, decimal_thousandfold};
 use super::trouble::Trouble;
-use crate::units::{Force, Length};
+use crate::units::{Elevation, Force, Length};
+use jiff::civil::Date;
 use serde_json::{Map, Value};
 use std::collections::BTreeMap;
 
@@ -25,6 +26,8 @@ pub(super) struct Range(pub f64, pub f64);
 pub(super) struct Metres(pub f64, pub f64);
 /// Metres inside, millimetres in the file, from .. to millimetres.
 pub(super) struct Millimetres(pub f64, pub f64);
+/// A height of the ground in metres, from .. to.
+pub(super) struct Heights(pub f64, pub f64);
 /// Newtons, from .. to.
 pub(super) struct Newtons(pub f64, pub f64);
 /// A whole number, not negative.
@@ -33,6 +36,10 @@ pub(super) struct Whole;
 pub(super) struct Flag;
 /// Anything, as it came.
 pub(super) struct Anything;
+/// A day, as ISO 8601 writes it.
+pub(super) struct Day;
+/// An object, its members as they came.
+pub(super) struct Object;
 /// A list of values of one form.
 pub(super) struct ListOf<F>(pub F);
 /// Amounts by name.
@@ -114,6 +121,44 @@ fn thousandth(printed: &str) -> Option<f64> {
     let (digits, exponent) = printed.split_once(['e', 'E']).unwrap_or((printed, "0"));
     let exponent: i64 = exponent.parse().ok()?;
     format!("{digits}e{}", exponent.checked_sub(3)?).parse().ok()
+}
+
+impl Form<Elevation> for Heights {
+    fn read(&self, node: Node<'_>) -> Result<Elevation, Trouble> {
+        Range(self.0, self.1).read(node).map(Elevation::metres)
+    }
+    fn write(&self, value: &Elevation) -> String {
+        decimal(value.as_metres())
+    }
+    fn allowed(&self) -> String {
+        Range(self.0, self.1).allowed()
+    }
+}
+
+impl Form<Date> for Day {
+    fn read(&self, node: Node<'_>) -> Result<Date, Trouble> {
+        let word = node.text().map_err(|_| node.trouble(self.allowed()))?;
+        let day = word.parse::<Date>().ok().filter(|day| day.to_string() == word);
+        day.ok_or_else(|| node.trouble(self.allowed()))
+    }
+    fn write(&self, value: &Date) -> String {
+        quoted(&value.to_string())
+    }
+    fn allowed(&self) -> String {
+        "a day like \"2026-04-01\"".to_owned()
+    }
+}
+
+impl Form<Map<String, Value>> for Object {
+    fn read(&self, node: Node<'_>) -> Result<Map<String, Value>, Trouble> {
+        node.members()?.rest()
+    }
+    fn write(&self, value: &Map<String, Value>) -> String {
+        Value::Object(value.clone()).to_string()
+    }
+    fn allowed(&self) -> String {
+        "an object".to_owned()
+    }
 }
 
 impl Form<Force> for Newtons {

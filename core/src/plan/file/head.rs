@@ -1,9 +1,11 @@
 //! The head of the plan as it stands in the file.
 
-use super::super::head::{Build, FileLink, GroundChoice, Head, Prices, StockGroup, Strand, UnitSystem};
-use super::form::{Amounts, FieldReader, FieldWriter, Fields, Flag, Form, ListOf, Metres, Newtons, Text, Whole, Word, quoted};
+use super::super::head::{Build, FileLink, GroundChoice, Head, Prices, Season, StockGroup, Strand, UnitSystem};
+use super::form::{Amounts, Day, FieldReader, FieldWriter, Fields, Flag, Form, ListOf, Metres, Newtons, Object, Range};
+use super::form::{Text, Whole, Word, quoted};
 use super::node::Node;
 use super::trouble::Trouble;
+use crate::plan::head::{COLDEST_TEMPERATURE_C, HOTTEST_TEMPERATURE_C, SET_TEMPERATURE_C};
 use crate::units::Length;
 use serde_json::{Map, Value};
 
@@ -47,10 +49,12 @@ fn head_fields(head: &mut Head, to: &mut impl Fields) {
     to.always("ground", &mut head.ground, &Ground);
     to.usual("elevation", &mut head.elevation, &Vec::new(), &ListOf(Link));
     to.usual("pictures", &mut head.pictures, &Vec::new(), &ListOf(Link));
+    to.usual("season", &mut head.season, &Season::default(), &SeasonForm);
     to.usual("builds", &mut head.builds, &Vec::new(), &Rows(BuildForm, ["", "\n   "]));
     to.usual("stock", &mut head.stock, &Vec::new(), &Rows(Stock, ["", "\n   "]));
     to.usual("prices", &mut head.prices, &Prices::default(), &PriceList);
     to.usual("on_hand", &mut head.on_hand, &Default::default(), &Amounts);
+    to.usual("catalogue", &mut head.catalogue, &Map::new(), &Object);
 }
 
 /// A value that is an object: its fields, and the members that no field takes.
@@ -99,6 +103,7 @@ macro_rules! record_form {
 
 record_form!(Ground, GroundChoice, "an object with state, soil and vegetation");
 record_form!(Link, FileLink, "an object with file");
+record_form!(SeasonForm, Season, "an object with set_c, coldest_c, hottest_c");
 record_form!(StrandForm, Strand, "an object with height_m, wire and live");
 record_form!(Stock, StockGroup, "an object with id, species and head");
 record_form!(PriceList, Prices, "an object with currency and items");
@@ -124,11 +129,28 @@ impl Record for FileLink {
     }
 }
 
+impl Record for Season {
+    fn fields(&mut self, to: &mut impl Fields) {
+        to.usual("set_c", &mut self.set_c, &SET_TEMPERATURE_C, &Range(-40.0, 60.0));
+        to.usual("coldest_c", &mut self.coldest_c, &COLDEST_TEMPERATURE_C, &Range(-70.0, 60.0));
+        to.usual("hottest_c", &mut self.hottest_c, &HOTTEST_TEMPERATURE_C, &Range(-40.0, 90.0));
+        to.optional("build_up_m", &mut self.build_up, &Metres(0.0, 2.0));
+        to.usual("snow_m", &mut self.snow, &Length::ZERO, &Metres(0.0, 10.0));
+    }
+    fn foreign(&mut self) -> &mut Map<String, Value> {
+        &mut self.foreign
+    }
+}
+
 impl Record for StockGroup {
     fn fields(&mut self, to: &mut impl Fields) {
         to.required("id", &mut self.id, &Text);
         to.required("species", &mut self.species, &Text);
+        to.optional("class", &mut self.class, &Text);
         to.required("head", &mut self.head, &Whole);
+        to.optional("weight_kg", &mut self.weight_kg, &Range(0.0, 2000.0));
+        to.optional("as_of", &mut self.as_of, &Day);
+        to.optional("gain_kg_per_day", &mut self.gain_kg_per_day, &Range(-5.0, 5.0));
     }
     fn foreign(&mut self) -> &mut Map<String, Value> {
         &mut self.foreign
@@ -156,6 +178,9 @@ impl Record for Build {
         to.required("corner_post", &mut self.corner_post, &Text);
         to.required("max_bay_m", &mut self.max_bay, &Metres(0.1, 1000.0));
         to.required("tension_n", &mut self.tension, &Newtons(0.0, 1e5));
+        to.optional("spring_n_per_m", &mut self.spring_n_per_m, &Range(1.0, 1e6));
+        to.usual("drill_m", &mut self.drill, &Length::ZERO, &Metres(0.0, 0.5));
+        to.usual("permanent", &mut self.permanent, &false, &Flag);
     }
     fn foreign(&mut self) -> &mut Map<String, Value> {
         &mut self.foreign
@@ -274,11 +299,7 @@ impl Form<(Length, Length)> for Band {
 }
 
 /// Members of the head that plan-file.md lists and no formula asks for yet: kept as they came, without a note.
-const KEPT_UNREAD: [(&str, &[&str]); 3] = [
-    ("", &["catalogue"]),
-    ("ground", &["leakage_us_per_km", "resistivity_ohm_m"]),
-    ("stock", &["class", "weight_kg", "as_of", "gain_kg_per_day"]),
-];
+const KEPT_UNREAD: [(&str, &[&str]); 1] = [("ground", &["leakage_us_per_km", "resistivity_ohm_m"])];
 
 /// The members that this program does not know, with those around them.
 pub(super) fn unknown_members(head: &Head) -> Vec<String> {
@@ -303,6 +324,7 @@ pub(super) fn unknown_members(head: &Head) -> Vec<String> {
     for (index, group) in head.stock.iter().enumerate() {
         list("stock", &format!("stock[{index}]."), &group.foreign);
     }
+    list("season", "season.", &head.season.foreign);
     list("prices", "prices.", &head.prices.foreign);
     unknown
 }

@@ -1,18 +1,18 @@
 //! The properties of each kind as they stand in the file: one list per kind, for reading and for writing.
 
-use super::super::kinds::{CornerChoice, Fault, Fence, Gate, Kind, LeadOut, Reading, Track, Zone};
-use super::form::{Anything, FieldNames, FieldReader, FieldWriter, Fields, Flag, Form, ListOf, Metres, Millimetres, Range, Text};
-use super::form::{Whole, Word, quoted};
+use super::super::kinds::{CornerChoice, Fault, Fence, Gate, Kind, LeadOut, Paddock, Reading, Track, Zone};
+use super::form::{Anything, Day, FieldNames, FieldReader, FieldWriter, Fields, Flag, Form, Heights, ListOf, Metres};
+use super::form::{Millimetres, Range, Text, Whole, Word, quoted};
 use super::node::Node;
 use super::trouble::Trouble;
+use crate::units::Elevation;
 use std::collections::BTreeMap;
 
 /// Properties of plan-file.md that no formula asks for yet, by kind: kept as they came, without a note.
-const KEPT_UNREAD: [(&str, &[&str]); 6] = [
+const KEPT_UNREAD: [(&str, &[&str]); 5] = [
     ("energizer", &["stored_j", "output_j", "open_kv", "at_500_ohm_kv"]),
     ("jumper", &["strands", "lines"]),
     ("building", &["earthing"]),
-    ("paddock", &["from", "until"]),
     ("fault", &["parts", "photo"]),
     ("mark", &["text"]),
 ];
@@ -34,7 +34,8 @@ pub(super) fn bare_kind(word: &str) -> Kind {
         "boundary" => Kind::Boundary { neighbour: None },
         "building" => Kind::Building { mains: false },
         "zone" => Kind::Zone(Zone::default()),
-        "paddock" => Kind::Paddock { stock: None },
+        "paddock" => Kind::Paddock(Paddock::default()),
+        "spot_height" => Kind::SpotHeight { height: Elevation::metres(0.0) },
         "water" => Kind::Water,
         "shelter" => Kind::Shelter,
         "feed" => Kind::Feed,
@@ -102,7 +103,12 @@ pub(super) fn fields(kind: &mut Kind, to: &mut impl Fields) {
             to.required("of", &mut zone.of, &Word(&["soil", "rock", "wet", "wood", "crop", "keep_out"]));
             to.optional("value", &mut zone.value, &Anything);
         }
-        Kind::Paddock { stock } => to.optional("stock", stock, &Text),
+        Kind::Paddock(paddock) => {
+            to.optional("stock", &mut paddock.stock, &Text);
+            to.optional("from", &mut paddock.from, &Day);
+            to.optional("until", &mut paddock.until, &Day);
+        }
+        Kind::SpotHeight { height } => to.required("height_m", height, &Heights(-500.0, 9000.0)),
         Kind::Reading(reading) => reading_fields(reading, to),
         Kind::Fault(fault) => fault_fields(fault, to),
         Kind::Jumper | Kind::Water | Kind::Shelter | Kind::Feed | Kind::Mark | Kind::Other(_) => {}
@@ -113,6 +119,8 @@ fn fence_fields(fence: &mut Fence, to: &mut impl Fields) {
     to.required("build", &mut fence.build, &Text);
     to.usual("corners", &mut fence.corners, &BTreeMap::new(), &CornerChoices);
     to.usual("posts", &mut fence.posts, &Vec::new(), &ListOf(Metres(0.0, 1e6)));
+    to.usual("no_posts", &mut fence.no_posts, &Vec::new(), &ListOf(Metres(0.0, 1e6)));
+    to.usual("hold_downs", &mut fence.hold_downs, &Vec::new(), &ListOf(Metres(0.0, 1e6)));
 }
 
 fn lead_out_fields(lead_out: &mut LeadOut, to: &mut impl Fields) {
@@ -158,6 +166,7 @@ fn corner_fields(choice: &mut CornerChoice, to: &mut impl Fields) {
     to.optional("post", &mut choice.post, &Text);
     to.optional("brace", &mut choice.brace, &Flag);
     to.optional("rock_depth_m", &mut choice.rock_depth, &Metres(0.0, 1000.0));
+    to.optional("depth_m", &mut choice.depth, &Metres(0.0, 10.0));
 }
 
 impl Form<BTreeMap<usize, CornerChoice>> for CornerChoices {

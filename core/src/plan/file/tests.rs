@@ -17,7 +17,7 @@ pub(crate) const SMALL: &str = r#"{"type":"FeatureCollection",
       {"height_m":0.2,"wire":"ht-14ga","live":true},
       {"height_m":0.45,"wire":"ht-14ga","live":true,"band_m":[0.3,0.6]}],
      "line_post":"t-post","corner_post":"wood-150","max_bay_m":8,"tension_n":450}],
-  "stock":[{"id":"growers","species":"pig","head":12,"weight_kg":35.0,"as_of":"2026-04-01","gain_kg_per_day":0.65}],
+  "stock":[{"id":"growers","species":"pig","head":12,"weight_kg":35,"as_of":"2026-04-01","gain_kg_per_day":0.65}],
   "prices":{"currency":"GBP","items":{"ht-14ga":0.09}},
   "on_hand":{"t-post":25}},
  "features":[

@@ -1,0 +1,132 @@
+//! What work in the background brings: taken into the session here and nowhere else.
+
+use crate::opening::{self, Opened, OpenedPlan};
+use crate::session::{Home, Land, Selection, Session, Sheet, TileArrival};
+use crate::shapes::Shapes;
+use crate::worker::{Arrived, GroundStage};
+use hillwire_core::finding::Finding;
+use hillwire_core::land::{Frame, Ground};
+use hillwire_core::outcome::Outcome;
+use hillwire_core::plan::{Edit, Feature, FeatureId, FreshIds, Gesture, History, Plan};
+use std::collections::HashSet;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+impl Session {
+    /// Takes in what work has brought, and asks for what is now out of date. Once per frame.
+    pub fn refresh(&mut self) -> Vec<TileArrival> {
+        let mut tiles = Vec::new();
+        for arrived in self.worker.arrivals() {
+            match arrived {
+                Arrived::Outcome(outcome) => self.take_outcome(outcome),
+                Arrived::Opened(opened) => match opened {
+                    Opened::Plan(opened) => self.take_plan(*opened),
+                    Opened::Features(features, notices) => self.take_features(features, notices),
+                },
+                Arrived::Ground(ground, stage) => self.take_ground(ground, stage),
+                Arrived::Tile(key, tile) => tiles.push((key, tile)),
+                Arrived::Survey(survey) => self.land.survey = Some(survey),
+                Arrived::Contours(lines) => self.land.contours = Some(lines),
+                Arrived::Saved(path, plan) => self.take_saved(path, plan),
+                Arrived::Written(path) => self.notices.push(format!("Written: {}", path.display())),
+                Arrived::Trouble(text) => self.notices.push(text),
+            }
+        }
+        self.follow_frame();
+        self.shapes.follow(self.history.plan(), self.frame);
+        let now = (self.history.revision(), self.land.generation);
+        if self.asked_revision != Some(now) {
+            self.asked_revision = Some(now);
+            self.worker.request_outcome(self.history.plan().clone(), now.0, self.land.ground.clone());
+        }
+        tiles
+    }
+
+    fn take_plan(&mut self, opened: OpenedPlan) {
+        if let Some(frame) = opened.frame() {
+            self.frame = frame;
+        }
+        self.notices.extend(opened.notices);
+        if let Some(path) = &opened.home.path {
+            self.remember(path.clone());
+        }
+        self.history = History::new(opened.plan);
+        self.home = opened.home;
+        self.land = Land { generation: self.land.generation + 1, ..Land::default() };
+        self.selection = Selection::default();
+        self.draft = None;
+        self.draft_id = None;
+        self.shapes = Shapes::default();
+        self.outcome = Arc::default();
+        self.fit_wanted = true;
+        self.left_over = opened.left_over;
+        self.sheet = self.left_over.as_ref().map(|_| Sheet::LeftOver);
+        self.opened += 1;
+        self.asked_revision = None;
+    }
+
+    /// Takes features of another file into the plan, in one step; those that came without a kind are drawn grey until it is said.
+    fn take_features(&mut self, features: Vec<Feature>, notices: Vec<String>) {
+        self.notices.extend(notices);
+        if self.plan().features.is_empty() && self.land.ground.is_none() {
+            if let Some(middle) = opening::middle(features.iter()) {
+                self.frame = Frame::near(middle);
+            }
+            self.fit_wanted = true;
+        }
+        let mut ids = FreshIds::new("import");
+        let mut taken: HashSet<FeatureId> = self.plan().features.iter().map(|feature| feature.id.clone()).collect();
+        let count = features.len();
+        let edits = features.into_iter().map(|mut feature| {
+            if !taken.insert(feature.id.clone()) {
+                feature.id = ids.next(|id| taken.contains(id));
+                taken.insert(feature.id.clone());
+            }
+            Edit::Add(Box::new(feature))
+        });
+        let edits: Vec<Edit> = edits.collect();
+        self.change(Gesture::Imported { count }, &edits);
+        self.sheet = None;
+    }
+
+    fn take_ground(&mut self, ground: Arc<Ground>, stage: GroundStage) {
+        self.frame = ground.frame();
+        self.shapes = Shapes::default();
+        self.land.generation += 1;
+        self.land.is_first_look = stage == GroundStage::FirstLook;
+        self.land.heights_m = rough_heights_m(&ground);
+        if stage == GroundStage::Whole {
+            self.worker.request_survey(Arc::clone(&ground));
+        }
+        self.land.ground = Some(ground);
+    }
+
+    /// A selected finding stays selected after an edit: the one of its rule and line that is nearest to where it was.
+    fn take_outcome(&mut self, outcome: Arc<Outcome>) {
+        let before = self.selection.finding.and_then(|index| self.outcome.findings.get(index));
+        self.selection.finding = before.and_then(|before| {
+            let place = |finding: &Finding| finding.place.station.map_or(0.0, |station| station.as_metres());
+            let same = |finding: &Finding| finding.rule == before.rule && finding.place.line == before.place.line;
+            let all = outcome.findings.iter().enumerate().filter(|(_, finding)| same(finding));
+            let off = |finding: &Finding| (place(finding) - place(before)).abs();
+            all.min_by(|a, b| off(a.1).total_cmp(&off(b.1))).map(|(index, _)| index)
+        });
+        self.outcome = outcome;
+    }
+
+    fn take_saved(&mut self, path: PathBuf, plan: Plan) {
+        self.history.mark_saved_as(plan);
+        self.journal_served += 1;
+        self.remember(path.clone());
+        self.home = Home { path: Some(path), original: None, read_only: false };
+    }
+}
+
+/// Lowest and highest of some ten thousand cells: enough for a tint.
+fn rough_heights_m(ground: &Ground) -> (f64, f64) {
+    let heights = &ground.grid().heights_m;
+    let sampled = heights.iter().step_by((heights.len() / 10_000).max(1)).filter(|height| height.is_finite());
+    let (low, high) =
+        sampled.fold((f32::INFINITY, f32::NEG_INFINITY), |(low, high), &height| (low.min(height), high.max(height)));
+    if low < high { (f64::from(low), f64::from(high)) } else { (0.0, 1.0) }
+}
