@@ -1,7 +1,7 @@
 //! What is true about a fence plan: the land it stands on, where its lines run, whether they will hold, what to buy.
 //!
 //! No window, no opened files, no clock, no environment: bytes come in, values and bytes go out. Data flow one way:
-//! land + plan + catalogue -> hold -> check, order -> outcome -> whoever asked (the window, a command, a shared file).
+//! land + plan + catalogue -> stock, hold -> check, order -> outcome -> whoever asked (the window, a command, a shared file).
 
 pub mod catalogue;
 pub mod check;
@@ -14,4 +14,5 @@ pub mod outcome;
 pub mod plan;
 pub mod share;
 pub mod source;
+pub mod stock;
 pub mod units;

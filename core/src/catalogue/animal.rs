@@ -20,6 +20,8 @@ pub struct AnimalRow {
     pub shoulder: Length,
     /// Mass of one.
     pub mass_kg: f64,
+    /// Mass from which an animal of unknown class is taken for this one; `None` for what is only ever chosen.
+    pub from_kg: Option<f64>,
     /// How far it reaches through with its snout.
     #[serde(rename = "reach_m")]
     pub reach: Option<Length>,

@@ -5,6 +5,7 @@ mod fitting;
 mod insulator;
 mod post;
 mod soil;
+mod stocking;
 pub mod wire;
 
 pub use animal::AnimalRow;
@@ -12,6 +13,7 @@ pub use fitting::{FittingRow, GateRow};
 pub use insulator::{InsulatorRole, InsulatorRow};
 pub use post::{PostMaterial, PostRow, round_post_moment_nm};
 pub use soil::{GroundState, SoilRow};
+pub use stocking::{FeedPoint, GrowingRow, Guidance, HeadRow, HoldingRow, NeedRow, TurningRow};
 pub use wire::{Metal, WireRow};
 
 use crate::source::SourceKey;
@@ -53,6 +55,16 @@ pub struct Catalogue {
     pub animals: Vec<AnimalRow>,
     /// Small parts.
     pub fittings: Vec<FittingRow>,
+    /// What the strands have to be to hold a species.
+    pub holdings: Vec<HoldingRow>,
+    /// How many head go on a hectare.
+    pub heads: Vec<HeadRow>,
+    /// How fast a species turns the ground, and how long it rests.
+    pub turnings: Vec<TurningRow>,
+    /// Feed and water of growing animals.
+    pub growings: Vec<GrowingRow>,
+    /// Feed and water of grown animals.
+    pub needs: Vec<NeedRow>,
 }
 
 #[derive(Deserialize)]
@@ -71,9 +83,19 @@ struct Rows {
     animal: Vec<AnimalRow>,
     #[serde(default)]
     fitting: Vec<FittingRow>,
+    #[serde(default)]
+    holding: Vec<HoldingRow>,
+    #[serde(default)]
+    head: Vec<HeadRow>,
+    #[serde(default)]
+    turning: Vec<TurningRow>,
+    #[serde(default)]
+    growing: Vec<GrowingRow>,
+    #[serde(default)]
+    need: Vec<NeedRow>,
 }
 
-const FILES: [(&str, &str); 7] = [
+const FILES: [(&str, &str); 8] = [
     ("wire.toml", include_str!("../../../assets/catalogue/wire.toml")),
     ("post.toml", include_str!("../../../assets/catalogue/post.toml")),
     ("insulator.toml", include_str!("../../../assets/catalogue/insulator.toml")),
@@ -81,6 +103,7 @@ const FILES: [(&str, &str); 7] = [
     ("soil.toml", include_str!("../../../assets/catalogue/soil.toml")),
     ("animal.toml", include_str!("../../../assets/catalogue/animal.toml")),
     ("fitting.toml", include_str!("../../../assets/catalogue/fitting.toml")),
+    ("stocking.toml", include_str!("../../../assets/catalogue/stocking.toml")),
 ];
 
 impl Catalogue {
@@ -98,6 +121,11 @@ impl Catalogue {
                 all.soils.extend(rows.soil);
                 all.animals.extend(rows.animal);
                 all.fittings.extend(rows.fitting);
+                all.holdings.extend(rows.holding);
+                all.heads.extend(rows.head);
+                all.turnings.extend(rows.turning);
+                all.growings.extend(rows.growing);
+                all.needs.extend(rows.need);
             }
             all
         })
@@ -126,6 +154,18 @@ impl Catalogue {
     /// The small part with this id.
     pub fn fitting(&self, id: &str) -> Option<&FittingRow> {
         self.fittings.iter().find(|row| row.id == id)
+    }
+    /// What the strands have to be to hold this species.
+    pub fn holding(&self, species: &str) -> Option<&HoldingRow> {
+        self.holdings.iter().find(|row| row.species == species)
+    }
+    /// How this species turns the ground.
+    pub fn turning(&self, species: &str) -> Option<&TurningRow> {
+        self.turnings.iter().find(|row| row.species == species)
+    }
+    /// What growing animals of this species eat and drink.
+    pub fn growing(&self, species: &str) -> Option<&GrowingRow> {
+        self.growings.iter().find(|row| row.species == species)
     }
     /// The animal of this species and class; without a class the first one of the species.
     pub fn animal(&self, species: &str, class: Option<&str>) -> Option<&AnimalRow> {
@@ -161,9 +201,20 @@ mod tests {
         rows
     }
 
+    fn stocking_sources(all: &Catalogue) -> Vec<(&str, &RowSource)> {
+        let mut rows = Vec::new();
+        rows.extend(all.holdings.iter().map(|row| (row.species.as_str(), &row.sources)));
+        rows.extend(all.heads.iter().map(|row| (row.label.as_str(), &row.sources)));
+        rows.extend(all.turnings.iter().map(|row| (row.species.as_str(), &row.sources)));
+        rows.extend(all.growings.iter().map(|row| (row.species.as_str(), &row.sources)));
+        rows.extend(all.needs.iter().map(|row| (row.label.as_str(), &row.sources)));
+        rows
+    }
+
     #[test]
     fn every_row_names_sources_that_are_listed() {
-        for (id, sources) in all_sources(Catalogue::built_in()) {
+        let all = Catalogue::built_in();
+        for (id, sources) in all_sources(all).into_iter().chain(stocking_sources(all)) {
             for key in std::iter::once(&sources.source).chain(sources.source_of.values()) {
                 assert!(key.entry().is_some(), "{id}: {key:?} is not in assets/sources.toml");
             }

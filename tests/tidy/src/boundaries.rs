@@ -4,7 +4,7 @@ use crate::rust_text::{code_only, test_lines};
 use crate::trouble::Trouble;
 
 /// Modules of the core with their layer. A module may use its own and those of lower layers.
-const CORE_LAYERS: [(&str, u8); 11] = [
+const CORE_LAYERS: [(&str, u8); 12] = [
     ("units", 0),
     ("source", 0),
     ("job", 0),
@@ -12,14 +12,15 @@ const CORE_LAYERS: [(&str, u8); 11] = [
     ("catalogue", 2),
     ("land", 2),
     ("plan", 3),
-    ("hold", 4),
-    ("check", 5),
-    ("order", 5),
-    ("outcome", 6),
+    ("stock", 4),
+    ("hold", 5),
+    ("check", 6),
+    ("order", 6),
+    ("outcome", 7),
 ];
 
 /// `share` turns everything into bytes for others: it comes last.
-const SHARE_LAYER: u8 = 7;
+const SHARE_LAYER: u8 = 8;
 
 /// Where a layer is knowingly jumped: a finding has a place.
 const CORE_EXCEPTIONS: [(&str, &str); 2] = [("finding", "land::Position"), ("finding", "plan::FeatureId")];
