@@ -2,7 +2,7 @@
 
 use criterion::{Criterion, criterion_group, criterion_main};
 use hillwire_core::catalogue::Catalogue;
-use hillwire_core::hold::{Footing, FootingMap, line_hold, measure, section};
+use hillwire_core::hold::{Footing, FootingMap, Terrain, line_hold, measure, section};
 use hillwire_core::land::{Crs, CrsKind, Georeference, Grid, Ground, MapPoint};
 use hillwire_core::order::{BuiltLine, order};
 use hillwire_core::plan::{Build, Feature, FeatureId, Fence, Geometry, Head, Kind, Plan, Strand};
@@ -53,12 +53,14 @@ fn one_kilometre(bench: &mut Criterion) {
     let under = section(&line.id, &corners, Some(&ground));
     let length_m = measure(&under).plan_length.as_metres();
     assert!((950.0..1050.0).contains(&length_m), "{length_m}");
-    let held = line_hold(&plan, line, &under, &[], &footings, all).expect("listed");
+    let held = line_hold(&plan, line, &under, &[], Terrain { footings: &footings, ground: None }, all).expect("listed");
     let lengths = measure(&under);
-    let built = BuiltLine { id: &line.id, measure: &lengths, posts: &held.posts, bays: &held.bays };
+    let built = BuiltLine { id: &line.id, measure: &lengths, posts: &held.posts, bays: &held.bays, strains: &held.strains };
     let mut group = bench.benchmark_group("line of 1 km, three strands");
     group.bench_function("section on 1 m cells", |b| b.iter(|| section(&line.id, black_box(&corners), Some(&ground))));
-    group.bench_function("posts and bays", |b| b.iter(|| line_hold(&plan, line, black_box(&under), &[], &footings, all)));
+    group.bench_function("posts and bays", |b| {
+        b.iter(|| line_hold(&plan, line, black_box(&under), &[], Terrain { footings: &footings, ground: None }, all))
+    });
     group.bench_function("bill of materials", |b| b.iter(|| order(black_box(&plan), &[built], all)));
     group.finish();
 }

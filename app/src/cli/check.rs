@@ -90,7 +90,7 @@ fn line_json(line: &LineOutcome) -> Value {
 
 /// The largest pull on a post of the line against what the ground holds there; above 1 it goes over.
 fn worst_corner_ratio(line: &LineOutcome) -> Option<f64> {
-    let ratios = line.posts.iter().filter_map(|post| post.capacity.map(|capacity| post.sideways.abs() / capacity));
+    let ratios = line.hold.posts.iter().filter_map(|post| post.capacity.map(|capacity| post.sideways.abs() / capacity));
     ratios.filter(|ratio| ratio.is_finite()).reduce(f64::max)
 }
 

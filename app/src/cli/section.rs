@@ -84,8 +84,8 @@ fn as_json(opened: &Opened, line: &LineOutcome) -> Value {
             })
         })
         .collect();
-    let posts: Vec<Value> = line.posts.iter().map(|post| post_json(opened, post)).collect();
-    let bays: Vec<Value> = line.bays.iter().map(bay_json).collect();
+    let posts: Vec<Value> = line.hold.posts.iter().map(|post| post_json(opened, post)).collect();
+    let bays: Vec<Value> = line.hold.bays.iter().map(bay_json).collect();
     json!({ "line": line.id.as_str(), "stations": stations, "posts": posts, "bays": bays })
 }
 
@@ -130,11 +130,12 @@ fn as_table(opened: &Opened, line: &LineOutcome) -> String {
         ("Highest gap", Side::Right),
     ];
     let rows: Vec<Vec<String>> = line
+        .hold
         .posts
         .iter()
         .enumerate()
         .map(|(index, post)| {
-            let bay = line.bays.get(index);
+            let bay = line.hold.bays.get(index);
             vec![
                 words::length(post.station, units),
                 post.ground.map_or("unknown".to_owned(), |ground| words::length(Length::metres(ground.as_metres()), units)),
@@ -166,7 +167,7 @@ fn as_csv(opened: &Opened, line: &LineOutcome) -> Vec<u8> {
         [format!("{:.9}", position.lon_deg()), format!("{:.9}", position.lat_deg())]
     };
     let text = |value: Option<f64>| value.map_or(String::new(), |value| format!("{value:.3}"));
-    let standing = |station_m: f64| line.posts.iter().find(|post| (post.station.as_metres() - station_m).abs() < 0.001);
+    let standing = |station_m: f64| line.hold.posts.iter().find(|post| (post.station.as_metres() - station_m).abs() < 0.001);
     for (sample, slope_pct) in samples.iter().zip(slopes_pct(samples)) {
         let [lon, lat] = place(sample.at);
         let post = standing(sample.station_m);
@@ -178,7 +179,7 @@ fn as_csv(opened: &Opened, line: &LineOutcome) -> Vec<u8> {
         ));
     }
     let is_new = |post: &&Post| !samples.iter().any(|sample| (post.station.as_metres() - sample.station_m).abs() < 0.001);
-    for post in line.posts.iter().filter(is_new) {
+    for post in line.hold.posts.iter().filter(is_new) {
         let [lon, lat] = place(post.at);
         let ground = text(post.ground.map(|ground| ground.as_metres()));
         let station_m = post.station.as_metres();

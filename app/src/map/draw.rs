@@ -186,10 +186,10 @@ fn draw_strands(canvas: &Canvas<'_>, shape: &Shape, chosen: bool) {
 }
 
 fn draw_posts(canvas: &Canvas<'_>, line: &LineOutcome) {
-    let bays = line.posts.len().saturating_sub(1).max(1) as f64;
+    let bays = line.hold.posts.len().saturating_sub(1).max(1) as f64;
     let spacing = canvas.view.points(line.measure.plan_length.as_metres() / bays);
     let shown = canvas.pane.expand(10.0);
-    for post in &line.posts {
+    for post in &line.hold.posts {
         let (name, half) = match post.role {
             PostRole::Line => ("line_post", 3.4),
             PostRole::Corner => ("corner_post", 4.2),

@@ -143,15 +143,15 @@ fn ground(painter: &Painter, chart: &Chart, line: &LineOutcome, inks: &Inks) {
 
 /// The ground's height at a post.
 fn foot_m(line: &LineOutcome, post: usize) -> Option<f64> {
-    line.posts.get(post)?.ground.map(|ground| ground.as_metres())
+    line.hold.posts.get(post)?.ground.map(|ground| ground.as_metres())
 }
 
 fn strands(painter: &Painter, chart: &Chart, line: &LineOutcome, build: &Build, inks: &Inks) {
     for strand in &build.strands {
         let ink = if strand.live { inks.fence } else { inks.faint_ink };
-        let points = (0..line.posts.len()).filter_map(|post| {
+        let points = (0..line.hold.posts.len()).filter_map(|post| {
             let height = foot_m(line, post)? + strand.height.as_metres();
-            Some(chart.at(line.posts[post].station.as_metres(), height))
+            Some(chart.at(line.hold.posts[post].station.as_metres(), height))
         });
         painter.add(Shape::line(points.collect(), Stroke::new(1.2, ink)));
     }
@@ -187,7 +187,7 @@ fn band(painter: &Painter, chart: &Chart, line: &LineOutcome, build: &Build, ink
 
 fn posts(painter: &Painter, chart: &Chart, line: &LineOutcome, build: Option<&Build>, inks: &Inks) {
     let top_m = build.and_then(|build| build.strands.last()).map_or(0.6, |strand| strand.height.as_metres()) + 0.15;
-    for (index, post) in line.posts.iter().enumerate() {
+    for (index, post) in line.hold.posts.iter().enumerate() {
         let Some(foot) = foot_m(line, index) else { continue };
         let station = post.station.as_metres();
         let (base, mut top) = (chart.at(station, foot), chart.at(station, foot + top_m));

@@ -104,7 +104,7 @@ fn point(ui: &Ui, response: &egui::Response, chart: &Chart, line: &LineOutcome, 
 fn reading(line: &LineOutcome, station_m: f64, session: &Session) -> String {
     let units = session.units();
     let mut text = format!("at {}", words::length(Length::metres(station_m), units));
-    let bay = line.bays.iter().find(|bay| (bay.from.as_metres()..=bay.to.as_metres()).contains(&station_m));
+    let bay = line.hold.bays.iter().find(|bay| (bay.from.as_metres()..=bay.to.as_metres()).contains(&station_m));
     if let Some(bay) = bay {
         text.push_str(&format!(" · bay {}", words::length(bay.to - bay.from, units)));
         if let Some(lowest) = bay.strands.first() {
@@ -115,7 +115,7 @@ fn reading(line: &LineOutcome, station_m: f64, session: &Session) -> String {
             ));
         }
     }
-    let near = line.posts.iter().find(|post| (post.station.as_metres() - station_m).abs() < 0.6);
+    let near = line.hold.posts.iter().find(|post| (post.station.as_metres() - station_m).abs() < 0.6);
     if let Some(post) = near {
         text.push_str(&format!("\n{}", words::role(post.role)));
         if post.role == PostRole::Dip {

@@ -43,7 +43,8 @@ fn posts(ui: &mut Ui, lines: &[Arc<LineOutcome>], units: UnitSystem) {
             }
         }
     });
-    let mut bays: Vec<f64> = lines.iter().flat_map(|line| line.bays.iter().map(|bay| (bay.to - bay.from).as_metres())).collect();
+    let mut bays: Vec<f64> =
+        lines.iter().flat_map(|line| line.hold.bays.iter().map(|bay| (bay.to - bay.from).as_metres())).collect();
     bays.sort_by(f64::total_cmp);
     if let (Some(shortest), Some(longest)) = (bays.first(), bays.last()) {
         let length = |metres: &f64| words::length(Length::metres(*metres), units);
@@ -143,7 +144,7 @@ fn corner_card(ui: &mut Ui, session: &Session, feature: &Feature, fence: &Fence,
     let line = session.line_outcome(&feature.id);
     let post = line.and_then(|line| {
         let at = line.section.samples.get(*line.section.corners.get(corner)?)?;
-        line.posts.iter().find(|post| (post.plan_m - at.plan_m).abs() < 0.05)
+        line.hold.posts.iter().find(|post| (post.plan_m - at.plan_m).abs() < 0.05)
     });
     if let Some(post) = post {
         facts(ui, "corner", |ui| {

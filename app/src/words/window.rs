@@ -59,8 +59,8 @@ pub fn posts_with_role(line: &LineOutcome, role: PostRole) -> usize {
 }
 
 fn standing(line: &LineOutcome) -> impl Iterator<Item = &Post> {
-    let shared = usize::from(line.section.closed && line.posts.len() > 1);
-    line.posts.iter().take(line.posts.len() - shared)
+    let shared = usize::from(line.section.closed && line.hold.posts.len() > 1);
+    line.hold.posts.iter().take(line.hold.posts.len() - shared)
 }
 
 /// What a grid of this cell size can be trusted for: dips deeper than 15 cm that a coarser copy of real 1 m lidar still showed under

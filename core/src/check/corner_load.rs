@@ -2,7 +2,7 @@
 
 use super::{Checked, CheckedLine};
 use crate::finding::{Finding, Reason, Rule, Unit, Weight};
-use crate::hold::{Footing, FootingMap, Post, PostRole, PostVerdict, post_verdict};
+use crate::hold::{Footing, FootingMap, Post, PostRole, PostVerdict, footing_of, post_verdict};
 use crate::plan::{CornerChoice, Kind};
 use crate::source::SourceKey;
 use crate::units::Force;
@@ -16,18 +16,16 @@ pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
         let verdict = post_verdict(post, specification, &footing_at(line, post, footings), checked.catalogue)?;
         (!verdict.holds()).then(|| finding(checked, line, post, verdict))
     };
-    line.posts.iter().filter(takes_strain).filter_map(weak).collect()
+    line.hold.posts.iter().filter(takes_strain).filter_map(weak).collect()
 }
 
-/// What the post stands in; what the keeper found at that corner outranks the zones.
-fn footing_at<'a>(line: &CheckedLine, post: &Post, footings: &FootingMap<'a>) -> Footing<'a> {
-    let mut footing = footings.at(post.at);
+/// What a post stands in.
+pub(super) fn footing_at<'a>(line: &CheckedLine, post: &Post, footings: &FootingMap<'a>) -> Footing<'a> {
     let choice: Option<&CornerChoice> = match (&line.feature.kind, post.corner) {
         (Kind::Fence(fence), Some(corner)) => fence.corners.get(&corner),
         _ => None,
     };
-    footing.rock_depth = choice.and_then(|choice| choice.rock_depth).or(footing.rock_depth);
-    footing
+    footing_of(footings.at(post.at), choice)
 }
 
 fn finding(checked: &Checked, line: &CheckedLine, post: &Post, verdict: PostVerdict) -> Finding {

@@ -35,7 +35,7 @@ pub(super) struct Excess {
 /// only a higher strand leaves its band, somebody has to go and see.
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let Some(build) = line.build.filter(|build| tells_gaps(checked, build)) else { return Vec::new() };
-    let excesses = line.bays.iter().filter_map(|bay| too_high(build, bay)).collect();
+    let excesses = line.hold.bays.iter().filter_map(|bay| too_high(build, bay)).collect();
     worst_of_runs(excesses).into_iter().map(|(from, until, worst)| finding(checked, line, (from, until), worst)).collect()
 }
 

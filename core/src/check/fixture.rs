@@ -4,7 +4,7 @@
 use super::{Checked, CheckedLine, Surroundings, WORKING_CELL, check_line, check_plan, sort};
 use crate::catalogue::Catalogue;
 use crate::finding::{Finding, Rule};
-use crate::hold::{Bay, FootingMap, Post, Section, Specification, StrandGap, line_hold, section};
+use crate::hold::{Bay, FootingMap, LineHold, Section, StrandGap, Terrain, line_hold, section, specification_of};
 use crate::land::fixture::grid;
 use crate::land::{Frame, Ground, MapPoint, Position};
 use crate::plan::{Build, Feature, FeatureId, Fence, Geometry, GroundChoice, Head, Kind, Plan, Strand};
@@ -85,7 +85,8 @@ impl Scene {
             highest_gap: Length::metres(*highest),
             highest_gap_at: middle,
         });
-        self.bays.push(Bay { from: Length::metres(from_m), to: Length::metres(to_m), strands: strands.collect(), gate: None });
+        let (from, to) = (Length::metres(from_m), Length::metres(to_m));
+        self.bays.push(Bay { from, to, strands: strands.collect(), gate: None, tension_share: 1.0, cross_slope: None });
         self
     }
 
@@ -126,16 +127,11 @@ impl Scene {
                 Kind::Fence(fence) => plan.build(&fence.build),
                 _ => None,
             };
-            let posts: Vec<Post> = line_hold(&plan, feature, &section, &[], &footings, catalogue).expect("listed").posts;
-            let specification = build.map(|build| Specification::of(build, catalogue).expect("listed"));
-            let line = CheckedLine {
-                feature,
-                build,
-                specification: specification.as_ref(),
-                section: &section,
-                posts: &posts,
-                bays: &self.bays,
-            };
+            let terrain = Terrain { footings: &footings, ground: None };
+            let held = line_hold(&plan, feature, &section, &[], terrain, catalogue).expect("listed");
+            let hold = LineHold { bays: self.bays.clone(), ..held };
+            let specification = specification_of(&plan, feature, hold.longest_strain, catalogue).ok();
+            let line = CheckedLine { feature, build, specification: specification.as_ref(), section: &section, hold: &hold };
             findings.extend(check_line(&checked, &line));
         }
         findings.extend(check_plan(&checked));

@@ -21,7 +21,7 @@ pub use surroundings::Surroundings;
 
 use crate::catalogue::Catalogue;
 use crate::finding::{Finding, Place, Rule};
-use crate::hold::{Bay, FootingMap, Post, Section, Specification};
+use crate::hold::{FootingMap, LineHold, Section, Specification};
 use crate::land::{Frame, Ground, MapPoint};
 use crate::plan::{Build, Feature, Plan};
 use crate::units::Length;
@@ -54,10 +54,8 @@ pub struct CheckedLine<'a> {
     pub specification: Option<&'a Specification<'a>>,
     /// The ground under it.
     pub section: &'a Section,
-    /// Its posts.
-    pub posts: &'a [Post],
-    /// The bays between them.
-    pub bays: &'a [Bay],
+    /// Its posts, bays and strains.
+    pub hold: &'a LineHold,
 }
 
 /// Cells on which running animals and slopes above a fence are judged: on finer ones roots and hollows would decide.

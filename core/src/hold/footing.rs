@@ -15,6 +15,8 @@ pub struct Footing<'a> {
     pub state: GroundState,
     /// How deep the rock lies; `None` out of reach.
     pub rock_depth: Option<Length>,
+    /// Whether no post may stand here.
+    pub keep_out: bool,
 }
 
 impl<'a> Footing<'a> {
@@ -25,7 +27,7 @@ impl<'a> Footing<'a> {
     pub fn of(choice: &GroundChoice, catalogue: &'a Catalogue) -> Result<Self, HoldError> {
         let state =
             GroundState::from_word(&choice.state).ok_or_else(|| HoldError::NoSuchState { state: choice.state.clone() })?;
-        Ok(Self { soil: soil(&choice.soil, catalogue)?, state, rock_depth: choice.rock_depth })
+        Ok(Self { soil: soil(&choice.soil, catalogue)?, state, rock_depth: choice.rock_depth, keep_out: false })
     }
 }
 
@@ -37,6 +39,7 @@ enum Change<'a> {
     Soil(&'a SoilRow),
     Rock(Length),
     Wet,
+    KeepOut,
 }
 
 /// What posts stand in all over the plan: the plan's own ground, changed by the zones drawn on it, the last drawn on top.
@@ -82,6 +85,7 @@ impl<'a> FootingMap<'a> {
                     Change::Soil(soil) => footing.soil = soil,
                     Change::Rock(depth) => footing.rock_depth = Some(*depth),
                     Change::Wet => footing.state = GroundState::Wet,
+                    Change::KeepOut => footing.keep_out = true,
                 }
             }
         }
@@ -96,6 +100,7 @@ fn change<'a>(zone: &Zone, catalogue: &'a Catalogue) -> Result<Option<Change<'a>
         // A rock zone without a depth is bare rock.
         "rock" => Some(Change::Rock(Length::metres(value.and_then(serde_json::Value::as_f64).unwrap_or(0.0).max(0.0)))),
         "wet" => Some(Change::Wet),
+        "keep_out" => Some(Change::KeepOut),
         _ => None,
     })
 }

@@ -3,6 +3,7 @@
 pub mod corner;
 pub mod embedment;
 mod footing;
+mod gaps;
 pub mod impact;
 mod measure;
 mod posts;
@@ -11,20 +12,27 @@ mod results;
 mod section;
 pub mod spacing;
 mod specification;
+mod stand;
+pub mod strain;
 mod strike;
 pub mod tension;
 mod trouble;
 mod verdict;
+mod why;
 
 pub use footing::{Footing, FootingMap};
 pub use measure::{SLOPE_PIECE_M, measure};
-pub use posts::{BARE_ROCK_M, FORCED_TURN_DEG, SHARP_TURN_DEG, gate_place, line_hold};
+pub(crate) use posts::footing_of;
+pub use posts::{SAME_POST_M, SHARP_TURN_DEG, Terrain, gate_place, line_hold, specification_of};
 pub use range::OutOfRange;
 pub use results::*;
 pub use section::{STEP_M, section, section_of};
-pub use specification::{HungStrand, Specification};
+pub use specification::{HungStrand, LEAD_OUT_WIRE, Specification};
+pub use stand::{BARE_ROCK_M, CLEAR_OF_POSTS_M, FORCED_TURN_DEG};
 pub use strike::{FirstToFail, JOINT_SHARE, March, StrikeLimits, StrikeOutcome, StrikeVerdict, StruckStrand};
 pub use trouble::HoldError;
 pub use verdict::{
-    BENDING_SAFETY_FACTOR, PostVerdict, SAFETY_FACTOR, SAFETY_FACTOR_PERMANENT, breaking_pull, post_verdict, standing_capacity,
+    BENDING_SAFETY_FACTOR, PostVerdict, SAFETY_FACTOR, SAFETY_FACTOR_PERMANENT, breaking_pull, lifting_capacity, post_verdict,
+    standing_capacity,
 };
+pub use why::{even_bays, fewest_even_posts};

@@ -1,8 +1,10 @@
+use super::super::results::PostWhy;
 use super::super::section::section_of;
 use super::*;
 use crate::land::{Frame, Position, ProfilePoint};
 use crate::plan::{Build, Fence, Geometry, GroundChoice, Head, LeadOut, Strand, Zone};
 use serde_json::Map;
+use std::collections::BTreeMap;
 use std::sync::Arc;
 
 fn build() -> Build {
@@ -59,7 +61,7 @@ fn over(corners: &[(f64, f64)], height_m: impl Fn(MapPoint) -> f64) -> Section {
 fn hold_of(line: &Feature, section: &Section, gates: &[GatePlace]) -> Result<LineHold, HoldError> {
     let all = Catalogue::built_in();
     let ground = FootingMap::even(Footing::of(&GroundChoice::default(), all)?);
-    line_hold(&plan(), line, section, gates, &ground, all)
+    line_hold(&plan(), line, section, gates, Terrain { footings: &ground, ground: None }, all)
 }
 
 fn hold(section: &Section, gates: &[GatePlace]) -> LineHold {
@@ -132,7 +134,10 @@ fn a_dip_lifts_its_post_and_a_knoll_presses_its_own() {
     let dip = hold(&over(&[(0.0, 0.0), (20.0, 0.0)], |at| (at.x_m - 10.0).abs() * 0.3), &[]);
     let middle = dip.posts.iter().find(|post| (post.plan_m - 10.0).abs() < 0.1).expect("the dip is found");
     assert_eq!(middle.role, PostRole::Dip);
-    assert!((middle.uplift.as_newtons() - 2001.0 * 2.0 * 0.3 / 1.09f64.sqrt()).abs() < 1e-6, "{:?}", middle.uplift);
+    // Three strands of 667 N, which 30 K of cold tighten by 993 kN x 11.7e-6 each.
+    let cold_n = 3.0 * (667.0 + 30.0 * 11.7e-6 * Catalogue::built_in().wire("ht-12.5ga").expect("listed").stiffness.as_newtons());
+    assert!((middle.uplift.as_newtons() - cold_n * 2.0 * 0.3 / 1.09f64.sqrt()).abs() < 1e-6, "{:?}", middle.uplift);
+    assert_eq!(middle.why, PostWhy::LongestBay, "without it the bay would be 20 m long");
     let knoll = hold(&over(&[(0.0, 0.0), (20.0, 0.0)], |at| -(at.x_m - 10.0).abs() * 0.3), &[]);
     let middle = knoll.posts.iter().find(|post| (post.plan_m - 10.0).abs() < 0.1).expect("the knoll is found");
     assert!(middle.role == PostRole::Rise && middle.uplift < Force::ZERO);
@@ -223,9 +228,21 @@ fn no_post_goes_into_bare_rock_even_over_a_dip() {
         let ground = FootingMap::of(&plan, frame, all).expect("loam");
         let cleft = |at: MapPoint| if (32.0..34.0).contains(&at.x_m) { 98.0 } else { 100.0 };
         let section = over(&[(0.0, 0.0), (70.0, 0.0)], cleft);
-        let hold = line_hold(&plan, &fence(), &section, &[], &ground, all).expect("all rows are listed");
+        let hold = line_hold(&plan, &fence(), &section, &[], Terrain { footings: &ground, ground: None }, all)
+            .expect("all rows are listed");
         hold.posts.iter().map(|post| post.plan_m).filter(|plan_m| (30.1..35.9).contains(plan_m)).collect()
     };
     assert_eq!(on_rock(0.05), [] as [f64; 0]);
     assert!(!on_rock(0.3).is_empty(), "in a little soil the posts follow the cleft");
+}
+
+#[test]
+fn a_post_in_a_narrow_dip_says_what_it_is_there_for() {
+    let dip = hold(&over(&[(0.0, 0.0), (8.0, 0.0)], |at| (at.x_m - 4.0).abs() * 0.1), &[]);
+    let middle = dip.posts.iter().find(|post| (post.plan_m - 4.0).abs() < 0.1).expect("the dip is found");
+    let PostWhy::Band { strand, off, at } = middle.why else { panic!("{:?}", middle.why) };
+    assert!(strand == 0 && (off.as_metres() - 0.4).abs() < 1e-6 && (at - middle.station).abs() < Length::metres(1e-6));
+    let even = dip.even.expect("known ground");
+    assert_eq!((even.posts, even.worst_off, even.worst_at), (2, off, at), "one bay of 8 m goes straight over");
+    assert_eq!(dip.tightest, Some((0, 0)));
 }

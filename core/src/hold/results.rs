@@ -65,6 +65,14 @@ pub struct LineHold {
     pub posts: Vec<Post>,
     /// Bays, in order; a closed line has as many as posts, an open one fewer by one.
     pub bays: Vec<Bay>,
+    /// Strains, in order.
+    pub strains: Vec<Strain>,
+    /// The strands, 0 the lowest, that decide where posts go: (over dips, over rises); `None` where strands may hang anywhere.
+    pub tightest: Option<(usize, usize)>,
+    /// What posts at even bays would leave; `None` where nothing is to be kept.
+    pub even: Option<EvenBays>,
+    /// Length on the ground of the longest strain.
+    pub longest_strain: Length,
 }
 
 /// What a post is there for.
@@ -83,6 +91,68 @@ pub enum PostRole {
     Dip,
     /// Stands on a rise and is pushed down.
     Rise,
+}
+
+/// Why a post stands where it stands.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub enum PostWhy {
+    /// The line ends there.
+    End,
+    /// The line turns there.
+    Turn,
+    /// A gate stands there.
+    Gate,
+    /// The keeper put it there.
+    Pinned,
+    /// Without it the bay would be longer than the build allows.
+    LongestBay,
+    /// Without it a strand would leave its band.
+    Band {
+        /// Which strand, 0 the lowest.
+        strand: usize,
+        /// How far the straight strand would be off its height above the ground: positive over a dip, negative over a rise.
+        off: Length,
+        /// At which station.
+        at: Length,
+    },
+    /// Nobody knows the ground there.
+    UnknownGround,
+    /// It evens the bays, or keeps clear of where no post may stand.
+    Spacing,
+}
+
+/// A length of strand between two posts that take its tension.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Strain {
+    /// Station of its first post.
+    pub from: Length,
+    /// Station of its last post; before the first one where it passes the start of a closed line.
+    pub to: Length,
+    /// Sum of the angles that strands turn at the posts between, up and down and sideways, radians.
+    pub turned_rad: f64,
+    /// Length of one strand from its first post to its last.
+    pub strand: Length,
+    /// Station of its strainer, one for each strand.
+    pub strainer: Length,
+    /// Share of the tension at a strainer that friction leaves at the slackest bay, 0 to 1.
+    pub slackest_share: f64,
+    /// Where that is.
+    pub slackest_at: Length,
+    /// What one strainer at the middle of the length would leave, 0 to 1.
+    pub share_from_middle: f64,
+}
+
+/// What posts at even bays would leave.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct EvenBays {
+    /// How many posts, at bays no longer than the build allows.
+    pub posts: usize,
+    /// Length on the map at which a strand would leave its band.
+    pub out_of_band: Length,
+    /// How far the straight strands would be off their height at the worst place: positive over a dip, negative over a rise.
+    pub worst_off: Length,
+    /// Its station.
+    pub worst_at: Length,
 }
 
 /// One post.
@@ -106,8 +176,18 @@ pub struct Post {
     pub braced: bool,
     /// Change of the line's direction on the map, degrees, 0 for straight on; an end has none.
     pub deflection_deg: Option<f64>,
-    /// Pull upwards of all strands at set tension; negative presses down; zero where there is no ground in the grid.
+    /// Why it stands here.
+    pub why: PostWhy,
+    /// Whether the keeper put it here.
+    pub pinned: bool,
+    /// Whether it is held down.
+    pub held_down: bool,
+    /// How far above (or below) their height its strands are fixed.
+    pub off: Length,
+    /// Pull upwards of all strands at the cold tension; negative presses down; zero where there is no ground in the grid.
     pub uplift: Force,
+    /// What the ground holds upwards, ultimate.
+    pub uplift_capacity: Option<Force>,
     /// Pull sideways (or along the line, at an end) of all strands at the cold tension.
     pub sideways: Force,
     /// Height above ground at which that pull acts.
@@ -144,4 +224,8 @@ pub struct Bay {
     pub strands: Vec<StrandGap>,
     /// The gate that opens it, if one does.
     pub gate: Option<FeatureId>,
+    /// Share of the tension at the strainer that friction leaves here, 0 to 1.
+    pub tension_share: f64,
+    /// How steeply the ground rises to the left of the line across it, rise over run; `None` where it is not known.
+    pub cross_slope: Option<f64>,
 }

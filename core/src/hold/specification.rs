@@ -3,9 +3,10 @@
 use super::HoldError;
 use super::range::within;
 use super::spacing::{Hanging, kappa_per_m};
-use super::tension::{HungWire, TENSION_N, tension_after_n, tightening_n};
+use super::tension::{HungWire, TENSION_N, tension_after_n, tightening_n, tightening_with_spring_n};
+use super::verdict::{SAFETY_FACTOR, SAFETY_FACTOR_PERMANENT};
 use crate::catalogue::{Catalogue, PostRow, WireRow};
-use crate::plan::{Build, COLDEST_TEMPERATURE_C, HOTTEST_TEMPERATURE_C, LeadOut, SET_TEMPERATURE_C, Strand};
+use crate::plan::{Build, LeadOut, Season, Strand};
 use crate::units::{Force, Length};
 
 /// Height of a lead-out that does not say: over a person's head and out of reach of stock (`common-practice`).
@@ -28,7 +29,7 @@ pub struct HungStrand<'a> {
     pub height: Length,
     /// Tension as set.
     pub set: Force,
-    /// Tension on the coldest day, between rigid ends.
+    /// Tension on the coldest day.
     pub cold: Force,
     /// Tension on the hottest day.
     pub hot: Force,
@@ -49,26 +50,47 @@ pub struct Specification<'a> {
     pub longest_bay: Length,
     /// How far strands may leave the ground.
     pub hanging: Hanging,
+    /// Rate of the spring in each strand, N/m; `None` without springs.
+    pub spring_n_per_m: Option<f64>,
+    /// Friction of a strand at a line post, a pure number.
+    pub friction: f64,
+    /// What pulls a strand off a line post; `None` where it runs through the post itself.
+    pub pull_off: Option<Force>,
+    /// How far strands may be fixed off their height at a post.
+    pub drill: Length,
+    /// What the ground must hold, in times the pull.
+    pub safety_factor: f64,
 }
 
+/// Friction of a strand that runs through a post without an insulator (`common-practice`).
+const BARE_FRICTION: f64 = 0.2;
+
 impl<'a> Specification<'a> {
-    /// Of a fence's build.
+    /// Of a fence's build, through the season, in strains no longer than this. (A spring takes up more, the longer the strain.)
     ///
     /// # Errors
     /// [`HoldError`] for an unknown wire or post, a band that excludes its own strand, a tension or a bay without size.
-    pub fn of(build: &Build, catalogue: &'a Catalogue) -> Result<Self, HoldError> {
+    pub fn of(build: &Build, season: &Season, longest_strain: Length, catalogue: &'a Catalogue) -> Result<Self, HoldError> {
         let in_build = |range| HoldError::Range { build: build.id.clone(), range };
         within("longest bay in m", build.max_bay.as_metres(), &(0.5..=100.0)).map_err(in_build)?;
-        let hung = |strand: &Strand| hang(strand.height, &strand.wire, build, catalogue);
+        let strung = Strung { build, season, longest_strain };
+        let hung = |strand: &Strand| hang(strand, &strung, catalogue);
         let strands = build.strands.iter().map(hung).collect::<Result<Vec<_>, _>>()?;
         let kappas: Vec<f64> = strands.iter().map(|strand| strand.slackest_kappa_per_m).collect();
         let hanging = Hanging::of(&build.strands, &kappas).map_err(|band| HoldError::Band { build: build.id.clone(), band })?;
+        let line_post = post(&build.line_post, catalogue)?;
+        let insulator = line_post.insulator.as_deref().and_then(|id| catalogue.insulator(id));
         Ok(Self {
             strands,
-            line_post: post(&build.line_post, catalogue)?,
+            line_post,
             corner_post: post(&build.corner_post, catalogue)?,
             longest_bay: build.max_bay,
             hanging,
+            spring_n_per_m: build.spring_n_per_m,
+            friction: insulator.and_then(|row| row.friction).unwrap_or(BARE_FRICTION),
+            pull_off: insulator.and_then(|row| row.pull),
+            drill: build.drill,
+            safety_factor: if build.permanent { SAFETY_FACTOR_PERMANENT } else { SAFETY_FACTOR },
         })
     }
 
@@ -76,7 +98,12 @@ impl<'a> Specification<'a> {
     ///
     /// # Errors
     /// As [`Self::of`].
-    pub fn of_lead_out(lead_out: &LeadOut, catalogue: &'a Catalogue) -> Result<Self, HoldError> {
+    pub fn of_lead_out(
+        lead_out: &LeadOut,
+        season: &Season,
+        longest_strain: Length,
+        catalogue: &'a Catalogue,
+    ) -> Result<Self, HoldError> {
         let wire_id = lead_out.wire.as_deref().unwrap_or(LEAD_OUT_WIRE);
         let height = lead_out.height.unwrap_or(Length::metres(LEAD_OUT_HEIGHT_M));
         let strand = Strand::live(height, wire_id);
@@ -89,7 +116,7 @@ impl<'a> Specification<'a> {
             tension: wire(wire_id, catalogue)?.tension,
             ..Build::default()
         };
-        Ok(Self { hanging: Hanging::free(), ..Self::of(&build, catalogue)? })
+        Ok(Self { hanging: Hanging::free(), ..Self::of(&build, season, longest_strain, catalogue)? })
     }
 
     /// Sum of the strands' tension as set.
@@ -113,22 +140,45 @@ impl<'a> Specification<'a> {
     }
 }
 
-fn hang<'a>(height: Length, wire_id: &str, build: &Build, catalogue: &'a Catalogue) -> Result<HungStrand<'a>, HoldError> {
+/// How a strand is strung.
+struct Strung<'b> {
+    build: &'b Build,
+    season: &'b Season,
+    longest_strain: Length,
+}
+
+impl Strung<'_> {
+    /// What a change of temperature does to a strand, tightening for cooling, in newtons, a spring taking its part.
+    fn tightening_n(&self, wire: &WireRow, cooling_k: f64) -> f64 {
+        let Some(expansion) = wire.expansion_per_k else { return 0.0 };
+        let (stiffness_n, strain_m) = (wire.stiffness.as_newtons(), self.longest_strain.as_metres());
+        let with_spring = self.build.spring_n_per_m.filter(|_| strain_m > 0.0).and_then(|spring_n_per_m| {
+            tightening_with_spring_n(stiffness_n, expansion, cooling_k, strain_m, spring_n_per_m).ok()
+        });
+        with_spring.unwrap_or_else(|| tightening_n(stiffness_n, expansion, cooling_k))
+    }
+}
+
+fn hang<'a>(strand: &Strand, strung: &Strung, catalogue: &'a Catalogue) -> Result<HungStrand<'a>, HoldError> {
+    let Strung { build, season, .. } = strung;
     let in_build = |range| HoldError::Range { build: build.id.clone(), range };
-    let wire = wire(wire_id, catalogue)?;
-    within("height of a strand in m", height.as_metres(), &(0.0..=5.0)).map_err(in_build)?;
+    let wire = wire(&strand.wire, catalogue)?;
+    within("height of a strand in m", strand.height.as_metres(), &(0.0..=5.0)).map_err(in_build)?;
     let set_n = within("tension in N", build.tension.as_newtons(), &TENSION_N).map_err(in_build)?;
-    let stiffness_n = wire.stiffness.as_newtons();
-    let hung = HungWire { weight_n_per_m: wire.weight_n_per_m(), stiffness_n, expansion_per_k: wire.expansion_per_k };
-    let warming_k = HOTTEST_TEMPERATURE_C - SET_TEMPERATURE_C;
-    let hot_n = tension_after_n(&hung, set_n, build.max_bay.as_metres(), warming_k).map_err(in_build)?;
-    let cooling_k = SET_TEMPERATURE_C - COLDEST_TEMPERATURE_C;
-    let gained_n = wire.expansion_per_k.map_or(0.0, |expansion| tightening_n(stiffness_n, expansion, cooling_k));
+    let hung = HungWire {
+        weight_n_per_m: wire.weight_n_per_m(),
+        stiffness_n: wire.stiffness.as_newtons(),
+        expansion_per_k: wire.expansion_per_k,
+    };
+    let warming_k = (season.hottest_c - season.set_c).max(0.0);
+    let rigid_hot_n = tension_after_n(&hung, set_n, build.max_bay.as_metres(), warming_k).map_err(in_build)?;
+    let hot_n = rigid_hot_n.max(set_n - strung.tightening_n(wire, warming_k));
+    let cooling_k = (season.set_c - season.coldest_c).max(0.0);
     Ok(HungStrand {
         wire,
-        height,
+        height: strand.height,
         set: build.tension,
-        cold: Force::newtons(set_n + gained_n),
+        cold: Force::newtons(set_n + strung.tightening_n(wire, cooling_k)),
         hot: Force::newtons(hot_n),
         slackest_kappa_per_m: kappa_per_m(hung.weight_n_per_m, Force::newtons(hot_n)),
     })

@@ -1,7 +1,9 @@
 //! Whether a corner, end or gate post holds, and what would make it hold.
 
 use super::corner::{CRIB_BASE_M, CRIB_FRICTION, CRIB_SAFETY_FACTOR, Crib, brace_forces, crib_weight_n};
-use super::embedment::{SetPost, bending_in_clay_nm, bending_in_sand_nm, broms_clay_n, broms_sand_n, code_depth_m};
+use super::embedment::{
+    SetPost, bending_in_clay_nm, bending_in_sand_nm, broms_clay_n, broms_sand_n, code_depth_m, uplift_capacity_n,
+};
 use super::results::Post;
 use super::{Footing, Specification};
 use crate::catalogue::{Catalogue, PostMaterial, PostRow};
@@ -66,9 +68,28 @@ impl PostVerdict {
     }
 }
 
-/// Depth a post can go: its usual depth, or the rock.
-pub(super) fn depth_available(row: &PostRow, rock_depth: Option<Length>) -> Length {
-    if row.stands_in_soil() { rock_depth.map_or(row.depth, |rock| row.depth.min(rock)) } else { row.depth }
+/// Depth a post can go: its usual depth or the one that the keeper wants, or the rock.
+pub(super) fn depth_available(row: &PostRow, wanted: Option<Length>, rock_depth: Option<Length>) -> Length {
+    let depth = wanted.unwrap_or(row.depth);
+    if row.stands_in_soil() { rock_depth.map_or(depth, |rock| depth.min(rock)) } else { row.depth }
+}
+
+/// What the ground holds of a post that is pulled upwards, ultimate: friction along it and its weight; a crib its weight, a
+/// grouted pin and a tree more than any strand pulls (`None`), as where the soil is rock.
+///
+/// # Source
+/// `soil-ranges` (shaft friction, an order of magnitude), field figures in `straining-posts-handbook`.
+pub fn lifting_capacity(row: &PostRow, depth: Length, footing: &Footing) -> Option<Force> {
+    let weight_n = row.mass_kg * GRAVITY_M_PER_S2;
+    if row.material == PostMaterial::Crib {
+        return Some(Force::newtons(weight_n));
+    }
+    if !row.stands_in_soil() || footing.soil.is_rock() {
+        return None;
+    }
+    let friction_pa = footing.soil.shaft_friction_pa * footing.soil.state_factor(footing.state);
+    let capacity_n = uplift_capacity_n(row.width.as_metres(), depth.as_metres(), friction_pa, weight_n);
+    capacity_n.ok().map(Force::newtons)
 }
 
 /// What a post stands against a sideways pull at this height, ultimate.
@@ -136,7 +157,7 @@ pub fn post_verdict(post: &Post, specification: &Specification, footing: &Footin
         capacity: post.capacity,
         breaks_at: breaking_pull(row, post.depth, post.pull_height, footing),
         safety_factor: post.capacity.filter(|_| pull_n > 0.0).map(|capacity| capacity / post.sideways),
-        wanted: SAFETY_FACTOR,
+        wanted: specification.safety_factor,
         depth: post.depth,
         code_depth,
         post: row.id.clone(),
@@ -195,7 +216,7 @@ impl Case<'_> {
         let mut rows: Vec<&PostRow> = self.catalogue.posts.iter().filter(larger).collect();
         rows.sort_by(|a, b| a.width.as_metres().total_cmp(&b.width.as_metres()));
         rows.into_iter().find_map(|row| {
-            let capacity = self.capacity(row, depth_available(row, self.footing.rock_depth))?;
+            let capacity = self.capacity(row, depth_available(row, None, self.footing.rock_depth))?;
             Some(Remedy::ThickerPost { post: row.id.clone(), capacity })
         })
     }

@@ -1,15 +1,8 @@
 //! What stands and hangs along one line: the counts that the take-off starts from.
 
-use crate::catalogue::Catalogue;
-use crate::hold::{Bay, LineMeasure, Post, PostRole, SHARP_TURN_DEG, Specification};
+use crate::hold::{Bay, LEAD_OUT_WIRE, LineMeasure, Post, PostRole, SHARP_TURN_DEG, Strain};
 use crate::plan::{Feature, FeatureId, Kind, Plan};
 use crate::units::Length;
-
-/// Longest strain, metres: in-line strainers and braces are asked for at 1320 ft at most (`nrcs-maine-382a`, `nrcs-colorado-382`).
-pub const LONGEST_STRAIN_M: f64 = 402.0;
-/// Turns, up and down and sideways together, after which a strain tensioned at its middle has lost 30 % at its ends, radians:
-/// `2 ln(1/0.7) / mu` with friction 0.2 of plastic insulators (`common-practice`).
-pub const MOST_TURNED_RAD: f64 = 3.57;
 
 /// One line with its posts and bays.
 #[derive(Clone, Copy, Debug)]
@@ -22,6 +15,8 @@ pub struct BuiltLine<'a> {
     pub posts: &'a [Post],
     /// The bays between them; as many as posts when the line is closed.
     pub bays: &'a [Bay],
+    /// Its strains.
+    pub strains: &'a [Strain],
 }
 
 /// One strand of a line.
@@ -31,15 +26,6 @@ pub struct StrandCount {
     pub wire: String,
     /// Whether it carries the pulse.
     pub live: bool,
-}
-
-/// An unbroken run of strands, from end or gate to end or gate.
-#[derive(Clone, Copy, Debug, Default, PartialEq)]
-pub struct Run {
-    /// Length of one strand, post to post on the slope, metres.
-    pub strand_m: f64,
-    /// How many strains it is divided into.
-    pub strains: u32,
 }
 
 /// Posts of one catalogue row on a line.
@@ -69,8 +55,12 @@ pub struct GateCount {
 pub struct FenceCount {
     /// Strands.
     pub strands: Vec<StrandCount>,
-    /// Runs between ends and gates.
-    pub runs: Vec<Run>,
+    /// Length of one strand of each strain, post to post on the slope.
+    pub strains: Vec<Length>,
+    /// Whether each strand of each strain has a spring.
+    pub springs: bool,
+    /// Posts that are held down.
+    pub hold_downs: u32,
     /// Posts by row.
     pub posts: Vec<PostCount>,
     /// Corners of 20 degrees and more that strands run through.
@@ -83,7 +73,7 @@ pub struct FenceCount {
 
 impl FenceCount {
     /// Of a fence or a lead-out; `None` for anything else.
-    pub fn of(plan: &Plan, line: &BuiltLine, catalogue: &Catalogue) -> Option<Self> {
+    pub fn of(plan: &Plan, line: &BuiltLine) -> Option<Self> {
         let feature = plan.feature(line.id)?;
         if let Kind::LeadOut(lead_out) = &feature.kind
             && lead_out.underground
@@ -91,8 +81,10 @@ impl FenceCount {
             return Some(Self { cable_m: Some(line.measure.ground_length.as_metres()), ..Self::default() });
         }
         Some(Self {
-            strands: strands(plan, feature, catalogue)?,
-            runs: runs(line),
+            strands: strands(plan, feature)?,
+            strains: line.strains.iter().map(|strain| strain.strand).collect(),
+            springs: has_springs(plan, feature),
+            hold_downs: line.posts.iter().filter(|post| post.held_down).count() as u32,
             posts: posts(line),
             sharp_corners: line.posts.iter().filter(|post| is_sharp(post)).count() as u32,
             gates: line.bays.iter().filter_map(|bay| gate(plan, bay)).collect(),
@@ -101,15 +93,20 @@ impl FenceCount {
     }
 }
 
-fn strands(plan: &Plan, feature: &Feature, catalogue: &Catalogue) -> Option<Vec<StrandCount>> {
+fn has_springs(plan: &Plan, feature: &Feature) -> bool {
+    let Kind::Fence(fence) = &feature.kind else { return false };
+    plan.build(&fence.build).is_some_and(|build| build.spring_n_per_m.is_some())
+}
+
+fn strands(plan: &Plan, feature: &Feature) -> Option<Vec<StrandCount>> {
     Some(match &feature.kind {
         Kind::Fence(fence) => {
             let build = plan.build(&fence.build)?;
             build.strands.iter().map(|strand| StrandCount { wire: strand.wire.clone(), live: strand.live }).collect()
         }
         Kind::LeadOut(lead_out) => {
-            let specification = Specification::of_lead_out(lead_out, catalogue).ok()?;
-            specification.strands.iter().map(|strand| StrandCount { wire: strand.wire.id.clone(), live: true }).collect()
+            let wire = lead_out.wire.clone().unwrap_or_else(|| LEAD_OUT_WIRE.to_owned());
+            vec![StrandCount { wire, live: true }; lead_out.conductors.unwrap_or(1) as usize]
         }
         _ => return None,
     })
@@ -143,58 +140,4 @@ fn gate(plan: &Plan, bay: &Bay) -> Option<GateCount> {
         crossing: gate.crossing.clone().unwrap_or_else(|| "underground".to_owned()),
         live: gate.live.unwrap_or(true),
     })
-}
-
-/// Runs of strands between gates and ends. On a closed line they begin behind the first gate.
-fn runs(line: &BuiltLine) -> Vec<Run> {
-    let count = line.bays.len();
-    let closed = count > 0 && count == line.posts.len();
-    let first = if closed { line.bays.iter().position(|bay| bay.gate.is_some()).map_or(0, |gate| gate + 1) } else { 0 };
-    let mut runs = Vec::new();
-    let mut run = Gathered::default();
-    for step in 0..count {
-        let bay = (first + step) % count;
-        if line.bays[bay].gate.is_some() {
-            runs.extend(std::mem::take(&mut run).finish());
-        } else {
-            run.add(line, bay, closed);
-        }
-    }
-    runs.extend(run.finish());
-    runs
-}
-
-#[derive(Default)]
-struct Gathered {
-    strand_m: f64,
-    turned_rad: f64,
-    last_grade: Option<f64>,
-}
-
-impl Gathered {
-    fn add(&mut self, line: &BuiltLine, bay: usize, closed: bool) {
-        let from = &line.posts[bay];
-        let to = &line.posts[(bay + 1) % line.posts.len()];
-        let wraps = closed && bay + 1 == line.posts.len();
-        let end_m = if wraps { line.measure.plan_length.as_metres() } else { to.plan_m };
-        let plan_m = end_m - from.plan_m;
-        let rise_m = from.ground.zip(to.ground).map_or(0.0, |(low, high)| (high - low).as_metres());
-        let grade = rise_m.atan2(plan_m);
-        if let Some(before) = self.last_grade.replace(grade) {
-            self.turned_rad += (grade - before).abs() + from.deflection_deg.unwrap_or(0.0).to_radians();
-        }
-        self.strand_m += plan_m.hypot(rise_m);
-    }
-
-    fn finish(self) -> Option<Run> {
-        self.last_grade?;
-        let by_length = (self.strand_m / LONGEST_STRAIN_M).ceil();
-        let by_turns = (self.turned_rad / MOST_TURNED_RAD).ceil();
-        Some(Run { strand_m: self.strand_m, strains: by_length.max(by_turns).max(1.0) as u32 })
-    }
-}
-
-/// Length of a strand over all runs, metres.
-pub(super) fn strand_m(runs: &[Run]) -> Length {
-    Length::metres(runs.iter().map(|run| run.strand_m).sum())
 }

@@ -4,7 +4,7 @@ mod count;
 mod rolls;
 mod take_off;
 
-pub use count::{BuiltLine, FenceCount, GateCount, PostCount, Run, StrandCount};
+pub use count::{BuiltLine, FenceCount, GateCount, PostCount, StrandCount};
 pub use rolls::{Cut, cut_rolls};
 pub use take_off::{CRIMPS_PER_JOINT, TakeOff, TakenOff, WirePieces};
 
@@ -64,6 +64,8 @@ pub enum CountRule {
     StrandsAtEnds,
     /// Every strand of every strain.
     StrandsInStrains,
+    /// Posts that are held down.
+    HoldDowns,
     /// Jumpers from strand to strand at both ends of every strain.
     JoinedStrands,
     /// Gates.
@@ -142,7 +144,7 @@ pub struct Order {
 pub fn order(plan: &Plan, lines: &[BuiltLine], catalogue: &Catalogue) -> Order {
     let mut taken = TakeOff::default();
     for line in lines {
-        if let Some(count) = FenceCount::of(plan, line, catalogue) {
+        if let Some(count) = FenceCount::of(plan, line) {
             taken.line(&count, catalogue);
         }
     }

@@ -1,5 +1,5 @@
 use super::*;
-use crate::hold::{Footing, FootingMap, GatePlace, LineHold, LineMeasure, line_hold, measure, section};
+use crate::hold::{Footing, FootingMap, GatePlace, LineHold, LineMeasure, Terrain, line_hold, measure, section};
 use crate::land::MapPoint;
 use crate::plan::{Build, Feature, FeatureId, Fence, Gate, Geometry, Head, Kind, LeadOut, Prices, Strand};
 use crate::units::Force;
@@ -15,6 +15,7 @@ fn build(wire: &str) -> Build {
         corner_post: "wood-150".to_owned(),
         max_bay: Length::metres(10.0),
         tension: Force::newtons(450.0),
+        spring_n_per_m: Some(5000.0),
         ..Build::default()
     }
 }
@@ -52,14 +53,21 @@ fn built(plan: &Plan, id: &str, corners: &[(f64, f64)], gates: &[f64]) -> Built 
     let gates: Vec<GatePlace> = gates.iter().map(place).collect();
     let ground = FootingMap::even(Footing::of(&plan.head.ground, all).expect("loam"));
     let feature = plan.feature(&id).expect("drawn");
-    let hold = line_hold(plan, feature, &section, &gates, &ground, all).expect("all rows are listed");
+    let hold = line_hold(plan, feature, &section, &gates, Terrain { footings: &ground, ground: None }, all)
+        .expect("all rows are listed");
     Built { measure: measure(&section), id, hold }
 }
 
 fn order_of(plan: &Plan, lines: &[Built]) -> Order {
     let lines: Vec<BuiltLine> = lines
         .iter()
-        .map(|line| BuiltLine { id: &line.id, measure: &line.measure, posts: &line.hold.posts, bays: &line.hold.bays })
+        .map(|line| BuiltLine {
+            id: &line.id,
+            measure: &line.measure,
+            posts: &line.hold.posts,
+            bays: &line.hold.bays,
+            strains: &line.hold.strains,
+        })
         .collect();
     order(plan, &lines, Catalogue::built_in())
 }
@@ -79,7 +87,7 @@ fn a_square_with_a_gate_is_counted_as_by_hand() {
     let plan = plan("ht-14ga");
     let order = order_of(&plan, &[built(&plan, "a", &SQUARE, &[50.0])]);
     let wire = item(&order, "ht-14ga");
-    // One run of 396.4 m with four right angles, 6.28 rad: two strains. Two strands, four ends of 0.6 m each.
+    // One run of 396.4 m with three right angles between its ends, and the one where it closes: two strains. Two strands, four ends of 0.6 m each.
     assert!((wire.net - 2.0 * (396.4 + 2.4)).abs() < 1e-6, "{}", wire.net);
     assert!((wire.need - wire.net * 1.04).abs() < 1e-9);
     assert_eq!((wire.rolls, wire.buy), (Some(2), 1610.0), "829.5 m do not come out of one roll of 805 m");

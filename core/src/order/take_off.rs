@@ -1,6 +1,6 @@
 //! From counts to items: the counting rules, one function each.
 
-use super::count::{FenceCount, GateCount, strand_m};
+use super::count::{FenceCount, GateCount};
 use super::rolls::{JOINT_M, cut_rolls};
 use super::{BuiltLine, CountRule, CountedIn, Item, ItemGroup, Share};
 use crate::catalogue::{Catalogue, Metal};
@@ -38,7 +38,7 @@ const SIGN_SPACING_M: f64 = 50.0;
 /// Pieces of one wire, and how much of them is what.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct WirePieces {
-    /// One piece for each strand of each run, net, metres.
+    /// One piece for each strand of each strain, net, metres.
     pub pieces_m: Vec<f64>,
     /// Of that, the strands' own length, metres.
     pub strands_m: f64,
@@ -96,11 +96,10 @@ impl TakeOff {
                 continue;
             }
             let wire = self.wires.entry(strand.wire.clone()).or_default();
-            for run in &count.runs {
-                let terminations_m = 2.0 * f64::from(run.strains) * TERMINATION_M;
-                wire.pieces_m.push(run.strand_m + terminations_m);
-                wire.strands_m += run.strand_m;
-                wire.terminations_m += terminations_m;
+            for strand in &count.strains {
+                wire.pieces_m.push(strand.as_metres() + 2.0 * TERMINATION_M);
+                wire.strands_m += strand.as_metres();
+                wire.terminations_m += 2.0 * TERMINATION_M;
             }
         }
     }
@@ -125,18 +124,21 @@ impl TakeOff {
                 self.add(ItemGroup::Fittings, "staple", CountRule::StrandsAtPosts, earthed * f64::from(row.count));
             }
         }
-        let strains: u32 = count.runs.iter().map(|run| run.strains).sum();
+        let strains = count.strains.len() as f64;
         self.add(ItemGroup::Insulators, "donut", CountRule::StrandsAtCorners, live * f64::from(count.sharp_corners));
-        self.add(ItemGroup::Insulators, "bull-nose", CountRule::StrandsAtEnds, 2.0 * live * f64::from(strains));
+        self.add(ItemGroup::Insulators, "bull-nose", CountRule::StrandsAtEnds, 2.0 * live * strains);
     }
 
     /// Strainers and springs for metal strands, crimps at their ends, jumpers between live strands.
     fn strains(&mut self, count: &FenceCount, catalogue: &Catalogue) {
-        let strains = f64::from(count.runs.iter().map(|run| run.strains).sum::<u32>());
+        let strains = count.strains.len() as f64;
         let is_metal = |id: &str| catalogue.wire(id).is_some_and(|wire| wire.metal != Metal::Composite);
         let metal = count.strands.iter().filter(|strand| is_metal(&strand.wire)).count() as f64;
         self.add(ItemGroup::Fittings, "strainer", CountRule::StrandsInStrains, metal * strains);
-        self.add(ItemGroup::Fittings, "spring", CountRule::StrandsInStrains, metal * strains);
+        if count.springs {
+            self.add(ItemGroup::Fittings, "spring", CountRule::StrandsInStrains, metal * strains);
+        }
+        self.add(ItemGroup::Fittings, "hold-down", CountRule::HoldDowns, f64::from(count.hold_downs));
         self.add(ItemGroup::Fittings, "crimp", CountRule::Terminations, 2.0 * CRIMPS_PER_JOINT * metal * strains);
         let live = count.strands.iter().filter(|strand| strand.live).count() as f64;
         self.add(ItemGroup::Fittings, "jumper", CountRule::JoinedStrands, (live - 1.0).max(0.0) * 2.0 * strains);
@@ -273,8 +275,8 @@ fn item(plan: &Plan, id: &str, group: ItemGroup, counted_in: CountedIn, amounts:
 }
 
 impl FenceCount {
-    /// Length of one strand over all runs.
+    /// Length of one strand over all strains.
     pub fn strand_length(&self) -> Length {
-        strand_m(&self.runs)
+        self.strains.iter().copied().sum()
     }
 }

@@ -3,9 +3,9 @@
 use super::LineOutcome;
 use super::keep::{Given, Kept, KeptLine};
 use crate::check::{Checked, CheckedLine, check_line, track_shares};
-use crate::hold::{GatePlace, HoldError, LineHold, Section, Specification, gate_place, line_hold, measure, section};
+use crate::hold::{GatePlace, HoldError, LineHold, Section, Terrain, gate_place, line_hold, measure, section, specification_of};
 use crate::land::{MapPoint, Position};
-use crate::plan::{Build, Feature, FeatureId, Kind};
+use crate::plan::{Feature, FeatureId, Kind};
 use rayon::prelude::*;
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -98,7 +98,7 @@ fn line(
             Err(trouble) => (Arc::default(), Some(trouble)),
         },
     };
-    let specification = specification(checked, course.feature, build);
+    let specification = specification_of(checked.plan, course.feature, hold.longest_strain, checked.catalogue).ok();
     let findings = check_line(
         checked,
         &CheckedLine {
@@ -106,8 +106,7 @@ fn line(
             build,
             specification: specification.as_ref(),
             section: &course.section,
-            posts: &hold.posts,
-            bays: &hold.bays,
+            hold: &hold,
         },
     );
     let shares = track_shares(checked, &course.section);
@@ -115,8 +114,7 @@ fn line(
         id: course.feature.id.clone(),
         measure: measure(&course.section),
         section: course.section.as_ref().clone(),
-        posts: hold.posts.clone(),
-        bays: hold.bays.clone(),
+        hold: Arc::clone(&hold),
         track_share: shares.map(|shares| shares.walk),
         beside_share: shares.map(|shares| shares.beside),
         trouble,
@@ -133,17 +131,11 @@ fn line(
 
 fn hold(checked: &Checked, no_footing: Option<&HoldError>, course: &Course, gates: &[GatePlace]) -> Result<LineHold, HoldError> {
     match (checked.footings, no_footing) {
-        (Some(footings), _) => line_hold(checked.plan, course.feature, &course.section, gates, footings, checked.catalogue),
+        (Some(footings), _) => {
+            let terrain = Terrain { footings, ground: checked.ground };
+            line_hold(checked.plan, course.feature, &course.section, gates, terrain, checked.catalogue)
+        }
         (None, Some(trouble)) => Err(trouble.clone()),
         (None, None) => unreachable!("without footings there is a reason"),
-    }
-}
-
-/// The line's strands and posts looked up; `None` where a row is missing, which [`hold`] has said already.
-fn specification<'a>(checked: &Checked<'a>, feature: &Feature, build: Option<&Build>) -> Option<Specification<'a>> {
-    match (&feature.kind, build) {
-        (Kind::Fence(_), Some(build)) => Specification::of(build, checked.catalogue).ok(),
-        (Kind::LeadOut(lead_out), _) if !lead_out.underground => Specification::of_lead_out(lead_out, checked.catalogue).ok(),
-        _ => None,
     }
 }

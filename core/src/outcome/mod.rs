@@ -11,7 +11,7 @@ pub use keep::Kept;
 use crate::catalogue::Catalogue;
 use crate::check::{Checked, check_plan, sort};
 use crate::finding::Finding;
-use crate::hold::{Bay, FootingMap, HoldError, LineMeasure, Post, Section};
+use crate::hold::{FootingMap, HoldError, LineHold, LineMeasure, Section};
 use crate::land::{Frame, Ground, MapPoint, MapRect, Position};
 use crate::order::{BuiltLine, Order, order};
 use crate::plan::{FeatureId, Geometry, Plan};
@@ -27,10 +27,8 @@ pub struct LineOutcome {
     pub measure: LineMeasure,
     /// The ground under it.
     pub section: Section,
-    /// Its posts, in order; none where [`Self::trouble`] says why.
-    pub posts: Vec<Post>,
-    /// The bays between them.
-    pub bays: Vec<Bay>,
+    /// Its posts, bays and strains; none where [`Self::trouble`] says why.
+    pub hold: Arc<LineHold>,
     /// Share of its length within a short walk of a usable track ([`crate::check::WALK`]), 0 to 1; `None` without a track.
     pub track_share: Option<f64>,
     /// Share of its length that is reached from a vehicle on a usable track ([`crate::check::BESIDE`]), 0 to 1; `None` without a
@@ -119,5 +117,11 @@ pub fn outcome(plan: &Plan, revision: u64, ground: Option<&Ground>, catalogue: &
 }
 
 fn built(line: &LineOutcome) -> BuiltLine<'_> {
-    BuiltLine { id: &line.id, measure: &line.measure, posts: &line.posts, bays: &line.bays }
+    BuiltLine {
+        id: &line.id,
+        measure: &line.measure,
+        posts: &line.hold.posts,
+        bays: &line.hold.bays,
+        strains: &line.hold.strains,
+    }
 }

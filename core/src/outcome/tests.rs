@@ -147,9 +147,9 @@ fn an_unknown_build_leaves_the_line_without_posts_and_says_why() {
     let mut plan = plan();
     plan.head = Arc::new(Head { builds: Vec::new(), ..head(8.0) });
     let found = afresh(&plan, Some(ground()));
-    assert!(found.lines[0].posts.is_empty() && found.lines[0].trouble.is_some());
+    assert!(found.lines[0].hold.posts.is_empty() && found.lines[0].trouble.is_some());
     assert!(found.lines[0].measure.plan_length > Length::metres(399.0), "its lengths are known all the same");
-    assert!(!found.lines[2].posts.is_empty() && found.lines[2].trouble.is_none(), "the lead-out has no build to miss");
+    assert!(!found.lines[2].hold.posts.is_empty() && found.lines[2].trouble.is_none(), "the lead-out has no build to miss");
 }
 
 #[test]

@@ -130,7 +130,7 @@ fn line_properties(plan: &Plan, feature: &Feature, line: &LineOutcome, propertie
                     add("height_m", rounded(top_m, 2));
                 }
             }
-            add("posts", json!(line.posts.len()));
+            add("posts", json!(line.hold.posts.len()));
         }
         Kind::LeadOut(lead_out) => {
             if let Some(height) = lead_out.height.filter(|_| !lead_out.underground) {

@@ -5,7 +5,7 @@
 //! band -0.07 / +0.10 m.
 
 use hillwire_core::hold::corner::uplift_n;
-use hillwire_core::hold::spacing::{Hanging, Placement, Question, kappa_per_m, place_posts};
+use hillwire_core::hold::spacing::{Hanging, NO_DRILLING, Placement, Question, kappa_per_m, place_posts};
 use hillwire_core::hold::{measure, section_of};
 use hillwire_core::land::{MapPoint, ProfilePoint};
 use hillwire_core::plan::{FeatureId, Strand};
@@ -31,12 +31,17 @@ fn hanging() -> Hanging {
 }
 
 fn placed(profile: &Profile, longest_bay_m: f64) -> Placement {
+    placed_with(profile, longest_bay_m, NO_DRILLING)
+}
+
+fn placed_with(profile: &Profile, longest_bay_m: f64, offsets_m: &[f64]) -> Placement {
     place_posts(&Question {
         plan_m: &profile.plan_m,
         ground_m: &profile.ground_m,
         forced: &[],
         openings: &[],
         cost: None,
+        offsets_m,
         longest_bay_m,
         shortest_bay_m: 0.0,
         hanging: &hanging(),
@@ -79,6 +84,25 @@ fn the_fewest_posts_are_those_of_the_prototype() {
         let at: Vec<f64> = placement.posts.iter().map(|k| profile.plan_m[*k]).collect();
         let (lowest, highest, _) = deviation(&profile, &at);
         assert!(lowest >= A_M - 1e-9 && highest <= B_M + 1e-9, "{lowest} {highest}");
+    }
+}
+
+#[test]
+fn posts_that_may_be_drilled_off_their_pattern_are_fewer() {
+    let profile = profile();
+    let placement = placed_with(&profile, 10.0, &[-0.05, -0.025, 0.0, 0.025, 0.05]);
+    assert_eq!(placement.posts.len(), 28);
+    assert_eq!(placement.off_m.iter().filter(|off_m| off_m.abs() > 1e-9).count(), 5);
+    assert!(placement.out_of_band.is_empty());
+    // Held against the profile itself, with the strands where they are fixed.
+    let height = |post: usize| profile.ground_m[placement.posts[post]].expect("known") + placement.off_m[post];
+    let at = |post: usize| profile.plan_m[placement.posts[post]];
+    for post in 1..placement.posts.len() {
+        for (x, z) in profile.plan_m.iter().zip(&profile.ground_m).filter(|(x, _)| at(post - 1) <= **x && **x <= at(post)) {
+            let share = (x - at(post - 1)) / (at(post) - at(post - 1));
+            let deviation_m = height(post - 1) * (1.0 - share) + height(post) * share - z.expect("known");
+            assert!((A_M - 1e-9..=B_M + 1e-9).contains(&deviation_m), "{deviation_m} at {x}");
+        }
     }
 }
 

@@ -1,8 +1,20 @@
 use super::*;
+use crate::plan::Strand;
+use crate::units::Length;
 use proptest::prelude::*;
 
 fn ask<'a>(plan_m: &'a [f64], ground_m: &'a [Option<f64>], hanging: &'a Hanging) -> Question<'a> {
-    Question { plan_m, ground_m, forced: &[], openings: &[], cost: None, longest_bay_m: 10.0, shortest_bay_m: 0.0, hanging }
+    Question {
+        plan_m,
+        ground_m,
+        forced: &[],
+        openings: &[],
+        cost: None,
+        offsets_m: NO_DRILLING,
+        longest_bay_m: 10.0,
+        shortest_bay_m: 0.0,
+        hanging,
+    }
 }
 
 fn steps(count: usize, step_m: f64) -> Vec<f64> {
@@ -149,11 +161,8 @@ fn a_post_goes_where_it_is_cheap_when_that_saves_nothing_else() {
 #[test]
 fn a_strand_outside_its_own_band_is_named() {
     let strand = |height: f64, low: f64, high: f64| Strand {
-        height: Length::metres(height),
-        wire: "ht-14ga".to_owned(),
-        live: true,
         band: Some((Length::metres(low), Length::metres(high))),
-        foreign: serde_json::Map::new(),
+        ..Strand::live(Length::metres(height), "ht-14ga")
     };
     let strands = [strand(0.2, 0.1, 0.3), strand(0.5, 0.55, 0.7)];
     let error = Hanging::of(&strands, &[3e-4, 3e-4]).expect_err("contradictory");
