@@ -5,6 +5,7 @@ mod arrivals;
 mod card;
 pub mod cli;
 pub mod command;
+mod fields;
 pub mod files;
 mod guide;
 mod journal;

@@ -28,30 +28,28 @@ pub fn with_paths_beside(plan: &Plan, file: &Path) -> Head {
     head
 }
 
-/// A build for each of the usual animals, with the strands that the catalogue gives it. Post, wire, bay and tension are common
-/// practice, no source: they are where a keeper begins, not what he ends with.
+/// A build for each of the usual animals.
 fn builds() -> Vec<Build> {
-    let rows = [
-        ("pig", "sow", 8.0, 450.0),
-        ("pig", "grower", 8.0, 450.0),
-        ("sheep", "ewe", 10.0, 600.0),
-        ("cattle", "cow", 15.0, 667.0),
-    ];
-    let build = |(species, class, max_bay_m, tension_n): (&str, &str, f64, f64)| {
-        let animal = Catalogue::built_in().animal(species, Some(class))?;
-        Some(build(animal, Length::metres(max_bay_m), Force::newtons(tension_n)))
-    };
-    rows.into_iter().filter_map(build).collect()
+    let rows = [("pig", "sow"), ("pig", "grower"), ("sheep", "ewe"), ("cattle", "cow")];
+    let animals = rows.into_iter().filter_map(|(species, class)| Catalogue::built_in().animal(species, Some(class)));
+    animals.map(build_for).collect()
 }
 
-fn build(animal: &AnimalRow, max_bay: Length, tension: Force) -> Build {
+/// A build for an animal, with the strands that the catalogue gives it. Post, wire, bay and tension are common practice, no source:
+/// they are where a keeper begins, not what he ends with.
+pub fn build_for(animal: &AnimalRow) -> Build {
+    let (max_bay_m, tension_n) = match animal.species.as_str() {
+        "cattle" | "horse" => (15.0, 667.0),
+        "sheep" | "goat" | "deer" => (10.0, 600.0),
+        _ => (8.0, 450.0),
+    };
     Build {
         id: format!("{}-{}", animal.id, animal.strands.len()),
         strands: animal.strands.iter().map(|height| Strand::live(*height, "ht-14ga")).collect(),
         line_post: "wood-75".to_owned(),
         corner_post: "wood-150".to_owned(),
-        max_bay,
-        tension,
+        max_bay: Length::metres(max_bay_m),
+        tension: Force::newtons(tension_n),
         ..Build::default()
     }
 }

@@ -1,16 +1,17 @@
 //! The card of the Hold stage: posts by role and how the line is built; and the choices that a selected feature offers.
 
+use super::{build, set_kind};
 use crate::card::{fact, facts, heading};
 use crate::command::Command;
+use crate::fields::{Grip, Unit, choice, length, row, rows};
 use crate::session::Session;
 use crate::tools::{DRAWN, Drawn, POINTS};
 use crate::words;
-use egui::{ComboBox, DragValue, Ui};
-use hillwire_core::catalogue::Catalogue;
+use egui::Ui;
 use hillwire_core::hold::PostRole;
 use hillwire_core::outcome::LineOutcome;
-use hillwire_core::plan::{Build, Edit, Feature, Fence, Geometry, Gesture, Kind, UnitSystem};
-use hillwire_core::units::{FOOT_M, Force, Length, POUND_FORCE_N};
+use hillwire_core::plan::{Feature, Fence, Geometry, Kind, UnitSystem};
+use hillwire_core::units::Length;
 use std::sync::Arc;
 
 /// What the card shows.
@@ -25,11 +26,8 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         None => {
             heading(ui, "All posts");
             posts(ui, &session.outcome.lines, session.units());
-            for build in &session.plan().head.builds {
-                ui.add_space(8.0);
-                heading(ui, &format!("Build “{}”", build.id));
-                ui.push_id(&build.id, |ui| build_editor(ui, session, build, commands));
-            }
+            super::season::summary(ui, session, commands);
+            build::overview(ui, session, commands);
         }
     }
 }
@@ -58,9 +56,14 @@ pub fn properties(ui: &mut Ui, session: &Session, feature: &Feature, commands: &
         Kind::Fence(_) => build_of(ui, session, feature, commands),
         Kind::Gate(gate) => {
             let width = gate.width.unwrap_or(Length::metres(3.6));
-            if let Some(width) = length_field(ui, "width", width, 0.8..=12.0, session.units()) {
-                set_kind(feature, Kind::Gate(hillwire_core::plan::Gate { width: Some(width), ..gate.clone() }), commands);
-            }
+            let mut grip = Grip::default();
+            let typed = rows(ui, "gate", |ui| {
+                row(ui, "width", "How wide the gate opens", |ui| {
+                    length(ui, &mut grip, "width", Unit::length(session.units()), width, 0.8..=12.0)
+                })
+            });
+            let kind = typed.map(|width| Kind::Gate(hillwire_core::plan::Gate { width: Some(width), ..gate.clone() }));
+            change_kind(grip, feature, kind, commands);
         }
         Kind::Building { mains } => {
             let mut has = *mains;
@@ -75,20 +78,16 @@ pub fn properties(ui: &mut Ui, session: &Session, feature: &Feature, commands: &
 }
 
 fn track_choices(ui: &mut Ui, feature: &Feature, track: &hillwire_core::plan::Track, commands: &mut Vec<Command>) {
-    let now = track.vehicle.clone().unwrap_or_else(|| "utility".to_owned());
+    let now = track.vehicle.as_deref().unwrap_or("utility");
     let choices = [("foot", "on foot only"), ("utility", "a utility vehicle"), ("tractor", "a tractor"), ("none", "nothing")];
-    let text = choices.iter().find(|(id, _)| *id == now).map_or(now.as_str(), |(_, text)| text);
-    ui.horizontal(|ui| {
-        ui.label("usable by");
-        ComboBox::from_id_salt("vehicle").selected_text(text).show_ui(ui, |ui| {
-            for (id, text) in choices {
-                if ui.selectable_label(now == id, text).clicked() {
-                    let vehicle = Some(id.to_owned());
-                    set_kind(feature, Kind::Track(hillwire_core::plan::Track { vehicle, ..track.clone() }), commands);
-                }
-            }
-        });
+    let picked = rows(ui, "track", |ui| {
+        row(ui, "usable by", "What can go along it in an ordinary year", |ui| {
+            choice(ui, "usable by", 150.0, now, choices.into_iter())
+        })
     });
+    if let Some(vehicle) = picked {
+        set_kind(feature, Kind::Track(hillwire_core::plan::Track { vehicle: Some(vehicle), ..track.clone() }), commands);
+    }
 }
 
 /// A feature from another program came without a kind: the keeper says what it is.
@@ -113,26 +112,9 @@ fn what_is_it(ui: &mut Ui, session: &Session, feature: &Feature, commands: &mut 
     });
 }
 
-fn set_kind(feature: &Feature, kind: Kind, commands: &mut Vec<Command>) {
-    let word = kind.word().unwrap_or_default().to_owned();
-    let edit = Edit::SetKind { id: feature.id.clone(), kind: Box::new(kind) };
-    commands.push(Command::Change(Gesture::ChangedKind { label: feature.label().to_owned(), kind: word }, vec![edit]));
-}
-
 fn build_of(ui: &mut Ui, session: &Session, feature: &Feature, commands: &mut Vec<Command>) {
     let Kind::Fence(fence) = &feature.kind else { return };
-    ui.add_space(6.0);
-    heading(ui, "Build");
-    ComboBox::from_id_salt("build").selected_text(fence.build.as_str()).show_ui(ui, |ui| {
-        for build in &session.plan().head.builds {
-            if ui.selectable_label(fence.build == build.id, &build.id).clicked() {
-                set_kind(feature, Kind::Fence(Fence { build: build.id.clone(), ..fence.clone() }), commands);
-            }
-        }
-    });
-    if let Some(build) = session.plan().build(&fence.build) {
-        build_editor(ui, session, build, commands);
-    }
+    build::of_line(ui, session, feature, fence, commands);
     corner_card(ui, session, feature, fence, commands);
 }
 
@@ -161,89 +143,26 @@ fn corner_card(ui: &mut Ui, session: &Session, feature: &Feature, fence: &Fence,
     let mut known = choice.rock_depth.is_some();
     let toggled = ui.checkbox(&mut known, "a bar met rock here").changed();
     let depth = choice.rock_depth.unwrap_or(Length::metres(0.3));
-    let typed = if known { length_field(ui, "rock at", depth, 0.05..=2.0, session.units()) } else { None };
-    if toggled || typed.is_some() {
+    let mut grip = Grip::default();
+    let typed = known.then(|| {
+        rows(ui, "rock", |ui| {
+            row(ui, "rock at", "How deep a bar goes in before it meets rock", |ui| {
+                length(ui, &mut grip, "rock at", Unit::height(session.units()), depth, 0.05..=2.0)
+            })
+        })
+    });
+    let typed = typed.flatten();
+    let kind = (toggled || typed.is_some()).then(|| {
         let mut fence = fence.clone();
-        let mut choice = choice;
-        choice.rock_depth = known.then_some(typed.unwrap_or(depth));
-        fence.corners.insert(corner, choice);
-        set_kind(feature, Kind::Fence(fence), commands);
-    }
-}
-
-fn build_editor(ui: &mut Ui, session: &Session, build: &Build, commands: &mut Vec<Command>) {
-    let units = session.units();
-    let mut changed = build.clone();
-    let catalogue = Catalogue::built_in();
-    for (index, strand) in build.strands.iter().enumerate() {
-        let label = format!("strand {}", index + 1);
-        if let Some(height) = length_field(ui, &label, strand.height, 0.05..=2.5, units) {
-            changed.strands[index].height = height;
-        }
-    }
-    if let Some(bay) = length_field(ui, "longest bay", build.max_bay, 1.0..=30.0, units) {
-        changed.max_bay = bay;
-    }
-    if let Some(tension) = force_field(ui, "tension", build.tension, units) {
-        changed.tension = tension;
-    }
-    post_choice(ui, "line posts", &mut changed.line_post, catalogue);
-    post_choice(ui, "corner posts", &mut changed.corner_post, catalogue);
-    if changed != *build {
-        let mut head = (*session.plan().head).clone();
-        if let Some(slot) = head.builds.iter_mut().find(|known| known.id == build.id) {
-            *slot = changed;
-        }
-        commands.push(Command::Change(Gesture::ChangedBuild { build: build.id.clone() }, vec![Edit::SetHead(Box::new(head))]));
-    }
-}
-
-fn post_choice(ui: &mut Ui, label: &str, chosen: &mut String, catalogue: &Catalogue) {
-    ui.horizontal(|ui| {
-        ui.label(label);
-        ComboBox::from_id_salt(label).selected_text(words::item(chosen, catalogue)).show_ui(ui, |ui| {
-            for row in &catalogue.posts {
-                if ui.selectable_label(*chosen == row.id, words::item(&row.id, catalogue)).clicked() {
-                    chosen.clone_from(&row.id);
-                }
-            }
-        });
+        let rock_depth = known.then_some(typed.unwrap_or(depth));
+        fence.corners.insert(corner, hillwire_core::plan::CornerChoice { rock_depth, ..choice });
+        Kind::Fence(fence)
     });
+    change_kind(grip, feature, kind, commands);
 }
 
-/// A length to be changed; the new one when it was.
-fn length_field(
-    ui: &mut Ui,
-    label: &str,
-    length: Length,
-    metres: std::ops::RangeInclusive<f64>,
-    units: UnitSystem,
-) -> Option<Length> {
-    let (unit_m, suffix) = if units == UnitSystem::Us { (FOOT_M, " ft") } else { (1.0, " m") };
-    let range = metres.start() / unit_m..=metres.end() / unit_m;
-    number_field(ui, label, length.as_metres() / unit_m, range, 0.01 / unit_m, suffix).map(|value| Length::metres(value * unit_m))
-}
-
-fn force_field(ui: &mut Ui, label: &str, force: Force, units: UnitSystem) -> Option<Force> {
-    let (unit_n, suffix) = if units == UnitSystem::Us { (POUND_FORCE_N, " lbf") } else { (1.0, " N") };
-    number_field(ui, label, force.as_newtons() / unit_n, 20.0 / unit_n..=1500.0 / unit_n, 5.0 / unit_n, suffix)
-        .map(|value| Force::newtons(value * unit_n))
-}
-
-fn number_field(
-    ui: &mut Ui,
-    label: &str,
-    value: f64,
-    range: std::ops::RangeInclusive<f64>,
-    speed: f64,
-    suffix: &str,
-) -> Option<f64> {
-    let mut typed = value;
-    let mut changed = false;
-    ui.horizontal(|ui| {
-        let name = ui.label(label);
-        let field = DragValue::new(&mut typed).range(range).speed(speed).suffix(suffix).max_decimals(2);
-        changed = ui.add(field).labelled_by(name.id).changed();
-    });
-    changed.then_some(typed)
+/// Changes the properties of a feature's kind: at once, or while the pointer holds a field.
+fn change_kind(grip: Grip, feature: &Feature, kind: Option<Kind>, commands: &mut Vec<Command>) {
+    let (gesture, _) = super::kind_change(feature, feature.kind.clone());
+    grip.ask(gesture, kind.map(|kind| vec![super::kind_change(feature, kind).1]), commands);
 }

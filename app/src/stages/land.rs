@@ -21,6 +21,8 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         ui.label(text);
         ui.add_space(6.0);
         crate::tally::act_button(ui, Act::NewPlan, commands);
+        ui.add_space(8.0);
+        super::season::editor(ui, session, commands);
         return;
     };
     let units = session.units();
@@ -38,6 +40,8 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     ui.add_space(8.0);
     heading(ui, "What this grid is good for");
     ui.label(words::grid_trust(survey.cell_x_m.max(survey.cell_y_m)));
+    ui.add_space(8.0);
+    super::season::editor(ui, session, commands);
     ui.add_space(8.0);
     heading(ui, "Slope on the map");
     slope_key(ui);

@@ -1,9 +1,11 @@
 //! The stages of the job down the left side, and what the card offers in each of them.
 
+mod build;
 pub mod hold;
 pub mod land;
 pub mod line;
 pub mod order;
+mod season;
 pub mod share;
 
 use crate::command::Command;
@@ -13,6 +15,7 @@ use crate::session::{Session, Stage};
 use crate::theme;
 use egui::{Button, RichText, Ui, vec2};
 use hillwire_core::finding::{Rule, Weight};
+use hillwire_core::plan::{Edit, Feature, Gesture, Kind};
 
 /// Draws the list of stages. A mark shows where findings wait.
 pub fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
@@ -43,6 +46,19 @@ pub fn stage_of(rule: Rule) -> Stage {
         Rule::CornerLoad | Rule::Dip | Rule::Rise => Stage::Hold,
         _ => Stage::Line,
     }
+}
+
+/// The edit that makes a feature's kind this one, and what it is called.
+fn kind_change(feature: &Feature, kind: Kind) -> (Gesture, Edit) {
+    let word = kind.word().unwrap_or_default().to_owned();
+    let gesture = Gesture::ChangedKind { label: feature.label().to_owned(), kind: word };
+    (gesture, Edit::SetKind { id: feature.id.clone(), kind: Box::new(kind) })
+}
+
+/// Says what a feature is, or changes the properties of its kind, in one step.
+fn set_kind(feature: &Feature, kind: Kind, commands: &mut Vec<Command>) {
+    let (gesture, edit) = kind_change(feature, kind);
+    commands.push(Command::Change(gesture, vec![edit]));
 }
 
 fn worst(session: &Session, stage: Stage) -> Option<Weight> {

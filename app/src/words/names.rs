@@ -63,6 +63,23 @@ pub fn item<'a>(id: &'a str, catalogue: &'a Catalogue) -> &'a str {
     catalogue.label(id).unwrap_or(id)
 }
 
+/// How wet the ground is, by the word in the plan.
+pub const GROUND_STATES: [(&str, &str); 4] = [("dry", "dry"), ("damp", "damp"), ("wet", "wet"), ("frozen", "frozen")];
+
+/// What grows into a line, by the word in the plan.
+pub const VEGETATION: [(&str, &str); 4] = [
+    ("clear", "clear: nothing touches"),
+    ("light", "light: blades of grass"),
+    ("heavy", "heavy: grass and bramble"),
+    ("overgrown", "overgrown"),
+];
+
+/// A wire where room is short: without its diameter, and gauge as `ga`.
+pub fn wire_in_short(label: &str) -> String {
+    let without_diameter = label.split(" (").next().unwrap_or(label);
+    without_diameter.replace(" wire,", "").replace(" gauge", " ga")
+}
+
 /// The heading an item stands under.
 pub fn group(group: ItemGroup) -> &'static str {
     match group {
@@ -79,6 +96,17 @@ pub fn group(group: ItemGroup) -> &'static str {
 mod tests {
     use super::*;
     use hillwire_core::plan::{Fence, LeadOut};
+
+    #[test]
+    fn a_wire_is_told_by_metal_and_gauge_where_room_is_short() {
+        for (label, short) in [
+            ("High-tensile wire, 14 gauge (2.0 mm)", "High-tensile 14 ga"),
+            ("Tape, 20 mm", "Tape, 20 mm"),
+            ("Lead-out cable, double insulated (2.5 mm steel core)", "Lead-out cable, double insulated"),
+        ] {
+            assert_eq!(wire_in_short(label), short);
+        }
+    }
 
     #[test]
     fn one_is_not_many_in_a_count_of_kinds() {

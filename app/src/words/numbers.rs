@@ -61,6 +61,14 @@ pub fn mass(kilograms: f64, units: UnitSystem) -> String {
     }
 }
 
+/// A temperature: `−15 °C`; `5 °F`.
+pub fn temperature(celsius: f64, units: UnitSystem) -> String {
+    match units {
+        UnitSystem::Metric => with_unit(&number(celsius, 0), "°C"),
+        UnitSystem::Us => with_unit(&number(celsius * 9.0 / 5.0 + 32.0, 0), "°F"),
+    }
+}
+
 /// A slope: `31 %`; `4.5 %` where it is gentle.
 pub fn percent(percent: f64) -> String {
     with_unit(&number(percent, if percent.abs() < 9.95 { 1 } else { 0 }), "%")
@@ -166,6 +174,8 @@ mod tests {
             (force(Force::newtons(1_240.0), metric), "1.24 kN"),
             (force(Force::newtons(850.0), us), "191 lbf"),
             (mass(640.0, us), "1 411 lb"),
+            (temperature(-15.0, metric), "\u{2212}15 °C"),
+            (temperature(-15.0, us), "5 °F"),
             (percent(31.4), "31 %"),
             (percent(4.46), "4.5 %"),
             (share(0.617), "62 %"),

@@ -85,8 +85,35 @@ pub enum Gesture {
         /// The build's id.
         build: String,
     },
+    /// Added a build to the plan.
+    AddedBuild {
+        /// The build's id.
+        build: String,
+    },
+    /// Took a build out of the plan.
+    RemovedBuild {
+        /// The build's id.
+        build: String,
+    },
     /// Changed ground state, soil or vegetation.
     ChangedGround,
+    /// Changed temperatures, snow or build-up.
+    ChangedSeason,
+    /// Changed a group of animals.
+    ChangedStock {
+        /// The group's id.
+        group: String,
+    },
+    /// Added a group of animals.
+    AddedStock {
+        /// The group's id.
+        group: String,
+    },
+    /// Took a group of animals out of the plan.
+    RemovedStock {
+        /// The group's id.
+        group: String,
+    },
     /// Changed the units.
     ChangedUnits,
     /// Changed stock, prices, what is on hand, or other choices for the whole plan.

@@ -1,7 +1,8 @@
 //! Driving the window by accessible labels and map points, without a display.
 
 use egui::{Event, Key, Modifiers, PointerButton, Pos2, Vec2};
-use egui_kittest::Harness;
+use egui_kittest::kittest::{NodeT, Queryable};
+use egui_kittest::{Harness, Node};
 use hillwire::app::Window;
 use hillwire::theme;
 use hillwire::worker::Pace;
@@ -103,4 +104,31 @@ pub fn type_text(screen: &mut Screen, text: &str) {
         screen.event(Event::Text(letter.to_string()));
         screen.step();
     }
+}
+
+/// The field, box or button with this name, not the label in front of it.
+pub fn field<'a>(screen: &'a Screen, name: &'a str) -> Node<'a> {
+    let is_field = |node: &Node<'_>| node.accesskit_node().role() != egui::accesskit::Role::Label;
+    screen.query_all_by_label(name).find(is_field).unwrap_or_else(|| panic!("no field is called {name}"))
+}
+
+/// Types a value into the field with this name and leaves it.
+pub fn fill(screen: &mut Screen, name: &str, value: &str) {
+    field(screen, name).click();
+    screen.run_steps(3);
+    press_with_command(screen, Key::A);
+    type_text(screen, value);
+    press(screen, Key::Enter);
+    screen.run_steps(3);
+}
+
+/// Clicks the field, box or button with this name.
+pub fn click_on(screen: &mut Screen, name: &str) {
+    field(screen, name).click();
+    screen.run_steps(4);
+}
+
+/// What an undo would take back, as the window says it.
+pub fn undone_next(screen: &mut Screen) -> String {
+    window(screen).session.history.next_undo().map(hillwire::words::gesture).unwrap_or_default()
 }
