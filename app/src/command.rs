@@ -36,6 +36,8 @@ pub enum Act {
     ZoomOut,
     /// The sheet of keys.
     Keys,
+    /// The catalogue.
+    Catalogue,
     /// The welcome sheet.
     Welcome,
     /// Light or dark.
@@ -85,6 +87,7 @@ pub const ACTS: &[ActRow] = &[
     row(Act::ZoomIn, "Closer", "Look closer; the wheel does so at the pointer", key(Modifiers::NONE, Key::Plus)),
     row(Act::ZoomOut, "Farther", "Look from farther away", key(Modifiers::NONE, Key::Minus)),
     row(Act::Keys, "Keys", "What the keys and the mouse do", key(Modifiers::NONE, Key::Questionmark)),
+    row(Act::Catalogue, "Catalogue", "Wires, posts, insulators, animals, soils: their numbers, and where these come from", None),
     row(Act::Welcome, "Welcome sheet", "The sample plans, a new plan, the first paddock step by step", None),
     row(Act::LightOrDark, "Light or dark", "Dark ink on light paper, or the other way round", None),
 ];
@@ -153,6 +156,8 @@ pub enum Command {
     BringBack,
     /// One step back: out of the drawing, out of the tool, out of the selection.
     StepBack,
+    /// Show the catalogue, searched for this.
+    ShowCatalogue(String),
     /// Close whatever sheet is open.
     CloseSheet,
 }

@@ -3,6 +3,7 @@
 pub mod app;
 mod arrivals;
 mod card;
+mod catalogue_sheet;
 pub mod cli;
 pub mod command;
 mod fields;

@@ -56,8 +56,14 @@ impl Session {
             Command::Exaggerate(factor) => self.exaggeration = factor.clamp(1.0, 20.0),
             Command::StepBack => self.step_back(),
             Command::BringBack => self.bring_back(hands.ctx),
+            Command::ShowCatalogue(search) => self.show_catalogue(search),
             Command::CloseSheet => self.close_sheet(),
         }
+    }
+
+    fn show_catalogue(&mut self, search: String) {
+        self.catalogue_search = search;
+        self.sheet = Some(Sheet::Catalogue);
     }
 
     fn close_sheet(&mut self) {
@@ -86,6 +92,7 @@ impl Session {
             Act::ZoomIn => self.view.zoom(self.pane, self.pane.center(), 1.4),
             Act::ZoomOut => self.view.zoom(self.pane, self.pane.center(), 1.0 / 1.4),
             Act::Keys => self.sheet = if self.sheet == Some(Sheet::Keys) { None } else { Some(Sheet::Keys) },
+            Act::Catalogue => self.show_catalogue(String::new()),
             Act::Welcome => self.sheet = Some(Sheet::Welcome),
             Act::LightOrDark => {
                 let dark = ctx.global_style().visuals.dark_mode;

@@ -56,6 +56,8 @@ pub enum Sheet {
     Welcome,
     /// What the keys do.
     Keys,
+    /// The catalogue.
+    Catalogue,
     /// A journal holds more than the plan file.
     LeftOver,
     /// Unsaved changes: what now?
@@ -139,6 +141,8 @@ pub struct Session {
     pub guide: Option<Guide>,
     /// The sheet that lies over the window.
     pub sheet: Option<Sheet>,
+    /// What the catalogue is searched for.
+    pub catalogue_search: String,
     /// The plan as it was last, when a journal holds more than the file.
     pub left_over: Option<Plan>,
     /// Grows whenever another plan is opened.
@@ -192,6 +196,7 @@ impl Session {
             exaggeration: 2.0,
             guide: None,
             sheet: None,
+            catalogue_search: String::new(),
             left_over: None,
             opened: 0,
             journal_served: 0,

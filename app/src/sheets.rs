@@ -33,6 +33,7 @@ pub fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     match session.sheet {
         Some(Sheet::Welcome) => welcome(ui, session, commands),
         Some(Sheet::Keys) => keys(ui, commands),
+        Some(Sheet::Catalogue) => crate::catalogue_sheet::show(ui, session, commands),
         Some(Sheet::Unsaved(after)) => unsaved(ui, session, after, commands),
         Some(Sheet::LeftOver) => left_over(ui, commands),
         None => {}
@@ -40,7 +41,8 @@ pub fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
     path_field(ui, session, commands);
 }
 
-fn sheet<R>(ui: &Ui, title: &str, contents: impl FnOnce(&mut Ui) -> R) -> bool {
+/// A sheet with its title; whether it is still open.
+pub fn sheet<R>(ui: &Ui, title: &str, contents: impl FnOnce(&mut Ui) -> R) -> bool {
     let mut open = true;
     Window::new(RichText::new(title).font(bold(17.0)))
         .id(egui::Id::unique(("sheet", title)))

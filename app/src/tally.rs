@@ -95,6 +95,7 @@ fn acts(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
             Act::Open,
             Act::Save,
             Act::SaveAs,
+            Act::Catalogue,
             Act::Welcome,
             Act::Keys,
             Act::LightOrDark,

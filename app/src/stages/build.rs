@@ -2,7 +2,7 @@
 
 use super::set_kind;
 use crate::card::heading;
-use crate::command::Command;
+use crate::command::{Act, Command};
 use crate::fields::{Grip, Unit, choice, choice_shown_as, force, length, number, row, rows, small_button, text, tick};
 use crate::session::Session;
 use crate::starter;
@@ -61,7 +61,12 @@ pub fn overview(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         let header = CollapsingHeader::new(title).id_salt(("build", &build.id));
         header.show_unindented(ui, |ui| editor(ui, session, build, None, commands));
     }
-    start_from(ui, session, None, commands);
+    ui.horizontal(|ui| {
+        start_from(ui, session, None, commands);
+        if ui.button("Catalogue…").on_hover_text(Act::Catalogue.row().tip).clicked() {
+            commands.push(Command::Act(Act::Catalogue));
+        }
+    });
 }
 
 fn uses(plan: &Plan, build: &str) -> usize {
@@ -150,7 +155,8 @@ fn name_row(ui: &mut Ui, session: &Session, build: &Build, line: Option<(&Featur
     ui.horizontal_wrapped(|ui| {
         ui.spacing_mut().item_spacing.x = 5.0;
         let refuse = |name: &str| refused(&plan.head, name);
-        if let Some(name) = text(ui, "name of the build", 130.0, &build.id, "name of the build", refuse) {
+        ui.label(RichText::new("name").color(theme::inks(ui).faint_ink)).on_hover_text("What you call this build");
+        if let Some(name) = text(ui, "name of the build", 110.0, &build.id, "name of the build", refuse) {
             commands.push(renamed(plan, build, &name));
         }
         let tip = if line.is_some() {
@@ -266,9 +272,12 @@ fn strand_row(ui: &mut Ui, grip: &mut Grip, strand: &mut Strand, row: &StrandRow
     tick(ui, &name("live"), &mut strand.live, LIVE);
 }
 
-/// A way from a row's name to its numbers and their source.
-fn explain(ui: &mut Ui, id: &str, name: &str, _commands: &mut Vec<Command>) {
-    let _ = (ui, id, name);
+/// A way from a row of the catalogue to its numbers and their source.
+fn explain(ui: &mut Ui, id: &str, name: &str, commands: &mut Vec<Command>) {
+    if small_button(ui, "?", name, "Its numbers, and where they come from") {
+        let label = Catalogue::built_in().label(id).unwrap_or_default().to_owned();
+        commands.push(Command::ShowCatalogue(label));
+    }
 }
 
 fn add_strand(build: &mut Build) {

@@ -26,6 +26,7 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         None => {
             heading(ui, "All posts");
             posts(ui, &session.outcome.lines, session.units());
+            ui.add_space(6.0);
             super::season::summary(ui, session, commands);
             build::overview(ui, session, commands);
         }

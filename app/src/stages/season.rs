@@ -35,7 +35,7 @@ pub fn summary(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     let season = &head.season;
     let temperature = |celsius| words::temperature(celsius, session.units());
     let text = format!(
-        "Worked out for {}, {}, and {} to {}.",
+        "Worked out for {} that is {}, from {} to {}.",
         soil.to_lowercase(),
         head.ground.state,
         temperature(season.coldest_c),

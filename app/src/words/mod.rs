@@ -4,10 +4,14 @@ mod findings;
 mod names;
 mod notes;
 mod numbers;
+mod rows;
 mod window;
 
 pub use findings::{RULES, does, rule, rule_word, says, source, weight};
 pub use names::{GROUND_STATES, VEGETATION, group, item, kind, plural_kind, role, wire_in_short};
 pub use notes::{grid_note, plan_note};
-pub use numbers::{angle, area, count, force, gap, length, mass, money, money_short, percent, set_length, share, temperature};
+pub use numbers::{
+    angle, area, count, force, gap, length, mass, moment, money, money_short, percent, set_length, share, temperature,
+};
+pub use rows::{CatalogueRow, catalogue_rows, small_mass, source_in_full};
 pub use window::{amount, gesture, grid_trust, place, post_count, posts_with_role, to_buy};

@@ -1,7 +1,7 @@
 //! Numbers with their unit, rounded to what can be read off a tape or a scale. Metric, or US customary at this rim only.
 
 use hillwire_core::plan::UnitSystem;
-use hillwire_core::units::{Area, FOOT_M, Force, Length, POUND_FORCE_N};
+use hillwire_core::units::{Area, FOOT_M, Force, Length, Moment, POUND_FORCE_N};
 
 /// Between thousands: thin, and not broken at a line's end.
 const THIN: char = '\u{202F}';
@@ -9,7 +9,7 @@ const THIN: char = '\u{202F}';
 const FIXED: char = '\u{00A0}';
 const SQUARE_METRES_PER_ACRE: f64 = 43_560.0 * FOOT_M * FOOT_M;
 /// Pound: 0.45359237 kg exactly (international yard and pound agreement, 1959).
-const POUND_KG: f64 = 0.453_592_37;
+pub(super) const POUND_KG: f64 = 0.453_592_37;
 
 /// A length along the ground: `12.3 m`, `1 243 m`; `41 ft`.
 pub fn length(length: Length, units: UnitSystem) -> String {
@@ -50,6 +50,16 @@ pub fn force(force: Force, units: UnitSystem) -> String {
         UnitSystem::Metric if newtons.abs() < 999.5 => with_unit(&number(newtons, 0), "N"),
         UnitSystem::Metric => with_unit(&number(newtons / 1000.0, 2), "kN"),
         UnitSystem::Us => with_unit(&number(newtons / POUND_FORCE_N, 0), "lbf"),
+    }
+}
+
+/// A bending moment: `1.24 kNm`; `915 lbf·ft`.
+pub fn moment(moment: Moment, units: UnitSystem) -> String {
+    let newton_metres = moment.as_newton_metres();
+    match units {
+        UnitSystem::Metric if newton_metres < 999.5 => with_unit(&number(newton_metres, 0), "Nm"),
+        UnitSystem::Metric => with_unit(&number(newton_metres / 1000.0, 2), "kNm"),
+        UnitSystem::Us => with_unit(&number(newton_metres / POUND_FORCE_N / FOOT_M, 0), "lbf·ft"),
     }
 }
 
@@ -174,6 +184,8 @@ mod tests {
             (force(Force::newtons(1_240.0), metric), "1.24 kN"),
             (force(Force::newtons(850.0), us), "191 lbf"),
             (mass(640.0, us), "1 411 lb"),
+            (moment(Moment::newton_metres(1240.0), metric), "1.24 kNm"),
+            (moment(Moment::newton_metres(1240.0), us), "915 lbf·ft"),
             (temperature(-15.0, metric), "\u{2212}15 °C"),
             (temperature(-15.0, us), "5 °F"),
             (percent(31.4), "31 %"),

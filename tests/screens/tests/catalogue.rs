@@ -1,0 +1,67 @@
+//! The catalogue: every number with its source, found by what is typed.
+
+use egui_kittest::kittest::Queryable;
+use hillwire::session::{Selection, Sheet, Stage};
+use hillwire_core::catalogue::Catalogue;
+use hillwire_core::plan::Kind;
+use tests_screens::{Screen, click_on, press, sample_screen, type_text, window};
+
+fn is_shown(screen: &Screen, text: &str) -> bool {
+    screen.query_all_by_label_contains(text).next().is_some()
+}
+
+#[test]
+fn the_menu_opens_the_catalogue_and_typing_finds_a_row_with_its_source() {
+    let mut screen = sample_screen();
+    click_on(&mut screen, "Menu");
+    click_on(&mut screen, "Catalogue");
+    assert_eq!(window(&mut screen).session.sheet, Some(Sheet::Catalogue));
+    screen.run_steps(4);
+    let first = &Catalogue::built_in().wires[0];
+    assert!(is_shown(&screen, &first.label));
+    click_on(&mut screen, "Search");
+    type_text(&mut screen, "loam");
+    screen.run_steps(3);
+    assert!(is_shown(&screen, "Firm loam") && !is_shown(&screen, &first.label));
+    assert!(is_shown(&screen, "undrained strength 50"), "its numbers");
+    let key = &Catalogue::built_in().soil("loam").expect("listed").sources.source;
+    assert!(is_shown(&screen, &key.entry().expect("listed").title), "its source, spelled out");
+    click_on(&mut screen, "Show everything");
+    assert!(is_shown(&screen, &first.label));
+    press(&mut screen, egui::Key::Escape);
+}
+
+#[test]
+fn rows_are_found_by_the_title_of_their_source_and_a_miss_says_so() {
+    let mut screen = sample_screen();
+    let ctx = screen.ctx.clone();
+    for (search, found) in [("wire gauge", "High-tensile wire, 14 gauge"), ("zebra", "Nothing in the catalogue is called that.")]
+    {
+        let command = hillwire::command::Command::ShowCatalogue(search.to_owned());
+        window(&mut screen).perform(vec![command], &ctx);
+        screen.run_steps(4);
+        assert!(is_shown(&screen, found), "{search}");
+    }
+}
+
+#[test]
+fn a_question_mark_beside_a_wire_or_post_leads_to_its_row() {
+    let mut screen = sample_screen();
+    let session = &mut window(&mut screen).session;
+    session.stage = Stage::Hold;
+    let fence = session.plan().features.iter().find(|feature| matches!(feature.kind, Kind::Fence(_))).expect("a fence").clone();
+    session.selection = Selection::of(fence.id.clone());
+    screen.run_steps(4);
+    for (mark, label) in [
+        ("What is known about this wire", "High-tensile wire, 14 gauge (2.0 mm)"),
+        ("What is known about the line posts", "Steel T-post"),
+        ("What is known about the corner posts", "Wood post, 150 mm"),
+    ] {
+        click_on(&mut screen, mark);
+        assert_eq!(window(&mut screen).session.sheet, Some(Sheet::Catalogue), "{mark}");
+        assert_eq!(window(&mut screen).session.catalogue_search, label);
+        assert!(is_shown(&screen, "1 of "), "{mark}");
+        window(&mut screen).session.sheet = None;
+        screen.run_steps(2);
+    }
+}
