@@ -7,6 +7,9 @@ use hillwire_core::plan::{Edit, Gesture, UnitSystem};
 use hillwire_core::units::{FOOT_M, Force, Length, POUND_FORCE_N};
 use std::ops::RangeInclusive;
 
+/// One pound in kilograms (international yard and pound agreement, 1959).
+const POUND_KG: f64 = 0.453_592_37;
+
 /// Lists that open are no wider, in points: text in them is not broken.
 const WIDEST_LIST: f32 = 340.0;
 
@@ -74,6 +77,18 @@ impl Unit {
     /// Rates of springs, newtons per metre.
     pub fn spring(units: UnitSystem) -> Self {
         by(units, unit(1.0, " N/m", 0, 50.0), unit(POUND_FORCE_N * 12.0 / FOOT_M, " lbf/in", 1, 0.2))
+    }
+    /// Masses, kilograms.
+    pub fn mass(units: UnitSystem) -> Self {
+        by(units, unit(1.0, " kg", 1, 0.5), unit(POUND_KG, " lb", 0, 1.0))
+    }
+    /// Gains of mass, kilograms a day.
+    pub fn gain(units: UnitSystem) -> Self {
+        by(units, unit(1.0, " kg a day", 2, 0.01), unit(POUND_KG, " lb a day", 2, 0.02))
+    }
+    /// Whole numbers.
+    pub const fn pieces() -> Self {
+        unit(1.0, "", 0, 0.2)
     }
     /// Temperatures, degrees Celsius.
     pub fn temperature(units: UnitSystem) -> Self {
@@ -243,6 +258,7 @@ mod tests {
             (Unit::length(us), 0.3048, 1.0),
             (Unit::height(us), 0.508, 20.0),
             (Unit::force(us), 4.448_221_615_260_5, 1.0),
+            (Unit::mass(us), 0.453_592_37, 1.0),
             (Unit::temperature(us), 100.0, 212.0),
             (Unit::temperature(us), -40.0, -40.0),
             // One pound-force per inch: 4.4482216 N / 0.0254 m.

@@ -1,6 +1,6 @@
 //! The card of the Hold stage: posts by role and how the line is built; and the choices that a selected feature offers.
 
-use super::{build, set_kind};
+use super::{build, paddock, season, set_kind, stock};
 use crate::card::{fact, facts, heading};
 use crate::command::Command;
 use crate::fields::{Grip, Unit, choice, length, row, rows};
@@ -17,6 +17,11 @@ use std::sync::Arc;
 /// What the card shows.
 pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     let chosen = session.chosen().and_then(|feature| session.line_outcome(&feature.id).map(|line| (feature, line)));
+    if let Some((feature, Kind::Paddock(of))) = session.chosen().map(|feature| (feature, &feature.kind)) {
+        heading(ui, feature.label());
+        paddock::choices(ui, session, feature, of, commands);
+        return;
+    }
     match chosen {
         Some((feature, line)) => {
             heading(ui, feature.label());
@@ -27,7 +32,8 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
             heading(ui, "All posts");
             posts(ui, &session.outcome.lines, session.units());
             ui.add_space(6.0);
-            super::season::summary(ui, session, commands);
+            season::summary(ui, session, commands);
+            stock::overview(ui, session, commands);
             build::overview(ui, session, commands);
         }
     }
@@ -72,6 +78,7 @@ pub fn properties(ui: &mut Ui, session: &Session, feature: &Feature, commands: &
                 set_kind(feature, Kind::Building { mains: has }, commands);
             }
         }
+        Kind::Paddock(of) => paddock::choices(ui, session, feature, of, commands),
         Kind::Track(track) => track_choices(ui, feature, track, commands),
         Kind::Other(None) => what_is_it(ui, session, feature, commands),
         _ => {}

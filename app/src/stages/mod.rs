@@ -1,12 +1,15 @@
 //! The stages of the job down the left side, and what the card offers in each of them.
 
 mod build;
+mod growth;
 pub mod hold;
 pub mod land;
 pub mod line;
 pub mod order;
+mod paddock;
 mod season;
 pub mod share;
+mod stock;
 
 use crate::command::Command;
 use crate::map::draw::{weight_ink, weight_sign};

@@ -7,7 +7,7 @@ use hillwire_core::units::{Area, FOOT_M, Force, Length, Moment, POUND_FORCE_N};
 const THIN: char = '\u{202F}';
 /// Between number and unit: not broken at a line's end.
 const FIXED: char = '\u{00A0}';
-const SQUARE_METRES_PER_ACRE: f64 = 43_560.0 * FOOT_M * FOOT_M;
+pub(super) const SQUARE_METRES_PER_ACRE: f64 = 43_560.0 * FOOT_M * FOOT_M;
 /// Pound: 0.45359237 kg exactly (international yard and pound agreement, 1959).
 pub(super) const POUND_KG: f64 = 0.453_592_37;
 
@@ -117,6 +117,11 @@ fn with_currency(number: &str, currency: &str) -> String {
         "USD" => format!("${number}"),
         code => format!("{code}{FIXED}{number}"),
     }
+}
+
+/// A number with so many decimals and thousands set apart.
+pub fn number_with(value: f64, decimals: usize) -> String {
+    number(value, decimals)
 }
 
 fn with_unit(number: &str, unit: &str) -> String {

@@ -32,7 +32,7 @@ fn paddock_outcome(checked: &Checked, face: PaddockFace, before: &[PaddockOutcom
         Some(before) if face.holes.is_empty() => before.ground_area,
         _ => on_ground(checked, &face).unwrap_or(area),
     };
-    PaddockOutcome { id: face.id, ring: face.ring, area, ground_area, perimeter }
+    PaddockOutcome { id: face.id, ring: face.ring, area, ground_area, perimeter, lines: face.lines }
 }
 
 fn on_ground(checked: &Checked, face: &PaddockFace) -> Option<Area> {

@@ -51,6 +51,8 @@ pub struct PaddockOutcome {
     pub ground_area: Area,
     /// Length of its edge on the map.
     pub perimeter: Length,
+    /// The fences around it, and around what stands free within it, in plan order.
+    pub lines: Vec<FeatureId>,
 }
 
 /// Everything that follows from one revision of a plan.

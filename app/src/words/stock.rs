@@ -1,0 +1,156 @@
+//! Stock and days as people read them.
+
+use super::{count, gap, number_with};
+use hillwire_core::plan::UnitSystem;
+use hillwire_core::stock::{Lack, Outgrown, StrandLimit, StrandRemedy};
+use hillwire_core::units::Length;
+use jiff::civil::Date;
+
+/// Litres in a US gallon (231 cubic inches exactly).
+const GALLON_L: f64 = 3.785_411_784;
+
+/// Several animals of a species.
+pub fn species(word: &str) -> &str {
+    match word {
+        "pig" => "pigs",
+        "goat" => "goats",
+        "horse" => "horses",
+        // Sheep, cattle and poultry are their own plural; what the catalogue does not know is called as the plan calls it.
+        other => other,
+    }
+}
+
+/// A day: `12 June 2026`.
+pub fn day(day: Date) -> String {
+    format!("{} {} {}", day.day(), month(day), day.year())
+}
+
+/// A day without its year: `12 June`.
+pub fn day_of_year(day: Date) -> String {
+    format!("{} {}", day.day(), month(day))
+}
+
+fn month(day: Date) -> &'static str {
+    const MONTHS: [&str; 12] = [
+        "January",
+        "February",
+        "March",
+        "April",
+        "May",
+        "June",
+        "July",
+        "August",
+        "September",
+        "October",
+        "November",
+        "December",
+    ];
+    MONTHS[usize::from(day.month().unsigned_abs() - 1) % 12]
+}
+
+/// Days, counted: `1 day`, `12 days`.
+pub fn days(days: f64) -> String {
+    let text = count(days.round());
+    if text == "1" { "1 day".to_owned() } else { format!("{text} days") }
+}
+
+/// An amount of water from and to: `29 to 43 l`; `8 to 11 gal`.
+pub fn water((from, to): (f64, f64), units: UnitSystem) -> String {
+    let (unit_l, unit) = if units == UnitSystem::Us { (GALLON_L, "gal") } else { (1.0, "l") };
+    span(from / unit_l, to / unit_l, unit)
+}
+
+/// An amount of feed from and to: `19 kg`; `42 lb`.
+pub fn feed((from, to): (f64, f64), units: UnitSystem) -> String {
+    let (unit_kg, unit) = if units == UnitSystem::Us { (super::numbers::POUND_KG, "lb") } else { (1.0, "kg") };
+    span(from / unit_kg, to / unit_kg, unit)
+}
+
+fn span(from: f64, to: f64, unit: &str) -> String {
+    let decimals = usize::from(to < 9.95);
+    let (from, to) = (number_with(from, decimals), number_with(to, decimals));
+    if from == to { format!("{to}\u{a0}{unit}") } else { format!("{from} to {to}\u{a0}{unit}") }
+}
+
+/// How many head go on a hectare of ground, or on an acre: what it is called, and the number.
+pub fn head_on_ground(per_hectare: f64, units: UnitSystem) -> (&'static str, String) {
+    match units {
+        UnitSystem::Metric => ("head on a hectare", count(per_hectare)),
+        UnitSystem::Us => ("head on an acre", count(per_hectare * super::numbers::SQUARE_METRES_PER_ACRE / 10_000.0)),
+    }
+}
+
+/// Whether a line's strands hold a group, and until when.
+pub fn outgrown(found: &Outgrown, units: UnitSystem) -> String {
+    match found {
+        Outgrown::Unknown => "Nobody can say: the group has neither a weight nor a class that the catalogue knows.".to_owned(),
+        Outgrown::Now { lack: lacks, .. } => format!("Does not hold them on the first day: {}.", lack(lacks, units)),
+        Outgrown::From { day: first, days_left, lack: lacks, .. } => {
+            format!("Outgrown from {} on, after {}: {}.", day(*first), days(f64::from(*days_left)), lack(lacks, units))
+        }
+        Outgrown::NotBefore { day: last } => format!("Holds them until {}.", day(*last)),
+    }
+}
+
+fn lack(lack: &Lack, units: UnitSystem) -> String {
+    let (value, allowed) = (gap(lack.value, units), gap(lack.allowed, units));
+    match lack.limit {
+        StrandLimit::LowestTooHigh => format!("the lowest strand hangs at {value}, and at most {allowed} is low enough for them"),
+        StrandLimit::GapTooWide => format!("a gap between strands is {value} wide, and they get through more than {allowed}"),
+        StrandLimit::TopTooLow => format!("the top strand hangs at {value}, and they need at least {allowed}"),
+    }
+}
+
+/// What to hang differently, as an instruction.
+pub fn hang(remedy: &StrandRemedy, units: UnitSystem) -> String {
+    match remedy {
+        StrandRemedy::Move { strand, to, from_day } => {
+            format!("Move strand {} to {}, not before {}.", strand + 1, gap(*to, units), day(*from_day))
+        }
+        StrandRemedy::Add { at, from_day } => format!("Add a strand at {}, not before {}.", gap(*at, units), day(*from_day)),
+        StrandRemedy::Usual { strands, from_day, .. } => {
+            let heights: Vec<String> = strands.iter().map(|height: &Length| gap(*height, units)).collect();
+            format!("Hang all strands anew, at {}, not before {}.", heights.join(", "), day(*from_day))
+        }
+    }
+}
+
+/// A day as it is typed, or what is wrong with it.
+///
+/// # Errors
+/// What to type instead.
+pub fn typed_day(text: &str) -> Result<Option<Date>, String> {
+    if text.is_empty() {
+        return Ok(None);
+    }
+    match text.parse::<Date>() {
+        Ok(day) if text.len() == 10 => Ok(Some(day)),
+        _ => Err("No such day. Year-month-day, as 2026-05-01.".to_owned()),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use jiff::civil::date;
+
+    #[test]
+    fn days_are_typed_as_iso_writes_them_and_read_as_people_say_them() {
+        assert_eq!(typed_day("2026-05-01"), Ok(Some(date(2026, 5, 1))));
+        assert_eq!(typed_day(""), Ok(None));
+        for wrong in ["2026-02-30", "1 May", "2026-5-1", "2026-05-01T00:00:00", "20260501"] {
+            assert!(typed_day(wrong).is_err(), "{wrong}");
+        }
+        assert_eq!(day(date(2028, 2, 29)), "29 February 2028");
+        assert_eq!([days(1.2), days(12.0)], ["1 day", "12 days"]);
+    }
+
+    #[test]
+    fn water_and_feed_are_rounded_to_what_a_bucket_shows() {
+        let plain = |text: String| text.replace('\u{a0}', " ");
+        assert_eq!(plain(water((28.8, 43.2), UnitSystem::Metric)), "29 to 43 l");
+        assert_eq!(plain(water((37.854, 75.708), UnitSystem::Us)), "10 to 20 gal");
+        assert_eq!(plain(feed((1.6, 1.6), UnitSystem::Metric)), "1.6 kg");
+        assert_eq!(plain(feed((19.2, 19.2), UnitSystem::Us)), "42 lb");
+    }
+}

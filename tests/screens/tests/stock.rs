@@ -1,0 +1,163 @@
+//! Groups of animals, and the paddocks they are in.
+
+use egui::Key;
+use egui_kittest::kittest::Queryable;
+use hillwire::session::{Selection, Stage};
+use hillwire_core::plan::{Kind, Paddock, StockGroup};
+use jiff::civil::date;
+use tests_screens::{Screen, click_on, fill, press_with_command, sample_screen, undone_next, window};
+
+fn hold_screen() -> Screen {
+    let mut screen = sample_screen();
+    window(&mut screen).session.stage = Stage::Hold;
+    screen.run_steps(3);
+    screen
+}
+
+fn groups(screen: &mut Screen) -> Vec<StockGroup> {
+    window(screen).session.plan().head.stock.clone()
+}
+
+fn group(screen: &mut Screen, id: &str) -> StockGroup {
+    groups(screen).into_iter().find(|group| group.id == id).expect("in the plan")
+}
+
+fn paddocks_with(screen: &mut Screen, id: &str) -> usize {
+    let plan = window(screen).session.plan().clone();
+    plan.features
+        .iter()
+        .filter(|feature| matches!(&feature.kind, Kind::Paddock(paddock) if paddock.stock.as_deref() == Some(id)))
+        .count()
+}
+
+/// Unfolds the group's fields on the card.
+fn unfold(screen: &mut Screen, id: &str) {
+    let group = group(screen, id);
+    let title = format!("{id}  ·  {} {}", group.head, hillwire::words::species(&group.species));
+    click_on(screen, &title);
+    screen.run_steps(12);
+}
+
+/// Selects the paddock with the group `growers` in it.
+fn paddock_screen() -> Screen {
+    let mut screen = hold_screen();
+    let session = &mut window(&mut screen).session;
+    let has = |kind: &Kind| matches!(kind, Kind::Paddock(paddock) if paddock.stock.as_deref() == Some("growers"));
+    let paddock = session.plan().features.iter().find(|feature| has(&feature.kind)).expect("in the sample").clone();
+    session.selection = Selection::of(paddock.id.clone());
+    screen.run_steps(4);
+    screen
+}
+
+fn paddock(screen: &mut Screen) -> Paddock {
+    match window(screen).session.chosen().map(|feature| &feature.kind) {
+        Some(Kind::Paddock(paddock)) => paddock.clone(),
+        other => panic!("a paddock is selected, not {other:?}"),
+    }
+}
+
+#[test]
+fn a_new_group_is_told_its_number_weight_day_and_gain_each_in_one_named_step() {
+    let mut screen = hold_screen();
+    let before = groups(&mut screen).len();
+    click_on(&mut screen, "New group of…");
+    click_on(&mut screen, "goats");
+    assert_eq!(undone_next(&mut screen), "adding the group goats");
+    assert_eq!(groups(&mut screen).len(), before + 1);
+    unfold(&mut screen, "goats");
+    fill(&mut screen, "head", "14");
+    assert_eq!(undone_next(&mut screen), "changing the group goats");
+    click_on(&mut screen, "weight is known");
+    fill(&mut screen, "weight", "32.5");
+    fill(&mut screen, "weighed on", "2026-04-12");
+    fill(&mut screen, "gain", "0.12");
+    let goats = group(&mut screen, "goats");
+    assert_eq!((goats.head, goats.as_of), (14, Some(date(2026, 4, 12))));
+    assert!(goats.weight_kg.is_some_and(|kg| (kg - 32.5).abs() < 1e-9), "{goats:?}");
+    assert!(goats.gain_kg_per_day.is_some_and(|gain| (gain - 0.12).abs() < 1e-9), "{goats:?}");
+    for _ in 0..6 {
+        press_with_command(&mut screen, Key::Z);
+    }
+    assert_eq!(groups(&mut screen).len(), before, "six steps back and the group is gone");
+}
+
+#[test]
+fn a_day_that_no_calendar_has_is_refused_in_words() {
+    let mut screen = paddock_screen();
+    let before = paddock(&mut screen);
+    for wrong in ["2026-02-30", "soon"] {
+        tests_screens::field(&screen, "from").click();
+        screen.run_steps(3);
+        press_with_command(&mut screen, Key::A);
+        tests_screens::type_text(&mut screen, wrong);
+        screen.run_steps(2);
+        assert!(screen.query_by_label_contains("No such day").is_some(), "{wrong}");
+        tests_screens::press(&mut screen, Key::Enter);
+        assert_eq!(paddock(&mut screen), before, "{wrong}");
+    }
+}
+
+#[test]
+fn a_renamed_group_takes_its_paddocks_along_and_a_removed_one_leaves_them_empty() {
+    let mut screen = hold_screen();
+    let count = paddocks_with(&mut screen, "growers");
+    assert!(count > 0);
+    unfold(&mut screen, "growers");
+    fill(&mut screen, "name of the group", "autumn pigs");
+    assert_eq!((paddocks_with(&mut screen, "growers"), paddocks_with(&mut screen, "autumn pigs")), (0, count));
+    press_with_command(&mut screen, Key::Z);
+    assert_eq!(paddocks_with(&mut screen, "growers"), count);
+    let before = groups(&mut screen);
+    click_on(&mut screen, "Delete");
+    assert_eq!(undone_next(&mut screen), "removing the group growers");
+    assert_eq!((groups(&mut screen).len(), paddocks_with(&mut screen, "growers")), (before.len() - 1, 0));
+    press_with_command(&mut screen, Key::Z);
+    assert_eq!((groups(&mut screen), paddocks_with(&mut screen, "growers")), (before, count));
+}
+
+#[test]
+fn a_paddock_says_what_its_animals_weigh_and_need_when_they_come_and_when_they_leave() {
+    let mut screen = paddock_screen();
+    fill(&mut screen, "from", "2026-05-03");
+    fill(&mut screen, "until", "2026-08-08");
+    let of = paddock(&mut screen);
+    assert_eq!((of.from, of.until), (Some(date(2026, 5, 3)), Some(date(2026, 8, 8))));
+    // The sample: 12 growers of 35 kg on 1 April that put on 0.65 kg a day. By hand: 32 days later 55.8 kg; 129 days later 118.85 kg.
+    for text in ["3 May", "8 August", "56\u{a0}kg", "119\u{a0}kg"] {
+        assert!(screen.query_all_by_label(text).next().is_some(), "{text}");
+    }
+    assert!(screen.query_by_label("Strands while they grow").is_some());
+    let strip = screen.query_by_label_contains("Growth strip from 3 May 2026 to 8 August 2026");
+    assert!(strip.is_some(), "the strip is there and says its days");
+}
+
+#[test]
+fn strands_that_small_animals_creep_under_are_called_out_with_a_remedy() {
+    let mut screen = paddock_screen();
+    fill(&mut screen, "from", "2026-05-01");
+    fill(&mut screen, "until", "2026-08-09");
+    let said = |screen: &Screen, text: &str| screen.query_all_by_label_contains(text).next().is_some();
+    assert!(!said(&screen, "Does not hold them"));
+    click_on(&mut screen, "The group “growers”");
+    screen.run_steps(12);
+    // Piglets of 15 kg stand 0.25 m high: a lowest strand at 0.15 m is above half of that.
+    fill(&mut screen, "weighed on", "2026-05-01");
+    fill(&mut screen, "weight", "15");
+    screen.run_steps(4);
+    assert!(said(&screen, "Does not hold them on the first day: the lowest strand hangs at 0.15"));
+    assert!(said(&screen, "→ "), "and what would hold");
+    // The same pigs, heavy: the top strand at 0.60 m is jumped from some day on, or held; either is said.
+    fill(&mut screen, "weight", "200");
+    assert!(said(&screen, "Holds them until") || said(&screen, "Outgrown from"));
+}
+
+#[test]
+fn an_empty_paddock_offers_a_new_group_and_takes_it() {
+    let mut screen = paddock_screen();
+    click_on(&mut screen, "group");
+    click_on(&mut screen, "nobody");
+    assert_eq!(paddock(&mut screen).stock, None);
+    click_on(&mut screen, "New group of…");
+    click_on(&mut screen, "sheep");
+    assert_eq!(paddock(&mut screen).stock.as_deref(), Some("sheep"));
+}
