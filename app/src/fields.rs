@@ -70,6 +70,10 @@ impl Unit {
     pub fn height(units: UnitSystem) -> Self {
         by(units, unit(1.0, " m", 2, 0.005), unit(FOOT_M / 12.0, " in", 1, 0.25))
     }
+    /// Heights above the datum of the elevation grid.
+    pub fn elevation(units: UnitSystem) -> Self {
+        by(units, unit(1.0, " m", 2, 0.01), unit(FOOT_M, " ft", 2, 0.03))
+    }
     /// Forces.
     pub fn force(units: UnitSystem) -> Self {
         by(units, unit(1.0, " N", 0, 5.0), unit(POUND_FORCE_N, " lbf", 0, 1.0))

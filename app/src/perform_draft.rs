@@ -128,7 +128,10 @@ impl Session {
         } else {
             at
         };
-        let kind = point.kind();
+        let Some(kind) = point.kind(self.ground_at(at)) else {
+            self.notices.push("The elevation grid has no height here: click where it has one.".to_owned());
+            return;
+        };
         let id = fresh_id(self.plan(), &kind);
         let gesture = Gesture::Drew { kind: kind.word().unwrap_or_default().to_owned() };
         let name = Some(fresh_name(&id, point.text()));

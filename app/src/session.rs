@@ -15,6 +15,7 @@ use hillwire_core::finding::{Finding, Weight};
 use hillwire_core::land::{Frame, Ground, MapPoint, MapRect, Position, Survey};
 use hillwire_core::outcome::{self, LineOutcome, Outcome};
 use hillwire_core::plan::{Feature, FeatureId, Head, History, Kind, Plan, UnitSystem};
+use hillwire_core::units::Elevation;
 use std::cmp::Ordering;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -218,6 +219,11 @@ impl Session {
     /// The unit system that the plan is read in.
     pub fn units(&self) -> UnitSystem {
         self.plan().head.units
+    }
+
+    /// The height of the ground in the elevation grid.
+    pub fn ground_at(&self, at: MapPoint) -> Option<Elevation> {
+        self.land.ground.as_ref()?.elevation(at)
     }
 
     /// The only selected feature.

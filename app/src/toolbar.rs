@@ -58,5 +58,5 @@ fn more(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         }
     })
     .response
-    .on_hover_text("Streams, public ways, overhead lines, boundary, ground zones, buildings, water, marks");
+    .on_hover_text("Streams, public ways, overhead lines, boundary, ground zones, buildings, water, measured heights, marks");
 }

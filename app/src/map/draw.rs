@@ -225,6 +225,7 @@ fn draw_point(canvas: &Canvas<'_>, shape: &Shape, session: &Session) {
         Kind::Shelter => "shelter",
         Kind::Feed => "feed",
         Kind::Mark => "mark",
+        Kind::SpotHeight { .. } => "spot_height",
         Kind::Paddock(_) => "paddock",
         _ => "unknown",
     };

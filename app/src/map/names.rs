@@ -3,6 +3,7 @@
 use super::draw::{Canvas, FINDING_ABOVE};
 use crate::session::Session;
 use crate::shapes::Shape;
+use crate::words;
 use egui::{Align2, FontId, Pos2, Rect, Vec2, vec2};
 use hillwire_core::finding::Weight;
 use hillwire_core::land::MapPoint;
@@ -19,7 +20,11 @@ pub fn draw(canvas: &Canvas<'_>, session: &Session, shapes: &[&Shape]) {
     let mut named: Vec<&&Shape> = shapes.iter().filter(|shape| shape.feature.name.is_some()).collect();
     named.sort_by_key(|shape| (!session.selection.has(&shape.feature.id), rank(&shape.feature.kind)));
     for shape in named {
-        let name = shape.feature.label();
+        let height = match shape.feature.kind {
+            Kind::SpotHeight { height } => Some(words::elevation(height, session.units())),
+            _ => None,
+        };
+        let name = height.as_deref().unwrap_or(shape.feature.label());
         let font = FontId::proportional(if matches!(shape.feature.kind, Kind::Paddock(_)) { 13.0 } else { 12.0 });
         let size = canvas.painter.layout_no_wrap(name.to_owned(), font.clone(), canvas.inks.ink).size() + vec2(6.0, 1.0);
         let free =

@@ -1,6 +1,6 @@
 //! The card of the Hold stage: posts by role and how the line is built; and the choices that a selected feature offers.
 
-use super::{build, paddock, season, set_kind, stock};
+use super::{build, paddock, season, set_kind, spot, stock};
 use crate::card::{fact, facts, heading};
 use crate::command::Command;
 use crate::fields::{Grip, Unit, choice, length, row, rows};
@@ -79,6 +79,7 @@ pub fn properties(ui: &mut Ui, session: &Session, feature: &Feature, commands: &
             }
         }
         Kind::Paddock(of) => paddock::choices(ui, session, feature, of, commands),
+        Kind::SpotHeight { height } => spot::choices(ui, session, feature, *height, commands),
         Kind::Track(track) => track_choices(ui, feature, track, commands),
         Kind::Other(None) => what_is_it(ui, session, feature, commands),
         _ => {}
@@ -114,7 +115,11 @@ fn what_is_it(ui: &mut Ui, session: &Session, feature: &Feature, commands: &mut 
         }
         for point in POINTS.iter().filter(|_| feature.point().is_some()) {
             if ui.button(point.text()).on_hover_text(point.tip()).clicked() {
-                set_kind(feature, point.kind(), commands);
+                let ground = feature.point().and_then(|at| session.ground_at(session.frame.to_map(at).ok()?));
+                commands.extend(point.kind(ground).map(|kind| {
+                    let (gesture, edit) = super::kind_change(feature, kind);
+                    Command::Change(gesture, vec![edit])
+                }));
             }
         }
     });

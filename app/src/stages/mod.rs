@@ -9,6 +9,7 @@ pub mod order;
 mod paddock;
 mod season;
 pub mod share;
+mod spot;
 mod stock;
 
 use crate::command::Command;

@@ -4,6 +4,7 @@ pub mod draw;
 pub mod snap;
 
 use hillwire_core::plan::{Fence, Gate, Kind, LeadOut, Paddock, Plan, Track, Zone};
+use hillwire_core::units::Elevation;
 
 /// A tool to take in hand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -54,6 +55,8 @@ pub enum Point {
     Building,
     /// Drinking water.
     Water,
+    /// A height that somebody measured.
+    SpotHeight,
     /// A mark.
     Mark,
 }
@@ -73,7 +76,8 @@ pub const DRAWN: &[Drawn] = &[
 ];
 
 /// Everything that can be set, in the order of the list.
-pub const POINTS: &[Point] = &[Point::Gate, Point::Paddock, Point::Energizer, Point::Building, Point::Water, Point::Mark];
+pub const POINTS: &[Point] =
+    &[Point::Gate, Point::Paddock, Point::Energizer, Point::Building, Point::Water, Point::SpotHeight, Point::Mark];
 
 impl Drawn {
     /// What its button says.
@@ -145,6 +149,7 @@ impl Point {
             Self::Energizer => "Energizer",
             Self::Building => "Building",
             Self::Water => "Water",
+            Self::SpotHeight => "Measured height",
             Self::Mark => "Mark",
         }
     }
@@ -157,19 +162,23 @@ impl Point {
             Self::Energizer => "Where the unit that makes the pulse stands",
             Self::Building => "A building, with mains electricity or without",
             Self::Water => "Drinking water",
+            Self::SpotHeight => {
+                "A height of the ground that you measured, where the elevation grid is wrong: a dip it does not show, a new bank"
+            }
             Self::Mark => "Anything you want to find again: an old tree, a badger run, a place to turn round",
         }
     }
 
-    /// The kind of feature it makes.
-    pub fn kind(self) -> Kind {
-        match self {
+    /// The kind of feature it makes, where the ground in the elevation grid has this height; `None` for a measured height where it has none.
+    pub fn kind(self, ground: Option<Elevation>) -> Option<Kind> {
+        Some(match self {
             Self::Gate => Kind::Gate(Gate::default()),
             Self::Paddock => Kind::Paddock(Paddock::default()),
             Self::Energizer => Kind::Energizer { model: None },
             Self::Building => Kind::Building { mains: false },
             Self::Water => Kind::Water,
+            Self::SpotHeight => Kind::SpotHeight { height: ground? },
             Self::Mark => Kind::Mark,
-        }
+        })
     }
 }

@@ -12,8 +12,8 @@ pub use findings::{RULES, does, rule, rule_word, says, source, weight};
 pub use names::{GROUND_STATES, VEGETATION, group, item, kind, plural_kind, role, wire_in_short};
 pub use notes::{grid_note, plan_note};
 pub use numbers::{
-    angle, area, count, force, gap, length, mass, moment, money, money_short, number_with, percent, set_length, share,
-    temperature,
+    angle, area, count, elevation, force, gap, length, mass, moment, money, money_short, number_with, off_the_grid, percent,
+    set_length, share, temperature,
 };
 pub use rows::{CatalogueRow, catalogue_rows, small_mass, source_in_full};
 pub use stock::{day, day_of_year, days, feed, hang, head_on_ground, outgrown, species, typed_day, water};

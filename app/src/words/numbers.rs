@@ -1,7 +1,7 @@
 //! Numbers with their unit, rounded to what can be read off a tape or a scale. Metric, or US customary at this rim only.
 
 use hillwire_core::plan::UnitSystem;
-use hillwire_core::units::{Area, FOOT_M, Force, Length, Moment, POUND_FORCE_N};
+use hillwire_core::units::{Area, Elevation, FOOT_M, Force, Length, Moment, POUND_FORCE_N};
 
 /// Between thousands: thin, and not broken at a line's end.
 const THIN: char = '\u{202F}';
@@ -31,6 +31,23 @@ pub fn gap(height: Length, units: UnitSystem) -> String {
         UnitSystem::Metric => with_unit(&number(height.as_metres(), 2), "m"),
         UnitSystem::Us => with_unit(&number(height.as_metres() / FOOT_M * 12.0, 0), "in"),
     }
+}
+
+/// A height above the grid's zero, to the centimetre: `212.35 m`; `696.69 ft`.
+pub fn elevation(height: Elevation, units: UnitSystem) -> String {
+    match units {
+        UnitSystem::Metric => with_unit(&number(height.as_metres(), 2), "m"),
+        UnitSystem::Us => with_unit(&number(height.as_metres() / FOOT_M, 2), "ft"),
+    }
+}
+
+/// How far a measured height is off the grid: `0.35 m below the grid`.
+pub fn off_the_grid(off: Length, units: UnitSystem) -> String {
+    if off.abs() < Length::metres(0.005) {
+        return "On the grid.".to_owned();
+    }
+    let way = if off > Length::ZERO { "above" } else { "below" };
+    format!("{} {way} the grid", gap(off.abs(), units))
 }
 
 /// An area: `640 m²`, `1.24 ha`; `0.31 acres`.
@@ -191,6 +208,11 @@ mod tests {
             (mass(640.0, us), "1 411 lb"),
             (moment(Moment::newton_metres(1240.0), metric), "1.24 kNm"),
             (moment(Moment::newton_metres(1240.0), us), "915 lbf·ft"),
+            (elevation(Elevation::metres(212.35), metric), "212.35 m"),
+            (elevation(Elevation::metres(212.35), us), "696.69 ft"),
+            (off_the_grid(Length::metres(-0.35), metric), "0.35 m below the grid"),
+            (off_the_grid(Length::metres(0.254), us), "10 in above the grid"),
+            (off_the_grid(Length::metres(0.001), us), "On the grid."),
             (temperature(-15.0, metric), "\u{2212}15 °C"),
             (temperature(-15.0, us), "5 °F"),
             (percent(31.4), "31 %"),
