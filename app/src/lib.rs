@@ -5,6 +5,7 @@ mod arrivals;
 mod card;
 mod catalogue_sheet;
 pub mod cli;
+mod clock;
 pub mod command;
 mod fields;
 pub mod files;

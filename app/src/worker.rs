@@ -1,12 +1,13 @@
 //! Work off the drawing thread: opening files, consequences, shaded tiles, contours. The newest request wins; the window never waits.
 
+use crate::clock::today;
 use crate::map::contours::{self, ContourLine};
 use crate::map::tiles::{TileKey, TileRequest};
 use crate::opening::{self, FileTrouble, Opened, OpenedPlan};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::job::Job;
 use hillwire_core::land::{Ground, ShadeTile, Survey, survey};
-use hillwire_core::outcome::{Kept, Outcome, outcome};
+use hillwire_core::outcome::{Kept, Outcome, outcome_on};
 use hillwire_core::plan::Plan;
 use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, Sender, channel};
@@ -269,7 +270,7 @@ impl Worker {
 
 fn answer(request: &OutcomeRequest, kept: &mut Kept) -> Arc<Outcome> {
     let ground = request.ground.as_deref();
-    Arc::new(outcome(&request.plan, request.revision, ground, Catalogue::built_in(), kept))
+    Arc::new(outcome_on(Some(today()), &request.plan, request.revision, ground, Catalogue::built_in(), kept))
 }
 
 /// The elevation grid that a file brings along.

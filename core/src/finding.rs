@@ -1,9 +1,14 @@
 //! What the checker has to say: rule, weight, place, number, limit, reason, remedies, source. Values only; the sentences are the window's.
 
+mod remedy;
+
+pub use remedy::Remedy;
+
 use crate::land::Position;
 use crate::plan::FeatureId;
 use crate::source::SourceKey;
 use crate::units::{Force, Length};
+use jiff::civil::Date;
 use serde::Serialize;
 
 /// How much a finding matters. Ordered: the worst first.
@@ -42,6 +47,10 @@ pub enum Rule {
     PublicWay,
     /// A fence under, or long beside, an overhead power line.
     OverheadLine,
+    /// Strands that an animal breaks, or takes off their insulators, where it comes down a steep slope.
+    StrikeWire,
+    /// Strands that the stock behind them is too small or too tall for, today or from some day on.
+    Outgrown,
 }
 
 /// Where a finding is.
@@ -72,6 +81,9 @@ pub enum Unit {
     /// Degrees of arc.
     #[serde(rename = "deg")]
     Degree,
+    /// Metres per second.
+    #[serde(rename = "m/s")]
+    MetrePerSecond,
     /// A pure number.
     #[serde(rename = "1")]
     One,
@@ -202,97 +214,71 @@ pub enum Reason {
         /// Nearest distance on the map.
         nearest: Length,
     },
+    /// What a running animal does to the strands at the foot of a slope.
+    Struck {
+        /// Its mass, kilograms.
+        mass_kg: f64,
+        /// How it ends at a likely speed, m/s.
+        likely: (f64, StrikeOutcome),
+        /// How it ends in flight, m/s.
+        flight: (f64, StrikeOutcome),
+        /// From which speed on strands come off their insulators, m/s.
+        releases_from_m_per_s: Option<f64>,
+        /// From which speed on they break, m/s.
+        breaks_from_m_per_s: Option<f64>,
+        /// The wire's id.
+        wire: String,
+        /// Length between its strainers.
+        strain: Length,
+    },
+    /// The strands do not hold the stock behind them.
+    DoesNotHold {
+        /// Id of the stock group.
+        group: String,
+        /// The way out.
+        way: WayOut,
+        /// The strand that is too high or too low, or the upper one of the gap; `None` where the fence has no strand.
+        strand: Option<usize>,
+        /// From which day on; `None`: today.
+        from: Option<Date>,
+        /// Days until then.
+        days_left: i32,
+        /// What one of the animals weighs then, kilograms.
+        weight_kg: f64,
+        /// How tall it stands then.
+        shoulder: Length,
+    },
 }
 
-/// What can be done about a finding, with its own number.
-#[derive(Clone, Debug, PartialEq)]
-pub enum Remedy {
-    /// Bring a track to within reach.
-    TrackWithin {
-        /// The reach.
-        reach: Length,
-    },
-    /// Move the line away from the foot of the slope.
-    MoveOut {
-        /// How far.
-        by: Length,
-    },
-    /// Make the wire visible to running animals.
-    MarkWire {
-        /// Over this length.
-        over: Length,
-    },
-    /// A thicker post at the same depth holds.
-    ThickerPost {
-        /// Catalogue id.
-        post: String,
-        /// What it holds, ultimate.
-        capacity: Force,
-    },
-    /// The same post set deeper holds.
-    DeeperPost {
-        /// How deep.
-        depth: Length,
-        /// What it holds, ultimate.
-        capacity: Force,
-    },
-    /// Brace the post; its uplift is given.
-    Brace {
-        /// Pull up on the braced post with the usual brace.
-        uplift: Force,
-    },
-    /// Where rock is near: a crib of rails filled with this much rock.
-    Crib {
-        /// Kilograms of rock.
-        ballast_kg: f64,
-    },
-    /// Lower the tension of every strand to this.
-    LowerTension {
-        /// Tension of each strand.
-        tension: Force,
-    },
-    /// Load a finer elevation grid.
-    FinerGrid {
-        /// Cell size that answers the question.
-        cell: Length,
-    },
-    /// Walk it with a string and note the gaps.
-    WalkIt,
-    /// Load an elevation grid that covers the line.
-    CoverLine,
-    /// Draw the track in the plan.
-    DrawTrack,
-    /// Ask the supplier of the grid in which unit its heights are.
-    AskForUnit,
-    /// Declare this height as void in the grid.
-    DeclareVoid {
-        /// The height, metres.
-        height: f64,
-    },
-    /// Put a gate or stile that is not electrified where the way passes.
-    GateOnWay,
-    /// Put up warning signs on both sides of the way and along it.
-    WarningSigns {
-        /// No farther apart than this.
-        every: Length,
-    },
-    /// Cross the overhead line squarely, underneath, with the wires low.
-    CrossSquarely,
-    /// Keep the fence and its leads low beside the overhead line.
-    KeepWiresBelow {
-        /// Highest wire above the ground.
-        height: Length,
-    },
-    /// Ask whoever runs the overhead line before any post is driven there.
-    AskLineOperator,
-    /// Where no post goes in: close the gap with rails or stones, or hang a curtain from the lowest strand.
-    CloseDip {
-        /// Height of the gap.
-        under: Length,
-    },
-    /// Put a post in the dip or on the rise.
-    AddPost {
-        /// At this station.
-        station: Length,
-    },
+/// How stock gets out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum WayOut {
+    /// Under the lowest strand.
+    Under,
+    /// Between two strands.
+    Between,
+    /// Over the top strand.
+    Over,
+}
+
+/// How a strike ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum StrikeOutcome {
+    /// The strand stops it and stays on its posts.
+    Holds,
+    /// The strand stops it and comes off some insulators; it hangs wrong there until it is hung again.
+    InsulatorsRelease,
+    /// The strand breaks.
+    Breaks,
+}
+
+/// What fails first as strikes get harder.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum FirstToFail {
+    /// The line insulators on both sides let go of the strand.
+    Insulators,
+    /// The wire at a knot, splice or sleeve.
+    Joint,
+    /// The plain wire.
+    Wire,
 }

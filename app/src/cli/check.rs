@@ -5,6 +5,7 @@ use super::json::{maybe, number, place};
 use super::opened::{Opened, PlanOptions};
 use super::table::paragraph;
 use super::{DONE, MUST_FIX};
+use crate::clock::today;
 use crate::words;
 use clap::Args;
 use hillwire_core::catalogue::Catalogue;
@@ -13,6 +14,7 @@ use hillwire_core::job::Job;
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::UnitSystem;
 use hillwire_core::units::Length;
+use jiff::civil::Date;
 use serde_json::{Value, json};
 
 /// Every finding, worst first, with its reason, what can be done, and where the limit comes from.
@@ -24,6 +26,9 @@ pub struct Options {
     /// Only the findings of this rule
     #[arg(long, value_name = "RULE", value_parser = parse_rule)]
     only: Option<Rule>,
+    /// Judge stock that grows for this day instead of today
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    date: Option<Date>,
 }
 
 /// A rule by its name in JSON.
@@ -40,7 +45,8 @@ fn parse_rule(name: &str) -> Result<Rule, String> {
 /// # Errors
 /// When a file cannot be used.
 pub fn check(options: &Options, job: &Job) -> Result<Answer, Stop> {
-    let opened = options.plan.open(job)?;
+    let day = options.date.unwrap_or_else(today);
+    let opened = options.plan.open_on(Some(day), job)?;
     let shown: Vec<&Finding> =
         opened.outcome.findings.iter().filter(|finding| options.only.is_none_or(|rule| finding.rule == rule)).collect();
     let mut answer =

@@ -10,6 +10,7 @@ use hillwire_core::job::Job;
 use hillwire_core::land::{Frame, Ground, MapPoint};
 use hillwire_core::outcome::{self, Kept, Outcome};
 use hillwire_core::plan::{FeatureId, UnitSystem};
+use jiff::civil::Date;
 use serde_json::Value;
 use std::path::PathBuf;
 
@@ -47,10 +48,18 @@ impl PlanOptions {
     /// # Errors
     /// When a file cannot be used.
     pub fn open(&self, job: &Job) -> Result<Opened, Stop> {
+        self.open_on(None, job)
+    }
+
+    /// The same, with stock that grows judged for a day.
+    ///
+    /// # Errors
+    /// When a file cannot be used.
+    pub fn open_on(&self, day: Option<Date>, job: &Job) -> Result<Opened, Stop> {
         let file = open_plan(&self.plan)?;
         let ground = open_ground_of(&file, None, job)?;
         job.proceed()?;
-        let outcome = outcome::outcome(&file.plan, 0, ground.as_ref(), Catalogue::built_in(), &mut Kept::default());
+        let outcome = outcome::outcome_on(day, &file.plan, 0, ground.as_ref(), Catalogue::built_in(), &mut Kept::default());
         job.proceed()?;
         let notes = notes(&file, ground.as_ref());
         let units = self.units.map_or(file.plan.head.units, UnitSystem::from);

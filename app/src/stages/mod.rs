@@ -47,7 +47,7 @@ pub fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
 pub fn stage_of(rule: Rule) -> Stage {
     match rule {
         Rule::GridCoarse | Rule::GridEdge | Rule::GridUnknown => Stage::Land,
-        Rule::CornerLoad | Rule::Dip | Rule::Rise => Stage::Hold,
+        Rule::CornerLoad | Rule::Dip | Rule::Rise | Rule::Outgrown => Stage::Hold,
         _ => Stage::Line,
     }
 }

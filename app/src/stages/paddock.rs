@@ -1,8 +1,9 @@
 //! The card of a paddock: who is in it from when until when, what they need, and until when the strands around it hold them.
 
-use super::stock::{self, day_field, today};
+use super::stock::{self, day_field};
 use super::{growth, set_kind};
 use crate::card::{fact, facts, heading};
+use crate::clock::today;
 use crate::command::Command;
 use crate::fields::{choice, row, rows};
 use crate::session::Session;

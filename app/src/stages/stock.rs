@@ -2,6 +2,7 @@
 
 use super::kind_change;
 use crate::card::heading;
+use crate::clock::today;
 use crate::command::Command;
 use crate::fields::{Grip, Unit, choice, number, row, rows, text, tick};
 use crate::session::Session;
@@ -202,9 +203,4 @@ pub fn day_field(ui: &mut Ui, name: &str, day: Option<Date>) -> Option<Option<Da
     let now = day.map_or_else(String::new, |day| day.to_string());
     let typed = text(ui, name, 126.0, &now, "year-month-day", |typed| words::typed_day(typed).err())?;
     words::typed_day(&typed).ok()
-}
-
-/// Today by the computer's clock, in universal time: a plan need not know where on the globe midnight is.
-pub fn today() -> Date {
-    jiff::ZonedDateTime::now().date()
 }

@@ -1,6 +1,6 @@
 //! What the checker has to say, as sentences: what was found, why it matters, what can be done.
 
-use super::{angle, count, force, gap, item, length, mass, percent, set_length, share};
+use super::{angle, count, force, gap, held, item, length, mass, percent, set_length, share, strike};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Finding, Reason, Remedy, Rule, Weight};
 use hillwire_core::plan::UnitSystem;
@@ -29,15 +29,19 @@ pub fn rule(rule: Rule) -> &'static str {
         Rule::GridUnknown => "Heights are doubtful",
         Rule::PublicWay => "Across a public way",
         Rule::OverheadLine => "Near an overhead power line",
+        Rule::StrikeWire => "Strands at the foot of a slope",
+        Rule::Outgrown => "Does not hold the stock",
     }
 }
 
 /// All rules, in the order in which a keeper would ask.
-pub const RULES: [Rule; 10] = [
+pub const RULES: [Rule; 12] = [
     Rule::Dip,
     Rule::Rise,
+    Rule::Outgrown,
     Rule::CornerLoad,
     Rule::Strikes,
+    Rule::StrikeWire,
     Rule::Access,
     Rule::PublicWay,
     Rule::OverheadLine,
@@ -59,6 +63,8 @@ pub fn rule_word(rule: Rule) -> &'static str {
         Rule::GridUnknown => "grid_unknown",
         Rule::PublicWay => "public_way",
         Rule::OverheadLine => "overhead_line",
+        Rule::StrikeWire => "strike_wire",
+        Rule::Outgrown => "outgrown",
     }
 }
 
@@ -131,6 +137,8 @@ pub fn says(finding: &Finding, catalogue: &Catalogue, units: UnitSystem) -> Stri
             length(*over, units),
             length(*nearest, units)
         ),
+        Reason::Struck { .. } => strike::struck(&finding.reason, catalogue, units),
+        Reason::DoesNotHold { .. } => held::does_not_hold(&finding.reason, finding.value, finding.limit, units),
         Reason::NoGrid => "No elevation grid is loaded: lengths are those on the map, and slopes, dips and rises are unknown.".to_owned(),
     }
 }
@@ -199,7 +207,7 @@ fn closes_public_way(way: &str, nearest_gate: Option<Length>, units: UnitSystem)
     format!("The fence closes {way}, which the public may use; {gate}. To close a public way is unlawful in most places.")
 }
 
-fn ordinal_strand(strand: usize) -> String {
+pub(super) fn ordinal_strand(strand: usize) -> String {
     match strand {
         0 => "the lowest strand".to_owned(),
         1 => "the second strand from below".to_owned(),
@@ -256,6 +264,12 @@ pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String
         Remedy::KeepWiresBelow { height } => {
             format!("Keep every wire below {} above the ground beside the power line.", length(*height, units))
         }
+        Remedy::AddSprings { .. } | Remedy::OtherWire { .. } | Remedy::SpareInsulators => {
+            strike::remedy(remedy, catalogue, units).unwrap_or_default()
+        }
+        Remedy::MoveStrand { .. } | Remedy::AddStrand { .. } | Remedy::HangStrands { .. } | Remedy::MoveStock { .. } => {
+            held::remedy(remedy, units).unwrap_or_default()
+        }
         Remedy::AskLineOperator => "Ask whoever runs the power line before any post is driven there.".to_owned(),
         Remedy::AddPost { station } => format!("Put a post at {} along the line.", length(*station, units)),
         Remedy::CloseDip { under } => format!(
@@ -281,13 +295,26 @@ fn with_article(label: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use hillwire_core::finding::{Place, Unit};
+    use hillwire_core::finding::{Place, StrikeOutcome, Unit, WayOut};
     use hillwire_core::land::Position;
 
     fn finding(rule: Rule, value: f64, limit: Option<f64>, reason: Reason) -> Finding {
         let place = Place { line: None, station: None, until: None, at: Position::from_degrees(0.0, 0.0) };
         let source = SourceKey::new("common-practice");
         Finding { rule, weight: Weight::LookAt, place, value, limit, unit: Unit::Metre, reason, remedies: Vec::new(), source }
+    }
+
+    const DAY: jiff::civil::Date = jiff::civil::date(2030, 6, 14);
+
+    fn struck(releases_from_m_per_s: Option<f64>, breaks_from_m_per_s: Option<f64>) -> Reason {
+        let (likely, flight) = ((6.0, StrikeOutcome::InsulatorsRelease), (10.0, StrikeOutcome::Breaks));
+        let (wire, strain) = ("ht-14ga".to_owned(), m(212.0));
+        Reason::Struck { mass_kg: 60.0, likely, flight, releases_from_m_per_s, breaks_from_m_per_s, wire, strain }
+    }
+
+    fn held(way: WayOut, strand: Option<usize>, from: Option<jiff::civil::Date>) -> Reason {
+        let group = "growers".to_owned();
+        Reason::DoesNotHold { group, way, strand, from, days_left: 1, weight_kg: 38.0, shoulder: m(0.42) }
     }
 
     fn m(metres: f64) -> Length {
@@ -312,6 +339,12 @@ mod tests {
             Reason::MaybeFeet,
             Reason::MaybeUndeclaredVoid { height: 0.0, share: 0.2 },
             Reason::HeightSteps { step: m(1.0) },
+            struck(Some(3.8), Some(5.8)),
+            struck(None, Some(2.0)),
+            held(WayOut::Under, Some(0), None),
+            held(WayOut::Between, Some(2), Some(DAY)),
+            held(WayOut::Over, Some(1), Some(DAY)),
+            held(WayOut::Over, None, None),
             way,
             Reason::ClosesPublicWay { way: "Mill path".to_owned(), nearest_gate: None },
             Reason::UnderOverheadLine { kv: Some(11.0), clearance: m(3.0), crossing_deg: 40.0 },
@@ -370,6 +403,14 @@ mod tests {
             Remedy::KeepWiresBelow { height: m(2.0) },
             Remedy::AskLineOperator,
             Remedy::AddPost { station: m(128.0) },
+            Remedy::AddSprings { breaks_from_m_per_s: Some(7.5) },
+            Remedy::OtherWire { wire: "ht-12.5ga".to_owned(), breaks_from_m_per_s: None },
+            Remedy::SpareInsulators,
+            Remedy::MoveStrand { strand: 1, to: m(0.5), from: DAY },
+            Remedy::AddStrand { at: m(0.5), from: DAY },
+            Remedy::HangStrands { heights: vec![m(0.2), m(0.45)], from: DAY },
+            Remedy::MoveStock { before: Some(DAY) },
+            Remedy::MoveStock { before: None },
             Remedy::CloseDip { under: m(1.4) },
         ];
         for remedy in all {

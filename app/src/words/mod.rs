@@ -1,11 +1,13 @@
 //! Every name, number and sentence as people read it, made from values. The window and the commands say the same.
 
 mod findings;
+mod held;
 mod names;
 mod notes;
 mod numbers;
 mod rows;
 mod stock;
+mod strike;
 mod window;
 
 pub use findings::{RULES, does, rule, rule_word, says, source, weight};
@@ -13,7 +15,7 @@ pub use names::{GROUND_STATES, VEGETATION, group, item, kind, plural_kind, role,
 pub use notes::{grid_note, plan_note};
 pub use numbers::{
     angle, area, count, elevation, force, gap, length, mass, moment, money, money_short, number_with, off_the_grid, percent,
-    set_length, share, temperature,
+    set_length, share, speed, temperature,
 };
 pub use rows::{CatalogueRow, catalogue_rows, small_mass, source_in_full};
 pub use stock::{day, day_of_year, days, feed, hang, head_on_ground, outgrown, species, typed_day, water};

@@ -8,6 +8,8 @@ const THIN: char = '\u{202F}';
 /// Between number and unit: not broken at a line's end.
 const FIXED: char = '\u{00A0}';
 pub(super) const SQUARE_METRES_PER_ACRE: f64 = 43_560.0 * FOOT_M * FOOT_M;
+/// International mile: 5280 ft (yard and pound agreement, 1959).
+const METRES_PER_MILE: f64 = 5280.0 * FOOT_M;
 /// Pound: 0.45359237 kg exactly (international yard and pound agreement, 1959).
 pub(super) const POUND_KG: f64 = 0.453_592_37;
 
@@ -93,6 +95,14 @@ pub fn temperature(celsius: f64, units: UnitSystem) -> String {
     match units {
         UnitSystem::Metric => with_unit(&number(celsius, 0), "°C"),
         UnitSystem::Us => with_unit(&number(celsius * 9.0 / 5.0 + 32.0, 0), "°F"),
+    }
+}
+
+/// A speed, as drivers know it: `22 km/h`; `13 mph`.
+pub fn speed(m_per_s: f64, units: UnitSystem) -> String {
+    match units {
+        UnitSystem::Metric => with_unit(&number(m_per_s * 3.6, 0), "km/h"),
+        UnitSystem::Us => with_unit(&number(m_per_s * 3600.0 / METRES_PER_MILE, 0), "mph"),
     }
 }
 

@@ -1,8 +1,9 @@
 //! Stock and days as people read them.
 
 use super::{count, gap, number_with};
+use hillwire_core::finding::WayOut;
 use hillwire_core::plan::UnitSystem;
-use hillwire_core::stock::{Lack, Outgrown, StrandLimit, StrandRemedy};
+use hillwire_core::stock::{Lack, Outgrown, StrandRemedy};
 use hillwire_core::units::Length;
 use jiff::civil::Date;
 
@@ -94,10 +95,10 @@ pub fn outgrown(found: &Outgrown, units: UnitSystem) -> String {
 
 fn lack(lack: &Lack, units: UnitSystem) -> String {
     let (value, allowed) = (gap(lack.value, units), gap(lack.allowed, units));
-    match lack.limit {
-        StrandLimit::LowestTooHigh => format!("the lowest strand hangs at {value}, and at most {allowed} is low enough for them"),
-        StrandLimit::GapTooWide => format!("a gap between strands is {value} wide, and they get through more than {allowed}"),
-        StrandLimit::TopTooLow => format!("the top strand hangs at {value}, and they need at least {allowed}"),
+    match lack.way {
+        WayOut::Under => format!("the lowest strand hangs at {value}, and at most {allowed} is low enough for them"),
+        WayOut::Between => format!("a gap between strands is {value} wide, and they get through more than {allowed}"),
+        WayOut::Over => format!("the top strand hangs at {value}, and they need at least {allowed}"),
     }
 }
 

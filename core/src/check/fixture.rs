@@ -7,8 +7,9 @@ use crate::finding::{Finding, Rule};
 use crate::hold::{Bay, FootingMap, LineHold, Section, StrandGap, Terrain, line_hold, section, specification_of};
 use crate::land::fixture::grid;
 use crate::land::{Frame, Ground, MapPoint, Position};
-use crate::plan::{Build, Feature, FeatureId, Fence, Geometry, GroundChoice, Head, Kind, Plan, Strand};
+use crate::plan::{Build, Feature, FeatureId, Fence, Geometry, GroundChoice, Head, Kind, Plan, StockGroup, Strand, paddocks};
 use crate::units::{Force, Length};
+use jiff::civil::Date;
 use std::sync::{Arc, OnceLock};
 
 /// Square cells whose heights come from the place.
@@ -34,6 +35,8 @@ pub struct Scene {
     drawn: Vec<Feature>,
     bays: Vec<Bay>,
     rock_depth: Option<Length>,
+    stock: Vec<StockGroup>,
+    on: Option<Date>,
     /// Tension of each strand.
     pub tension: Force,
 }
@@ -41,7 +44,16 @@ pub struct Scene {
 impl Scene {
     /// Nothing drawn yet.
     pub fn on(ground: Ground) -> Self {
-        Self { ground, has_ground: true, drawn: Vec::new(), bays: Vec::new(), rock_depth: None, tension: Force::newtons(450.0) }
+        Self {
+            ground,
+            has_ground: true,
+            drawn: Vec::new(),
+            bays: Vec::new(),
+            rock_depth: None,
+            stock: Vec::new(),
+            on: None,
+            tension: Force::newtons(450.0),
+        }
     }
 
     /// The same places without an elevation grid.
@@ -75,6 +87,13 @@ impl Scene {
         self
     }
 
+    /// The stock, and the day for which it is judged.
+    pub fn keeping(mut self, stock: &[StockGroup], on: Option<Date>) -> Self {
+        self.stock = stock.to_vec();
+        self.on = on;
+        self
+    }
+
     /// A bay of every fence, with the least and greatest gap under its two strands.
     pub fn bay(mut self, from_m: f64, to_m: f64, gaps: [(f64, f64); 2]) -> Self {
         let middle = Length::metres(0.5 * (from_m + to_m));
@@ -101,6 +120,7 @@ impl Scene {
     pub fn findings(&self) -> Vec<Finding> {
         let head = Head {
             builds: vec![build(self.tension)],
+            stock: self.stock.clone(),
             ground: GroundChoice { rock_depth: self.rock_depth, ..GroundChoice::default() },
             ..Head::default()
         };
@@ -111,6 +131,7 @@ impl Scene {
         let smooth = self.ground.smoothed(WORKING_CELL).expect("large enough");
         let surroundings = Surroundings::of(&plan, frame, ground);
         let footings = FootingMap::of(&plan, frame, catalogue).expect("loam");
+        let paddocks = paddocks(&plan, frame);
         let checked = Checked {
             plan: &plan,
             catalogue,
@@ -119,6 +140,8 @@ impl Scene {
             smooth_ground: ground.map(|_| &smooth),
             footings: Some(&footings),
             surroundings: &surroundings,
+            paddocks: &paddocks,
+            on: self.on,
         };
         let mut findings = Vec::new();
         for feature in plan.features.iter().filter(|feature| feature.kind.carries_strands()) {

@@ -7,9 +7,11 @@ mod dip;
 mod grid_coarse;
 mod grid_edge;
 mod grid_unknown;
+mod outgrown;
 mod overhead_line;
 mod public_way;
 mod rise;
+mod strike_wire;
 mod strikes;
 mod surroundings;
 
@@ -17,14 +19,16 @@ mod surroundings;
 mod fixture;
 
 pub use access::{BESIDE, TrackShares, WALK, track_shares};
+pub use outgrown::{LOOK_AHEAD_DAYS, SOON_DAYS};
 pub use surroundings::Surroundings;
 
 use crate::catalogue::Catalogue;
 use crate::finding::{Finding, Place, Rule};
 use crate::hold::{FootingMap, LineHold, Section, Specification};
 use crate::land::{Frame, Ground, MapPoint};
-use crate::plan::{Build, Feature, Plan};
+use crate::plan::{Build, Feature, PaddockFace, Plan};
 use crate::units::Length;
+use jiff::civil::Date;
 
 /// What the rules look at beside the line itself.
 pub struct Checked<'a> {
@@ -42,6 +46,10 @@ pub struct Checked<'a> {
     pub footings: Option<&'a FootingMap<'a>>,
     /// Tracks, ways, overhead lines and gates on the map.
     pub surroundings: &'a Surroundings,
+    /// The ground of every paddock, with the fences around it.
+    pub paddocks: &'a [PaddockFace],
+    /// The day for which growing stock is judged; without one nothing is said about it.
+    pub on: Option<Date>,
 }
 
 /// One fence or lead-out, with what is known of it.
@@ -78,13 +86,15 @@ pub const LINE_RULES: &[(Rule, LineRule)] = &[
     (Rule::Dip, dip::check),
     (Rule::Rise, rise::check),
     (Rule::Strikes, strikes::check),
+    (Rule::StrikeWire, strike_wire::check),
     (Rule::Access, access::check),
     (Rule::GridCoarse, grid_coarse::check),
     (Rule::GridEdge, grid_edge::check),
 ];
 
 /// The rules about the plan as a whole.
-pub const PLAN_RULES: &[(Rule, PlanRule)] = &[(Rule::Access, access::check_plan), (Rule::GridUnknown, grid_unknown::check)];
+pub const PLAN_RULES: &[(Rule, PlanRule)] =
+    &[(Rule::Outgrown, outgrown::check_plan), (Rule::Access, access::check_plan), (Rule::GridUnknown, grid_unknown::check)];
 
 /// What the rules say about one line, unsorted. A line of less than two corners says nothing.
 pub fn check_line(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {

@@ -60,19 +60,53 @@ struct Descent {
     down: MapPoint,
 }
 
+/// Part of a fence that steep runs end at.
+pub(super) struct Stretch {
+    /// From this station, metres.
+    pub from_m: f64,
+    /// Until this station, metres.
+    pub until_m: f64,
+    /// A point to look at.
+    pub at: MapPoint,
+}
+
 /// Stretches of fence that a steep run ends at.
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
-    let Some(ground) = checked.smooth_ground.filter(|ground| ground.cell() <= LARGEST_CELL) else { return Vec::new() };
-    if !matches!(line.feature.kind, Kind::Fence(_)) {
-        return Vec::new();
-    }
+    let Some(ground) = tells(checked, line) else { return Vec::new() };
+    descents(ground, line).into_iter().map(|stretch| finding(checked, ground, line, &stretch)).collect()
+}
+
+/// The same stretches without what is to be said about them.
+pub(super) fn stretches(checked: &Checked, line: &CheckedLine) -> Vec<Stretch> {
+    let Some(ground) = tells(checked, line) else { return Vec::new() };
+    let stretch = |descents: Vec<Descent>| {
+        let (first, last) = (descents.first()?, descents.last()?);
+        Some(Stretch {
+            from_m: first.piece.from.station_m,
+            until_m: last.piece.to.station_m,
+            at: worst(&descents).piece.middle(),
+        })
+    };
+    descents(ground, line).into_iter().filter_map(stretch).collect()
+}
+
+/// The ground, where its cells say something about runs down to this fence.
+fn tells<'a>(checked: &Checked<'a>, line: &CheckedLine) -> Option<&'a Ground> {
+    let is_fence = matches!(line.feature.kind, Kind::Fence(_));
+    checked.smooth_ground.filter(|ground| is_fence && ground.cell() <= LARGEST_CELL)
+}
+
+fn descents(ground: &Ground, line: &CheckedLine) -> Vec<Vec<Descent>> {
     let descents = pieces(line.section, PIECE_M).into_iter().filter_map(|piece| descent_to(ground, piece)).collect();
-    let neighbours = |a: &Descent, b: &Descent| b.piece.from.plan_m - a.piece.to.plan_m < PIECE_M + 0.01;
-    runs(descents, neighbours).into_iter().map(|stretch| finding(checked, ground, line, &stretch)).collect()
+    runs(descents, |a: &Descent, b: &Descent| b.piece.from.plan_m - a.piece.to.plan_m < PIECE_M + 0.01)
+}
+
+fn worst(stretch: &[Descent]) -> &Descent {
+    stretch.iter().max_by(|a, b| a.slope_pct.total_cmp(&b.slope_pct)).expect("a stretch has a piece")
 }
 
 fn finding(checked: &Checked, ground: &Ground, line: &CheckedLine, stretch: &[Descent]) -> Finding {
-    let worst = stretch.iter().max_by(|a, b| a.slope_pct.total_cmp(&b.slope_pct)).expect("a stretch has a piece");
+    let worst = worst(stretch);
     let (from_m, until_m) = (stretch[0].piece.from.station_m, stretch[stretch.len() - 1].piece.to.station_m);
     let move_out = flat_beyond(ground, worst).map(|by| Remedy::MoveOut { by });
     Finding {

@@ -47,9 +47,9 @@ pub struct Springs {
     pub travel_m: Option<f64>,
 }
 
-/// One strand between two strainers.
+/// One strand between two strainers, as the energy formulas see it.
 #[derive(Clone, Copy, Debug, PartialEq)]
-pub struct Strain {
+pub struct TautWire {
     /// Young's modulus times area (E A), N.
     pub stiffness_n: f64,
     /// Length between the strainers (Lt), m.
@@ -70,7 +70,7 @@ pub(super) struct Elastic {
     solid_rate_n_per_m: f64,
 }
 
-impl Strain {
+impl TautWire {
     /// Of a wire from the catalogue; `None` for plastics, whose stiffness is good for sag only: they creep and stretch too much.
     pub fn of(wire: &WireRow, length_m: f64, set_n: f64) -> Option<Self> {
         let is_metal = wire.metal != Metal::Composite;
@@ -120,7 +120,7 @@ impl Strain {
     /// # Units
     /// `tension_n` (T) in newtons; the result in joules.
     /// # Valid for
-    /// Tensions from the set tension up to the highest of [`TENSION_N`]; else as [`Strain::peak_n`].
+    /// Tensions from the set tension up to the highest of [`TENSION_N`]; else as [`TautWire::peak_n`].
     /// # Source
     /// Energy of an elastic body: `statics`.
     /// # Errors
@@ -136,7 +136,7 @@ impl Strain {
     /// # Units
     /// `tension_n` (T) in newtons; the result in metres.
     /// # Valid for
-    /// As [`Strain::energy_to_reach_j`].
+    /// As [`TautWire::energy_to_reach_j`].
     /// # Source
     /// Hooke's law: `statics`.
     /// # Errors

@@ -20,6 +20,7 @@ mod trouble;
 mod verdict;
 mod why;
 
+pub use crate::finding::{FirstToFail, StrikeOutcome};
 pub use footing::{Footing, FootingMap};
 pub use measure::{SLOPE_PIECE_M, measure};
 pub(crate) use posts::footing_of;
@@ -29,7 +30,7 @@ pub use results::*;
 pub use section::{STEP_M, section, section_of};
 pub use specification::{HungStrand, LEAD_OUT_WIRE, Specification};
 pub use stand::{BARE_ROCK_M, CLEAR_OF_POSTS_M, FORCED_TURN_DEG};
-pub use strike::{FirstToFail, JOINT_SHARE, March, StrikeLimits, StrikeOutcome, StrikeVerdict, StruckStrand};
+pub use strike::{JOINT_SHARE, March, StrikeLimits, StrikeVerdict, StruckStrand};
 pub use trouble::HoldError;
 pub use verdict::{
     BENDING_SAFETY_FACTOR, PostVerdict, SAFETY_FACTOR, SAFETY_FACTOR_PERMANENT, breaking_pull, lifting_capacity, post_verdict,

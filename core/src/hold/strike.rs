@@ -1,9 +1,12 @@
 //! What fails when a strand is struck: insulators that let go one after the other, then the wire at its weakest joint.
 
-use super::impact::{DYNAMIC_FACTOR, ENERGY_J, Elastic, SPEED_M_PER_S, Strain, aside_m, push_n, running_energy_j, speed_m_per_s};
+use super::impact::{
+    DYNAMIC_FACTOR, ENERGY_J, Elastic, SPEED_M_PER_S, TautWire, aside_m, push_n, running_energy_j, speed_m_per_s,
+};
 use super::range::{OutOfRange, within};
 use super::tension::TENSION_N;
 use crate::catalogue::{InsulatorRow, WireRow};
+use crate::finding::{FirstToFail, StrikeOutcome};
 use std::ops::RangeInclusive;
 
 /// Joint shares that are used: what a knot, splice or sleeve leaves of the plain wire.
@@ -13,7 +16,7 @@ pub const JOINT_SHARE: RangeInclusive<f64> = 0.1..=1.0;
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct StruckStrand {
     /// The strand between its strainers.
-    pub strain: Strain,
+    pub strain: TautWire,
     /// Distance between posts, m.
     pub bay_m: f64,
     /// What pulls a line insulator off, N; `None` where the strand cannot come off its posts.
@@ -22,30 +25,6 @@ pub struct StruckStrand {
     pub breaking_n: f64,
     /// What the weakest joint leaves of it (eta), 0 to 1.
     pub joint_share: f64,
-}
-
-/// How a strike ends.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, serde::Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum StrikeOutcome {
-    /// The strand stops it and stays on its posts.
-    Holds,
-    /// The strand stops it and comes off some insulators; it hangs wrong there until it is hung again.
-    InsulatorsRelease,
-    /// The strand breaks.
-    Breaks,
-}
-
-/// What fails first as strikes get harder.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum FirstToFail {
-    /// The line insulators on both sides let go of the strand.
-    Insulators,
-    /// The wire at a knot, splice or sleeve.
-    Joint,
-    /// The plain wire.
-    Wire,
 }
 
 /// Tensions and pulls that something fails at.
@@ -109,7 +88,7 @@ impl StruckStrand {
     /// Of rows of the catalogue; `None` for plastics, whose stretch is not known well enough.
     pub fn of(wire: &WireRow, insulator: &InsulatorRow, length_m: f64, set_n: f64, bay_m: f64) -> Option<Self> {
         Some(Self {
-            strain: Strain::of(wire, length_m, set_n)?,
+            strain: TautWire::of(wire, length_m, set_n)?,
             bay_m,
             pull_n: insulator.pull.map(crate::units::Force::as_newtons),
             breaking_n: wire.breaking.as_newtons(),
@@ -138,7 +117,7 @@ impl StruckStrand {
     /// # Units
     /// `energy_j` in joules; the result in metres and newtons.
     /// # Valid for
-    /// [`ENERGY_J`] and what [`Strain::peak_n`] is good for; equal bays of 0.5 to 60 m; tensions that are not raised by friction at posts.
+    /// [`ENERGY_J`] and what [`TautWire::peak_n`] is good for; equal bays of 0.5 to 60 m; tensions that are not raised by friction at posts.
     /// # Source
     /// Energy and balance of forces: `statics`.
     /// # Errors

@@ -3,8 +3,8 @@ use crate::catalogue::Catalogue;
 use crate::hold::impact::Springs;
 use proptest::prelude::*;
 
-fn strain(length_m: f64, springs: Option<Springs>) -> Strain {
-    Strain { stiffness_n: 993e3, length_m, set_n: 667.0, springs }
+fn strain(length_m: f64, springs: Option<Springs>) -> TautWire {
+    TautWire { stiffness_n: 993e3, length_m, set_n: 667.0, springs }
 }
 
 fn springs(count: u32, rate_n_per_m: f64, travel_m: Option<f64>) -> Option<Springs> {
@@ -91,7 +91,7 @@ fn light_animals_break_nothing_and_the_speeds_say_so() {
 #[test]
 fn a_strand_set_beyond_what_its_joint_holds_breaks_at_a_touch() {
     let struck = strand("soft-17ga", "screw-ring");
-    let tight = StruckStrand { strain: Strain { set_n: 400.0, ..struck.strain }, ..struck };
+    let tight = StruckStrand { strain: TautWire { set_n: 400.0, ..struck.strain }, ..struck };
     let verdict = tight.verdict(60.0, 0.1).expect("in range");
     assert_eq!((verdict.outcome, verdict.breaks_from_m_per_s), (StrikeOutcome::Breaks, Some(0.0)));
 }

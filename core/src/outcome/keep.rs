@@ -6,7 +6,7 @@ use crate::check::{Surroundings, WORKING_CELL};
 use crate::finding::Finding;
 use crate::hold::{GatePlace, LineHold, Section};
 use crate::land::{Frame, Grid, Ground};
-use crate::plan::{Feature, FeatureId, Head, Kind, Plan};
+use crate::plan::{Feature, FeatureId, Head, Kind, PaddockFace, Plan};
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -19,10 +19,16 @@ pub struct Kept {
     pub(super) paddocks: Option<KeptPaddocks>,
 }
 
-/// Paddocks with the features they were made from.
-pub(super) struct KeptPaddocks {
+/// The ground of all paddocks with the features it was made from.
+pub(super) struct Faces {
     pub made_from: Vec<Arc<Feature>>,
     pub ground: GroundKey,
+    pub faces: Vec<PaddockFace>,
+}
+
+/// What followed for them.
+pub(super) struct KeptPaddocks {
+    pub of: Arc<Faces>,
     pub outcomes: Vec<PaddockOutcome>,
 }
 

@@ -16,6 +16,7 @@ use crate::land::{Frame, Ground, MapPoint, MapRect, Position};
 use crate::order::{BuiltLine, Order, order};
 use crate::plan::{FeatureId, Geometry, Plan};
 use crate::units::{Area, Length};
+use jiff::civil::Date;
 use std::sync::Arc;
 
 /// What follows for one line.
@@ -86,12 +87,25 @@ pub fn frame(plan: &Plan, ground: Option<&Ground>) -> Frame {
     Frame::near(Position::from_degrees(middle.x_m, middle.y_m))
 }
 
-/// Everything that follows from a plan. `kept` holds what the last call worked out; what has not changed since is taken from
-/// there, and the result is the same as with an empty one.
+/// Everything that follows from a plan, whatever the day: nothing is said about stock that grows. See [`outcome_on`].
 pub fn outcome(plan: &Plan, revision: u64, ground: Option<&Ground>, catalogue: &Catalogue, kept: &mut Kept) -> Outcome {
+    outcome_on(None, plan, revision, ground, catalogue, kept)
+}
+
+/// Everything that follows from a plan on a day. `kept` holds what the last call worked out; what has not changed since is taken
+/// from there, and the result is the same as with an empty one.
+pub fn outcome_on(
+    on: Option<Date>,
+    plan: &Plan,
+    revision: u64,
+    ground: Option<&Ground>,
+    catalogue: &Catalogue,
+    kept: &mut Kept,
+) -> Outcome {
     let frame = frame(plan, ground);
     let given = kept.given(plan, frame, ground, catalogue);
     let footings = FootingMap::of(plan, frame, catalogue);
+    let faces = around::faces(plan, &given.ground, kept);
     let checked = Checked {
         plan,
         catalogue,
@@ -100,12 +114,14 @@ pub fn outcome(plan: &Plan, revision: u64, ground: Option<&Ground>, catalogue: &
         smooth_ground: given.smooth_ground.as_deref(),
         footings: footings.as_ref().ok(),
         surroundings: &given.surroundings,
+        paddocks: &faces.faces,
+        on,
     };
     let lines = lines::work_out(&checked, footings.as_ref().err(), &given, kept);
     let mut findings: Vec<Finding> = lines.iter().flat_map(|line| line.findings.iter().cloned()).collect();
     findings.extend(check_plan(&checked));
     sort(&mut findings);
-    let paddocks = around::paddock_outcomes(&checked, kept);
+    let paddocks = around::paddock_outcomes(&checked, &faces, kept);
     let built: Vec<BuiltLine> = lines.iter().map(|line| built(&line.outcome)).collect();
     let outcome = Outcome {
         revision,

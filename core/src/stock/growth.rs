@@ -49,7 +49,7 @@ pub fn weight_on(group: &StockGroup, animals: &[AnimalRow], day: Date) -> Option
 }
 
 /// Whole days from one day to another, negative when the other is earlier.
-pub(super) fn days_between(from: Date, to: Date) -> i32 {
+pub fn days_between(from: Date, to: Date) -> i32 {
     // In days, a span between two dates of this calendar has at most seven digits.
     from.until(to).map_or(0, |span| span.get_days())
 }

@@ -1,7 +1,7 @@
 //! When growing animals outgrow the strands around them, and what to hang differently before that.
 
 use super::growth::{days_between, fitting_row, shoulder, weight_on};
-use super::strands::{HeldHeight, Lack, holds, lacks};
+use super::strands::{BUILD_UP_M, CLEAR_OF_GROUND_M, HeldHeight, Lack, holds, lacks};
 use crate::catalogue::{Catalogue, HoldingRow};
 use crate::plan::StockGroup;
 use crate::units::Length;
@@ -217,9 +217,10 @@ fn day_after(day: Date, days: i32) -> Date {
     day.saturating_add(jiff::Span::new().days(days))
 }
 
-/// Heights that a strand is hung at.
+/// Heights that a strand is hung at: from what clears rooted soil and leaves.
 fn grid() -> impl Iterator<Item = Length> {
-    (5..).map(|step| Length::metres(f64::from(step) * STEP_M)).take_while(|height| *height <= Length::metres(HIGHEST_M))
+    let lowest = ((BUILD_UP_M + CLEAR_OF_GROUND_M) / STEP_M).round() as i32;
+    (lowest..).map(|step| Length::metres(f64::from(step) * STEP_M)).take_while(|height| *height <= Length::metres(HIGHEST_M))
 }
 
 /// The shortest move of one strand that does; strands keep their order.
@@ -243,10 +244,13 @@ fn moved(strands: &[Length], keeps: impl Fn(&[Length]) -> bool) -> Option<Change
     best.map(|(_, change)| change)
 }
 
-/// The lowest strand more that does.
+/// One strand more that does: below the others in the middle of where it may hang, else as low as it may.
 fn added(strands: &[Length], keeps: impl Fn(&[Length]) -> bool) -> Option<Change> {
     let with = |at: Length| strands.iter().copied().chain([at]).collect::<Vec<_>>();
-    grid().map(with).find(|heights| keeps(heights)).map(|heights| Change { how: How::Add, heights })
+    let fit: Vec<Length> = grid().filter(|at| keeps(&with(*at))).collect();
+    let below = fit.iter().take_while(|at| strands.iter().all(|other| *at < other)).count();
+    let at = *fit.get(below / 2)?;
+    Some(Change { how: How::Add, heights: with(at) })
 }
 
 #[cfg(test)]

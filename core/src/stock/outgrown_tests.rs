@@ -1,5 +1,5 @@
 use super::*;
-use crate::stock::StrandLimit;
+use crate::finding::WayOut;
 use jiff::civil::date;
 use proptest::prelude::*;
 
@@ -33,14 +33,14 @@ fn strands_set_for_piglets_are_called_outgrown_before_the_day_they_can_be_steppe
         panic!("outgrown")
     };
     assert_eq!((days_left, day, group), (47, date(2030, 5, 18), 0));
-    assert_eq!((lack.strand, lack.limit), (Some(1), StrandLimit::TopTooLow));
+    assert_eq!((lack.strand, lack.way), (Some(1), WayOut::Over));
     assert!((lack.value.as_metres() - 0.25).abs() < 1e-9 && lack.allowed > lack.value, "{lack:?}");
 }
 
 #[test]
 fn strands_that_do_not_hold_today_say_so_today() {
     let Outgrown::Now { lack, remedy, .. } = judge(&[0.20, 0.35], &[pigs(15.0, 0.5)], date(2030, 6, 1)) else { panic!("now") };
-    assert_eq!((lack.strand, lack.limit), (Some(0), StrandLimit::LowestTooHigh));
+    assert_eq!((lack.strand, lack.way), (Some(0), WayOut::Under));
     assert!(remedy.is_some());
 }
 
@@ -74,7 +74,7 @@ fn a_fence_holds_the_smallest_and_the_tallest_behind_it() {
     // For the sow alone the lowest strand may hang at 0.22 m; the litter walks out under it.
     assert_eq!(judge(&[0.22, 0.47], std::slice::from_ref(&sow), until), Outgrown::NotBefore { day: until });
     let Outgrown::Now { lack, group, .. } = judge(&[0.22, 0.47], &[sow.clone(), litter.clone()], until) else { panic!("now") };
-    assert_eq!((group, lack.limit), (1, StrandLimit::LowestTooHigh));
+    assert_eq!((group, lack.way), (1, WayOut::Under));
     // Piglets of 8 kg stand 0.20 m: strands at 10 cm and every 12 cm, the top for the sow.
     assert_eq!(judge(&[0.10, 0.22, 0.34, 0.46], &[sow, litter], until), Outgrown::NotBefore { day: until });
 }

@@ -1,6 +1,7 @@
 //! Which strands hold an animal of a height.
 
 use crate::catalogue::HoldingRow;
+use crate::finding::WayOut;
 use crate::units::Length;
 
 /// How high rooted soil and leaves lie along a line unless somebody says otherwise (`common-practice`; no measured rate was found).
@@ -8,25 +9,13 @@ pub const BUILD_UP_M: f64 = 0.05;
 /// What has to stay free between that and the lowest strand (`common-practice`).
 pub const CLEAR_OF_GROUND_M: f64 = 0.03;
 
-/// A limit that strands are held against.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, serde::Serialize)]
-#[serde(rename_all = "snake_case")]
-pub enum StrandLimit {
-    /// The lowest strand hangs so high that the animal does not meet it with its nose.
-    LowestTooHigh,
-    /// It gets through between a strand and the one below.
-    GapTooWide,
-    /// It steps or jumps over the top strand.
-    TopTooLow,
-}
-
 /// What strands lack to hold an animal.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Lack {
     /// Index of the strand among the given ones; for a gap the upper one; `None` where there is no strand at all.
     pub strand: Option<usize>,
-    /// Which limit.
-    pub limit: StrandLimit,
+    /// How the animal gets out.
+    pub way: WayOut,
     /// Height of the strand, or width of the gap.
     pub value: Length,
     /// What it may be: at most, and for the top strand at least.
@@ -47,7 +36,7 @@ impl HeldHeight<'_> {
     pub fn highest_lowest(&self) -> Length {
         self.shoulder * self.shares.lowest_share
     }
-    /// Widest gap that it does not creep through.
+    /// Widest gap that it does not creep through, under the lowest strand or between two.
     pub fn widest_gap(&self) -> Length {
         self.shoulder * self.shares.creep_share
     }
@@ -66,22 +55,19 @@ pub fn lacks(strands: &[Length], animal: &HeldHeight) -> Vec<Lack> {
     let mut upwards: Vec<(usize, Length)> = strands.iter().copied().enumerate().collect();
     upwards.sort_by(|(_, a), (_, b)| a.as_metres().total_cmp(&b.as_metres()));
     let (Some((lowest, lowest_height)), Some((top, top_height))) = (upwards.first(), upwards.last()) else {
-        let (limit, allowed) = (StrandLimit::TopTooLow, animal.lowest_top());
-        return vec![Lack { strand: None, limit, value: Length::ZERO, allowed }];
+        let (way, allowed) = (WayOut::Over, animal.lowest_top());
+        return vec![Lack { strand: None, way, value: Length::ZERO, allowed }];
     };
-    let at_most = |strand: usize, limit, value: Length, allowed: Length| {
-        exceeds(value, allowed).then_some(Lack { strand: Some(strand), limit, value, allowed })
+    let at_most = |strand: usize, way, value: Length, allowed: Length| {
+        exceeds(value, allowed).then_some(Lack { strand: Some(strand), way, value, allowed })
     };
-    let mut found: Vec<Lack> =
-        at_most(*lowest, StrandLimit::LowestTooHigh, *lowest_height, animal.highest_lowest()).into_iter().collect();
-    // What lies wholly above the shoulder is not crept through: that is what the top strand is for.
-    let reached = upwards.windows(2).filter(|pair| pair[0].1 < animal.shoulder);
-    found.extend(
-        reached.filter_map(|pair| at_most(pair[1].0, StrandLimit::GapTooWide, pair[1].1 - pair[0].1, animal.widest_gap())),
-    );
+    let mut found: Vec<Lack> = at_most(*lowest, WayOut::Under, *lowest_height, animal.highest_lowest()).into_iter().collect();
+    // To get through a gap it has to step over the strand below: where it cannot, the gap does not matter.
+    let reached = upwards.windows(2).filter(|pair| exceeds(animal.lowest_top(), pair[0].1));
+    found.extend(reached.filter_map(|pair| at_most(pair[1].0, WayOut::Between, pair[1].1 - pair[0].1, animal.widest_gap())));
     if exceeds(animal.lowest_top(), *top_height) {
-        let (limit, allowed) = (StrandLimit::TopTooLow, animal.lowest_top());
-        found.push(Lack { strand: Some(*top), limit, value: *top_height, allowed });
+        let (way, allowed) = (WayOut::Over, animal.lowest_top());
+        found.push(Lack { strand: Some(*top), way, value: *top_height, allowed });
     }
     found
 }
@@ -139,20 +125,22 @@ mod tests {
 
     #[test]
     fn strands_that_do_not_hold_say_which_and_by_how_much() {
-        use StrandLimit::{GapTooWide, LowestTooHigh, TopTooLow};
-        // Strands, kg of a pig; what is lacking: which strand, which limit, value, allowed. Shoulders: 15 kg 0.25 m, 45 kg 0.45 m, 200 kg 0.75 m.
-        let rows: [(&[f64], f64, &[(Option<usize>, StrandLimit, f64, f64)]); 7] = [
+        use WayOut::{Between, Over, Under};
+        // Strands, kg of a pig; what is lacking: which strand, which way out, value, allowed. Shoulders: 15 kg 0.25 m, 45 kg 0.45 m, 200 kg 0.75 m.
+        let rows: [(&[f64], f64, &[(Option<usize>, WayOut, f64, f64)]); 8] = [
             (&[0.10, 0.25, 0.40], 15.0, &[]),
-            (&[0.15, 0.35], 15.0, &[(Some(0), LowestTooHigh, 0.15, 0.125), (Some(1), GapTooWide, 0.20, 0.15)]),
-            (&[0.10, 0.25], 45.0, &[(Some(1), TopTooLow, 0.25, 0.27)]),
-            (&[0.40, 0.25, 0.10], 200.0, &[(Some(0), TopTooLow, 0.40, 0.45)]),
-            (&[0.12, 0.60], 45.0, &[(Some(1), GapTooWide, 0.48, 0.27)]),
+            (&[0.14, 0.35], 15.0, &[(Some(0), Under, 0.14, 0.125), (Some(1), Between, 0.21, 0.15)]),
+            // It cannot step over the lowest strand, so it cannot get through the gap above.
+            (&[0.15, 0.35], 15.0, &[(Some(0), Under, 0.15, 0.125)]),
+            (&[0.10, 0.25], 45.0, &[(Some(1), Over, 0.25, 0.27)]),
+            (&[0.40, 0.25, 0.10], 200.0, &[(Some(0), Over, 0.40, 0.45)]),
+            (&[0.12, 0.60], 45.0, &[(Some(1), Between, 0.48, 0.27)]),
             (&[0.12, 0.27, 0.50, 0.90], 45.0, &[]),
-            (&[], 45.0, &[(None, TopTooLow, 0.0, 0.27)]),
+            (&[], 45.0, &[(None, Over, 0.0, 0.27)]),
         ];
         for (strands, kg, expected) in rows {
             let found = lacks(&metres(strands), &pig(kg));
-            let said: Vec<_> = found.iter().map(|lack| (lack.strand, lack.limit)).collect();
+            let said: Vec<_> = found.iter().map(|lack| (lack.strand, lack.way)).collect();
             assert_eq!(said, expected.iter().map(|row| (row.0, row.1)).collect::<Vec<_>>(), "{strands:?} {kg}: {found:?}");
             for (lack, (_, _, value, allowed)) in found.iter().zip(expected) {
                 let near = |found: Length, by_hand: f64| (found.as_metres() - by_hand).abs() < 1e-9;
@@ -193,7 +181,7 @@ mod tests {
         }
         #[test]
         fn a_strand_more_above_the_others_never_spoils_the_top(kg in 5.0..250.0f64, heights in prop::collection::vec(0.05..1.2f64, 1..6)) {
-            let top = |strands: &[Length]| lacks(strands, &pig(kg)).iter().any(|lack| lack.limit == StrandLimit::TopTooLow);
+            let top = |strands: &[Length]| lacks(strands, &pig(kg)).iter().any(|lack| lack.way == WayOut::Over);
             let strands = metres(&heights);
             let more: Vec<Length> = strands.iter().copied().chain([Length::metres(1.3)]).collect();
             prop_assert!(top(&strands) || !top(&more));

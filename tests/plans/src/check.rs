@@ -44,3 +44,21 @@ fn check_of_one_rule_shows_only_that_rule() {
     assert_eq!(wrong.status, 2);
     assert!(wrong.err.contains("corner_load"), "{}", wrong.err);
 }
+
+#[test]
+fn check_judges_growing_stock_for_the_day_that_is_asked_for() {
+    let desk = Desk::new();
+    let on = |day: &str| desk.run(&format!("check brackenhope.plan.geojson --only outgrown --date {day} --json"));
+    // 35 kg on 1 April and 0.65 kg a day: a month before that the growers weigh 15 kg and go under the lowest strand.
+    let early = on("2026-03-01");
+    assert_eq!(early.status, 1);
+    let found = early.json();
+    let [finding] = filled(&found, "findings") else { panic!("{found}") };
+    assert_eq!((&finding["weight"], &finding["unit"]), (&"must_fix".into(), &"m".into()));
+    assert!((finding["value"].as_f64().expect("a number") - 0.15).abs() < 1e-9, "{finding}");
+    assert!(finding["says"].as_str().is_some_and(|says| says.contains("growers") && says.contains("under")), "{finding}");
+    let later = on("2026-06-01");
+    assert_eq!((later.status, later.json()["findings"].as_array().map(Vec::len)), (0, Some(0)));
+    let wrong = on("tomorrow");
+    assert_eq!(wrong.status, 2);
+}

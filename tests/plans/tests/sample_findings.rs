@@ -59,6 +59,8 @@ fn brackenhope_has_the_findings_of_its_readme() {
             (Rule::Dip, Weight::LookAt, "between", 63.0),
             (Rule::Strikes, Weight::LookAt, "west", 37.0),
             (Rule::Strikes, Weight::LookAt, "east", 30.0),
+            (Rule::StrikeWire, Weight::LookAt, "west", 37.0),
+            (Rule::StrikeWire, Weight::LookAt, "east", 30.0),
             (Rule::Access, Weight::LookAt, "west", 22.0),
             (Rule::Access, Weight::Note, "lead-out", 323.0),
         ],

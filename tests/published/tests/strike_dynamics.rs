@@ -5,7 +5,7 @@
 //! closed form of a string struck sideways (Smith, McCrackin, Schiefer 1958, from memory; key `smith-1958`) and against the energy it started with.
 
 use hillwire_core::catalogue::wire::{STEEL_DENSITY_KG_PER_M3, STEEL_YOUNG_PA, area_m2, gauge_diameter_m};
-use hillwire_core::hold::impact::{DYNAMIC_FACTOR, Strain, deflection_m, running_energy_j};
+use hillwire_core::hold::impact::{DYNAMIC_FACTOR, TautWire, deflection_m, running_energy_j};
 
 /// Masses along the wire; the middle one is the animal.
 const NODES: usize = 401;
@@ -164,7 +164,7 @@ const KNOWN_MISSES: [f64; 5] = [6442.0, 3732.0, 2998.0, 2122.0, 12_006.0];
 fn the_wire_in_motion_stays_between_the_energy_formula_and_its_dynamic_factor() {
     for (gauge, set_n, mass_kg, speed, length_m, beside_n, at_strainer_n) in CASES {
         let wire = wire(gauge, set_n, length_m);
-        let strain = Strain { stiffness_n: wire.stiffness_n, length_m, set_n, springs: None };
+        let strain = TautWire { stiffness_n: wire.stiffness_n, length_m, set_n, springs: None };
         let formula_n = strain.peak_n(running_energy_j(mass_kg, speed).expect("in range")).expect("in range");
         let moving = stop(&wire, 8.0, mass_kg, speed);
         let name = format!("{gauge} gauge, {length_m} m, {speed} m/s");

@@ -5,23 +5,23 @@
 //! outside sources, are in `steel_wire.rs`.
 
 use hillwire_core::catalogue::wire::{STEEL_YOUNG_PA, area_m2, breaking_n, gauge_diameter_m};
-use hillwire_core::hold::impact::{Springs, Strain, deflection_m, falling_energy_j, push_n, running_energy_j, speed_m_per_s};
+use hillwire_core::hold::impact::{Springs, TautWire, deflection_m, falling_energy_j, push_n, running_energy_j, speed_m_per_s};
 use hillwire_core::hold::{StrikeLimits, StrikeOutcome, StruckStrand};
 
 const KSI_PA: f64 = 6_894_757.293;
 /// What a knot leaves, in all of these tables.
 const KNOT: f64 = 0.65;
 
-fn strain(gauge: &str, set_n: f64, length_m: f64) -> Strain {
+fn strain(gauge: &str, set_n: f64, length_m: f64) -> TautWire {
     let stiffness_n = STEEL_YOUNG_PA * area_m2(gauge_diameter_m(gauge).expect(gauge));
-    Strain { stiffness_n, length_m, set_n, springs: None }
+    TautWire { stiffness_n, length_m, set_n, springs: None }
 }
 
 fn breaks_at_n(gauge: &str, ksi: f64) -> f64 {
     breaking_n(gauge_diameter_m(gauge).expect(gauge), ksi * KSI_PA)
 }
 
-fn peak_n(strain: Strain, energy_j: f64) -> f64 {
+fn peak_n(strain: TautWire, energy_j: f64) -> f64 {
     strain.peak_n(energy_j).expect("in range")
 }
 
@@ -82,7 +82,7 @@ fn length_and_springs_lower_the_peak_as_printed() {
     for (spring, printed) in rows {
         for (length_m, printed_n) in [50.0, 100.0, 200.0, 400.0].into_iter().zip(printed) {
             let springs = spring.map(|rate_n_per_m| Springs { count: 1, rate_n_per_m, travel_m: None });
-            let found = peak_n(Strain { springs, ..strain("12.5", 1112.0, length_m) }, 3000.0);
+            let found = peak_n(TautWire { springs, ..strain("12.5", 1112.0, length_m) }, 3000.0);
             assert!((found - printed_n).abs() <= 2.0, "{length_m} m, {spring:?}: {found} for {printed_n}");
         }
     }

@@ -170,7 +170,7 @@ pub fn app_layers(path: &str, text: &str) -> Vec<Trouble> {
     let Some(module) = module_of(path, "app/src/") else { return Vec::new() };
     let allowed: &[&str] = match module {
         "words" | "files" => &["words", "files"],
-        "cli" => &["cli", "words", "files", "window"],
+        "cli" => &["cli", "words", "files", "window", "clock"],
         _ => return Vec::new(),
     };
     let mut troubles = Vec::new();

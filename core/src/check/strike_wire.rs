@@ -1,0 +1,230 @@
+//! What an animal that comes down a steep slope does to the strands at its foot.
+//!
+//! How fast animals come down is known to a factor of two, and how much of their energy the strands get to a factor of five: the rule
+//! compares wires, strains and springs with each other, it does not foretell damage.
+
+use super::strikes::{Stretch, stretches};
+use super::{Checked, CheckedLine};
+use crate::catalogue::WireRow;
+use crate::finding::{Finding, Reason, Remedy, Rule, StrikeOutcome, Unit, Weight};
+use crate::hold::impact::{Springs, TautWire};
+use crate::hold::{Bay, HungStrand, Specification, Strain, StrikeVerdict, StruckStrand};
+use crate::source::SourceKey;
+use crate::units::{Force, Length};
+
+/// Mass of the animal that is reckoned with, kg: a deer (`common-practice`).
+pub const DEER_KG: f64 = 60.0;
+/// Its likely speed down a steep wooded slope, m/s (`common-practice`: 4 to 8).
+pub const LIKELY_M_PER_S: f64 = 6.0;
+/// Its speed in flight, m/s (`common-practice`: 10 to 13).
+pub const FLIGHT_M_PER_S: f64 = 10.0;
+/// How far a usual spring gives beyond the set tension, m (`common-practice`: 0.15 to 0.25).
+pub const SPRING_TRAVEL_M: f64 = 0.2;
+/// Rate of a usual spring, N/m (`common-practice`: 2500 to 5000).
+pub const SPRING_N_PER_M: f64 = 5000.0;
+/// A remedy that raises the speed by less than this share is none.
+const WORTH_SHARE: f64 = 1.05;
+
+/// One finding for each stretch at the foot of a slope whose strands break, or come off, at a speed that is to be reckoned with.
+pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
+    let Some(specification) = line.specification else { return Vec::new() };
+    stretches(checked, line).iter().filter_map(|stretch| judge(checked, line, specification, stretch)).collect()
+}
+
+/// A strand in one bay, with what it hangs on.
+#[derive(Clone, Copy)]
+struct Hit<'a> {
+    wire: &'a WireRow,
+    strain_length: Length,
+    struck: StruckStrand,
+}
+
+impl Hit<'_> {
+    fn verdict(&self, speed_m_per_s: f64) -> Option<StrikeVerdict> {
+        self.struck.verdict(DEER_KG, speed_m_per_s).ok()
+    }
+    fn breaks_from(&self) -> Option<Option<f64>> {
+        self.verdict(0.0).map(|verdict| verdict.breaks_from_m_per_s)
+    }
+}
+
+fn judge(checked: &Checked, line: &CheckedLine, specification: &Specification, stretch: &Stretch) -> Option<Finding> {
+    let hits = line.hold.bays.iter().filter(|bay| bay.gate.is_none() && is_within(bay, stretch)).flat_map(|bay| {
+        let strain = strain_of(&line.hold.strains, bay);
+        specification.strands.iter().filter_map(move |strand| hit(specification, strand, strain?, bay))
+    });
+    let speed = |hit: &Hit| hit.breaks_from().flatten().unwrap_or(f64::INFINITY);
+    let weakest = hits.min_by(|a, b| speed(a).total_cmp(&speed(b)))?;
+    let (likely, flight) = (weakest.verdict(LIKELY_M_PER_S)?, weakest.verdict(FLIGHT_M_PER_S)?);
+    let weight = match (likely.outcome, flight.outcome) {
+        (StrikeOutcome::Breaks, _) => Weight::LookAt,
+        (StrikeOutcome::InsulatorsRelease, _) | (_, StrikeOutcome::Breaks) => Weight::Note,
+        _ => return None,
+    };
+    let against = if likely.outcome == StrikeOutcome::Holds { FLIGHT_M_PER_S } else { LIKELY_M_PER_S };
+    // Where it does not break, what matters is from when on it comes off.
+    let begins = if flight.outcome == StrikeOutcome::Breaks { likely.breaks_from_m_per_s } else { likely.releases_from_m_per_s };
+    Some(Finding {
+        rule: Rule::StrikeWire,
+        weight,
+        place: checked.stretch(line, stretch.from_m, stretch.until_m, stretch.at),
+        value: begins?,
+        limit: Some(against),
+        unit: Unit::MetrePerSecond,
+        reason: Reason::Struck {
+            mass_kg: DEER_KG,
+            likely: (LIKELY_M_PER_S, likely.outcome),
+            flight: (FLIGHT_M_PER_S, flight.outcome),
+            releases_from_m_per_s: likely.releases_from_m_per_s,
+            breaks_from_m_per_s: likely.breaks_from_m_per_s,
+            wire: weakest.wire.id.clone(),
+            strain: weakest.strain_length,
+        },
+        remedies: remedies(checked, &weakest, &likely),
+        source: SourceKey::new("strike-dynamics-trial"),
+    })
+}
+
+fn is_within(bay: &Bay, stretch: &Stretch) -> bool {
+    bay.from.as_metres() < stretch.until_m && bay.to.as_metres() > stretch.from_m
+}
+
+/// The strain that a bay is part of; one strain of a closed line may pass its start.
+fn strain_of<'a>(strains: &'a [Strain], bay: &Bay) -> Option<&'a Strain> {
+    let middle = (bay.from + bay.to) / 2.0;
+    strains.iter().find(|strain| {
+        let (after, before) = (middle >= strain.from, middle <= strain.to);
+        if strain.from < strain.to { after && before } else { after || before }
+    })
+}
+
+fn hit<'a>(specification: &Specification, strand: &HungStrand<'a>, strain: &Strain, bay: &Bay) -> Option<Hit<'a>> {
+    let wire = strand.wire;
+    let taut = TautWire::of(wire, strain.strand.as_metres(), strand.set.as_newtons())?;
+    let struck = StruckStrand {
+        strain: specification.spring_n_per_m.map_or(taut, |rate_n_per_m| taut.with_springs(springs(rate_n_per_m))),
+        bay_m: (bay.to - bay.from).as_metres(),
+        pull_n: specification.pull_off.map(Force::as_newtons),
+        breaking_n: wire.breaking.as_newtons(),
+        joint_share: wire.joint_share,
+    };
+    Some(Hit { wire, strain_length: strain.strand, struck })
+}
+
+fn springs(rate_n_per_m: f64) -> Springs {
+    Springs { count: 1, rate_n_per_m, travel_m: Some(SPRING_TRAVEL_M) }
+}
+
+fn remedies(checked: &Checked, hit: &Hit, likely: &StrikeVerdict) -> Vec<Remedy> {
+    let now = likely.breaks_from_m_per_s;
+    let helps = |then: Option<f64>| now.is_some_and(|now| then.is_none_or(|then| then > WORTH_SHARE * now));
+    let with = |struck: StruckStrand| Hit { struck, ..*hit }.breaks_from().filter(|then| helps(*then));
+    let sprung = StruckStrand { strain: hit.struck.strain.with_springs(springs(SPRING_N_PER_M)), ..hit.struck };
+    let has_springs = hit.struck.strain.springs.is_some();
+    let add_springs = with(sprung).filter(|_| !has_springs).map(|breaks_from_m_per_s| Remedy::AddSprings { breaks_from_m_per_s });
+    let strength = |wire: &&WireRow| wire.breaking.as_newtons() * wire.joint_share;
+    let hard = checked.catalogue.wires.iter().filter(|wire| wire.is_high_tensile());
+    let strongest = hard.max_by(|a, b| strength(a).total_cmp(&strength(b)));
+    let other_wire = strongest.and_then(|wire| {
+        let strain = TautWire { stiffness_n: wire.stiffness.as_newtons(), ..hit.struck.strain };
+        let (breaking_n, joint_share) = (wire.breaking.as_newtons(), wire.joint_share);
+        let breaks_from_m_per_s = with(StruckStrand { strain, breaking_n, joint_share, ..hit.struck })?;
+        Some(Remedy::OtherWire { wire: wire.id.clone(), breaks_from_m_per_s })
+    });
+    let spare = likely.releases_from_m_per_s.map(|_| Remedy::SpareInsulators);
+    add_springs.into_iter().chain(other_wire).chain(spare).collect()
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::check::fixture::{Scene, ground};
+    use crate::land::Ground;
+
+    /// Flat in the south, rising towards the north.
+    fn foot_of(slope: f64) -> Ground {
+        ground(400, 1.0, move |_, north| 100.0 + (slope * (north - 5.0)).clamp(0.0, 40.0))
+    }
+
+    /// What is said of a fence of this length at the foot of a slope, with bays of 8 m in its middle.
+    fn said(slope: f64, length_m: f64) -> Vec<Finding> {
+        let middle_m = length_m / 2.0;
+        let gaps = [(0.2, 0.2), (0.45, 0.45)];
+        Scene::on(foot_of(slope))
+            .fence(&[(-middle_m, 0.0), (middle_m, 0.0)])
+            .bay(middle_m - 8.0, middle_m, gaps)
+            .bay(middle_m, middle_m + 8.0, gaps)
+            .say(Rule::StrikeWire)
+    }
+
+    fn breaks_from(finding: &Finding) -> f64 {
+        let Reason::Struck { breaks_from_m_per_s, .. } = finding.reason else { panic!("{finding:?}") };
+        breaks_from_m_per_s.expect("a deer breaks any wire below 20 m/s")
+    }
+
+    #[test]
+    fn strands_at_the_foot_of_a_slope_are_judged_and_others_are_not() {
+        for (slope, length_m, expected) in [(0.6, 200.0, 1), (0.0, 200.0, 0), (0.3, 200.0, 0)] {
+            assert_eq!(said(slope, length_m).len(), expected, "{slope} {length_m}");
+        }
+    }
+
+    #[test]
+    fn the_finding_carries_what_the_formulas_say_of_its_bay() {
+        let found = &said(0.6, 200.0)[0];
+        let wire = crate::catalogue::Catalogue::built_in().wire("ht-14ga").expect("listed");
+        let clip = crate::catalogue::Catalogue::built_in().insulator("t-post-clip").expect("listed");
+        let struck = StruckStrand::of(wire, clip, 200.0, 450.0, 8.0).expect("a metal wire");
+        let (likely, flight) = (struck.verdict(60.0, 6.0).expect("in range"), struck.verdict(60.0, 10.0).expect("in range"));
+        let Reason::Struck { likely: says_likely, flight: says_flight, releases_from_m_per_s, strain, .. } = &found.reason else {
+            panic!("{found:?}")
+        };
+        assert_eq!((says_likely.1, says_flight.1), (likely.outcome, flight.outcome));
+        let off = |found: Option<f64>, by_hand: Option<f64>| (found.expect("some") - by_hand.expect("some")).abs();
+        assert!(off(*releases_from_m_per_s, likely.releases_from_m_per_s) < 0.01);
+        assert!(
+            (strain.as_metres() - 200.0).abs() < 0.1 && (found.place.until.expect("a stretch").as_metres() - 200.0).abs() < 1.0
+        );
+        assert!((breaks_from(found) - likely.breaks_from_m_per_s.expect("breaks")).abs() < 0.01);
+    }
+
+    #[test]
+    fn a_short_strain_breaks_at_a_lower_speed_and_springs_help_it_most() {
+        let [short, long] = [60.0, 300.0].map(|length_m| said(0.6, length_m).remove(0));
+        assert!(breaks_from(&short) < breaks_from(&long));
+        let gain = |finding: &Finding| {
+            let sprung = finding.remedies.iter().find_map(|remedy| match remedy {
+                Remedy::AddSprings { breaks_from_m_per_s } => Some(breaks_from_m_per_s.expect("below 20 m/s")),
+                _ => None,
+            });
+            sprung.map_or(1.0, |sprung| sprung / breaks_from(finding))
+        };
+        assert!(gain(&short) > gain(&long) && gain(&short) > 1.05, "{} {}", gain(&short), gain(&long));
+    }
+
+    #[test]
+    fn a_strain_that_passes_the_start_of_a_closed_line_is_found_on_both_sides() {
+        let strain = |from_m: f64, to_m: f64| Strain {
+            from: Length::metres(from_m),
+            to: Length::metres(to_m),
+            turned_rad: 0.0,
+            strand: Length::metres(100.0),
+            strainer: Length::ZERO,
+            slackest_share: 1.0,
+            slackest_at: Length::ZERO,
+            share_from_middle: 1.0,
+        };
+        let strains = [strain(50.0, 250.0), strain(250.0, 50.0)];
+        let bay = |from_m: f64| Bay {
+            from: Length::metres(from_m),
+            to: Length::metres(from_m + 8.0),
+            strands: Vec::new(),
+            gate: None,
+            tension_share: 1.0,
+            cross_slope: None,
+        };
+        for (from_m, index) in [(100.0, 0), (10.0, 1), (280.0, 1)] {
+            assert!(std::ptr::eq(strain_of(&strains, &bay(from_m)).expect("found"), &strains[index]), "{from_m}");
+        }
+    }
+}

@@ -1,0 +1,139 @@
+//! What can be done about findings.
+
+use crate::units::{Force, Length};
+use jiff::civil::Date;
+
+/// What can be done about a finding, with its own number.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Remedy {
+    /// Bring a track to within reach.
+    TrackWithin {
+        /// The reach.
+        reach: Length,
+    },
+    /// Move the line away from the foot of the slope.
+    MoveOut {
+        /// How far.
+        by: Length,
+    },
+    /// Make the wire visible to running animals.
+    MarkWire {
+        /// Over this length.
+        over: Length,
+    },
+    /// A thicker post at the same depth holds.
+    ThickerPost {
+        /// Catalogue id.
+        post: String,
+        /// What it holds, ultimate.
+        capacity: Force,
+    },
+    /// The same post set deeper holds.
+    DeeperPost {
+        /// How deep.
+        depth: Length,
+        /// What it holds, ultimate.
+        capacity: Force,
+    },
+    /// Brace the post; its uplift is given.
+    Brace {
+        /// Pull up on the braced post with the usual brace.
+        uplift: Force,
+    },
+    /// Where rock is near: a crib of rails filled with this much rock.
+    Crib {
+        /// Kilograms of rock.
+        ballast_kg: f64,
+    },
+    /// Lower the tension of every strand to this.
+    LowerTension {
+        /// Tension of each strand.
+        tension: Force,
+    },
+    /// Load a finer elevation grid.
+    FinerGrid {
+        /// Cell size that answers the question.
+        cell: Length,
+    },
+    /// Walk it with a string and note the gaps.
+    WalkIt,
+    /// Load an elevation grid that covers the line.
+    CoverLine,
+    /// Draw the track in the plan.
+    DrawTrack,
+    /// Ask the supplier of the grid in which unit its heights are.
+    AskForUnit,
+    /// Declare this height as void in the grid.
+    DeclareVoid {
+        /// The height, metres.
+        height: f64,
+    },
+    /// Put a gate or stile that is not electrified where the way passes.
+    GateOnWay,
+    /// Put up warning signs on both sides of the way and along it.
+    WarningSigns {
+        /// No farther apart than this.
+        every: Length,
+    },
+    /// Cross the overhead line squarely, underneath, with the wires low.
+    CrossSquarely,
+    /// Keep the fence and its leads low beside the overhead line.
+    KeepWiresBelow {
+        /// Highest wire above the ground.
+        height: Length,
+    },
+    /// Ask whoever runs the overhead line before any post is driven there.
+    AskLineOperator,
+    /// Where no post goes in: close the gap with rails or stones, or hang a curtain from the lowest strand.
+    CloseDip {
+        /// Height of the gap.
+        under: Length,
+    },
+    /// Put a post in the dip or on the rise.
+    AddPost {
+        /// At this station.
+        station: Length,
+    },
+    /// Put a spring into each strand of the strain.
+    AddSprings {
+        /// The speed from which on it breaks then, m/s; `None`: nothing runs that fast.
+        breaks_from_m_per_s: Option<f64>,
+    },
+    /// Use another wire.
+    OtherWire {
+        /// Its id.
+        wire: String,
+        /// The speed from which on it breaks then, m/s; `None`: nothing runs that fast.
+        breaks_from_m_per_s: Option<f64>,
+    },
+    /// Keep spare insulators at hand and look here after every hit.
+    SpareInsulators,
+    /// Hang one strand at another height.
+    MoveStrand {
+        /// Which, the lowest is 0.
+        strand: usize,
+        /// New height.
+        to: Length,
+        /// Not before this day.
+        from: Date,
+    },
+    /// Add one strand.
+    AddStrand {
+        /// Its height.
+        at: Length,
+        /// Not before this day.
+        from: Date,
+    },
+    /// Hang the strands at these heights, as is usual for such animals.
+    HangStrands {
+        /// The lowest first.
+        heights: Vec<Length>,
+        /// Not before this day.
+        from: Date,
+    },
+    /// Bring the stock somewhere else.
+    MoveStock {
+        /// Before this day; `None`: at once.
+        before: Option<Date>,
+    },
+}
