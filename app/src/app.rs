@@ -8,7 +8,7 @@ use crate::perform::Hands;
 use crate::perform_draft::Stroke;
 use crate::picker::Picker;
 use crate::recent;
-use crate::section;
+use crate::section::{self, SectionPane};
 use crate::session::{AfterUnsaved, Session, Sheet, Stage};
 use crate::sheets;
 use crate::stages;
@@ -25,6 +25,7 @@ pub struct Window {
     /// What it knows.
     pub session: Session,
     map: MapPane,
+    section: SectionPane,
     picker: Picker,
     journal: Option<Journal>,
     followed: (u64, u64, u64),
@@ -45,7 +46,14 @@ impl Window {
                 session.sheet = Some(Sheet::LeftOver);
             }
         }
-        Self { session, map: MapPane::default(), picker: Picker::default(), journal, followed: (0, 0, 0) }
+        Self {
+            session,
+            map: MapPane::default(),
+            section: SectionPane::default(),
+            picker: Picker::default(),
+            journal,
+            followed: (0, 0, 0),
+        }
     }
 
     /// Opens a plan or a grid.
@@ -100,7 +108,7 @@ impl Window {
         Panel::bottom("section").resizable(true).default_size(190.0).size_range(110.0..=420.0).frame(margin(8, 5)).show(
             ui,
             |ui| {
-                section::show(ui, &mut self.session, commands);
+                section::show(ui, &mut self.section, &mut self.session, commands);
             },
         );
         Panel::top("tools").frame(margin(8, 4)).show(ui, |ui| toolbar::show(ui, &self.session, commands));

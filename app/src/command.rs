@@ -150,6 +150,8 @@ pub enum Command {
     DismissNotices,
     /// Stop the file on its way in.
     CancelOpening,
+    /// Let clicks in the long section add posts, or end that.
+    AddPosts(bool),
     /// Stretch the long section by this factor.
     Exaggerate(f64),
     /// Take the plan back as the journal holds it.

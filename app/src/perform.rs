@@ -10,9 +10,10 @@ use crate::session::{AfterUnsaved, Selection, Session, Sheet};
 use crate::starter;
 use crate::tools::ToolKind;
 use crate::tools::draw::Draft;
+use crate::tools::posts::{is_free, without_post};
 use hillwire_core::finding::Place;
 use hillwire_core::land::{MapPoint, Position};
-use hillwire_core::plan::{Edit, FeatureId, Gesture, UnitSystem, write_plan};
+use hillwire_core::plan::{Edit, FeatureId, Gesture, Kind, UnitSystem, write_plan};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -53,6 +54,7 @@ impl Session {
             Command::Guide(true) => self.start_guide(hands.ctx),
             Command::DismissNotices => self.notices.clear(),
             Command::CancelOpening => self.worker.cancel_opening(),
+            Command::AddPosts(adds) => self.adds_posts = adds,
             Command::Exaggerate(factor) => self.exaggeration = factor.clamp(1.0, 20.0),
             Command::StepBack => self.step_back(),
             Command::BringBack => self.bring_back(hands.ctx),
@@ -151,6 +153,8 @@ impl Session {
     fn step_back(&mut self) {
         if self.draft.is_some() {
             self.stroke(Stroke::TakenBack);
+        } else if self.adds_posts {
+            self.adds_posts = false;
         } else if self.tool != ToolKind::Choose {
             self.tool = ToolKind::Choose;
         } else {
@@ -203,6 +207,10 @@ impl Session {
                 return;
             }
         }
+        if self.selection.post.is_some() {
+            self.take_post_out();
+            return;
+        }
         let ids = std::mem::take(&mut self.selection.features);
         let gesture = match ids.as_slice() {
             [] => return,
@@ -212,6 +220,24 @@ impl Session {
         let edits: Vec<_> = ids.into_iter().map(Edit::Remove).collect();
         self.change(gesture, &edits);
         self.selection = Selection::default();
+    }
+
+    /// Takes the chosen post out, where its line lets it.
+    fn take_post_out(&mut self) {
+        let (Some(station), Some(feature)) = (self.selection.post.take(), self.chosen().cloned()) else { return };
+        let Kind::Fence(fence) = &feature.kind else { return };
+        let line = self.line_outcome(&feature.id);
+        let post = line.and_then(|line| line.hold.posts.iter().find(|post| crate::section::is_at(post, station)));
+        let Some(post) = post else { return };
+        if !is_free(post) {
+            self.notices.push(
+                "Corner, end and gate posts stand where the map has them: move the corner, the end or the gate.".to_owned(),
+            );
+            return;
+        }
+        let kind = Kind::Fence(without_post(fence, post));
+        let gesture = Gesture::RemovedPost { label: feature.label().to_owned() };
+        self.change(gesture, &[Edit::SetKind { id: feature.id.clone(), kind: Box::new(kind) }]);
     }
 
     /// The name of a feature, or its id.

@@ -15,7 +15,7 @@ use hillwire_core::finding::{Finding, Weight};
 use hillwire_core::land::{Frame, Ground, MapPoint, MapRect, Position, Survey};
 use hillwire_core::outcome::{self, LineOutcome, Outcome};
 use hillwire_core::plan::{Feature, FeatureId, Head, History, Kind, Plan, UnitSystem};
-use hillwire_core::units::Elevation;
+use hillwire_core::units::{Elevation, Length};
 use std::cmp::Ordering;
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -27,6 +27,8 @@ pub struct Selection {
     pub features: Vec<FeatureId>,
     /// A corner of the only selected line.
     pub corner: Option<usize>,
+    /// A post of the only selected line, by its station.
+    pub post: Option<Length>,
     /// A finding, by its index in the outcome.
     pub finding: Option<usize>,
 }
@@ -38,7 +40,7 @@ impl Selection {
     }
     /// One corner of one line.
     pub fn of_corner(id: FeatureId, corner: usize) -> Self {
-        Self { features: vec![id], corner: Some(corner), finding: None }
+        Self { features: vec![id], corner: Some(corner), ..Self::default() }
     }
     /// Whether this feature is selected.
     pub fn has(&self, id: &FeatureId) -> bool {
@@ -136,6 +138,8 @@ pub struct Session {
     pub pointed_in_section: Option<Pointed>,
     /// The station that the pointer is at on the map, when it is near the line of the long section.
     pub pointed_on_map: Option<Pointed>,
+    /// Whether a click in the long section adds a post.
+    pub adds_posts: bool,
     /// Vertical stretch of the long section.
     pub exaggeration: f64,
     /// The first paddock step by step, while it is shown.
@@ -194,6 +198,7 @@ impl Session {
             pane: crate::map::view::assumed_pane(),
             pointed_in_section: None,
             pointed_on_map: None,
+            adds_posts: false,
             exaggeration: 2.0,
             guide: None,
             sheet: None,

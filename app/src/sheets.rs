@@ -133,6 +133,9 @@ const HANDS: &[(&str, &str)] = &[
     ("Backspace", "take the last corner away while drawing"),
     ("Esc", "one step back"),
     ("Alt while moving", "no snapping"),
+    ("drag a post in the long section", "move it along its line; it stays where you put it"),
+    ("shift and click in the long section", "a new post there"),
+    ("Delete on a chosen post", "no post there; others are planned around it"),
     ("F  L  T  G  P", "fence line, lead-out, track, gate, paddock"),
     ("1 to 5", "the stages"),
 ];

@@ -7,9 +7,7 @@ use crate::shapes::Shape;
 use crate::theme::{Inks, bold};
 use egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Stroke, Vec2, vec2};
 use hillwire_core::finding::{Finding, Weight};
-use hillwire_core::hold::PostRole;
 use hillwire_core::land::MapPoint;
-use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::{Geometry, Kind};
 
 /// What drawing needs to know about where it draws.
@@ -33,7 +31,7 @@ impl Canvas<'_> {
         corners.iter().map(|&corner| self.at(corner)).collect()
     }
     /// The inks of a sign on the map.
-    fn sign_inks(&self, ink: Color32) -> SignInks {
+    pub fn sign_inks(&self, ink: Color32) -> SignInks {
         SignInks { ink, paper: self.inks.halo }
     }
     /// A line with a halo, so that it stands off the ground.
@@ -75,7 +73,7 @@ pub fn draw_plan(canvas: &Canvas<'_>, session: &Session) {
     for shape in shapes.iter().filter(|shape| shape.feature.kind.carries_strands()) {
         draw_strands(canvas, shape, session.selection.has(&shape.feature.id));
     }
-    session.outcome.lines.iter().for_each(|line| draw_posts(canvas, line));
+    session.outcome.lines.iter().for_each(|line| super::posts::draw(canvas, session, line));
     shapes.iter().for_each(|shape| draw_point(canvas, shape, session));
     draw_findings(canvas, session);
     super::names::draw(canvas, session, &shapes);
@@ -182,28 +180,6 @@ fn draw_strands(canvas: &Canvas<'_>, shape: &Shape, chosen: bool) {
         canvas.dashes(&points, Stroke::new(2.4, canvas.inks.lead_out), 11.0, 3.0);
     } else {
         canvas.line(points, 2.6, canvas.inks.fence);
-    }
-}
-
-fn draw_posts(canvas: &Canvas<'_>, line: &LineOutcome) {
-    let bays = line.hold.posts.len().saturating_sub(1).max(1) as f64;
-    let spacing = canvas.view.points(line.measure.plan_length.as_metres() / bays);
-    let shown = canvas.pane.expand(10.0);
-    for post in &line.hold.posts {
-        let (name, half) = match post.role {
-            PostRole::Line => ("line_post", 3.4),
-            PostRole::Corner => ("corner_post", 4.2),
-            PostRole::End => ("end_post", 4.2),
-            PostRole::Gate => ("gate_post", 4.2),
-            PostRole::Dip => ("dip_post", 4.6),
-            PostRole::Rise => ("rise_post", 4.6),
-        };
-        let takes_strain = matches!(post.role, PostRole::Corner | PostRole::End);
-        let at = canvas.at(post.at);
-        if (spacing > 7.0 || takes_strain) && shown.contains(at) {
-            let half = if takes_strain { half } else { half * (spacing / 14.0).clamp(0.6, 1.0) };
-            sign(name).paint(canvas.painter, at, half, canvas.sign_inks(canvas.inks.ink));
-        }
     }
 }
 

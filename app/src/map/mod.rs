@@ -6,6 +6,7 @@ pub mod draw;
 pub mod label;
 mod names;
 mod pointer;
+mod posts;
 pub mod signs;
 pub mod tiles;
 pub mod view;

@@ -227,9 +227,12 @@ fn clicked(session: &Session, at: Pos2, shift: bool) -> Selection {
     if let Some((id, corner)) = corner_at(session, at) {
         return Selection::of_corner(id, corner);
     }
+    if let Some(station) = super::posts::post_at(session, at) {
+        return Selection { features: session.selection.features.clone(), post: Some(station), ..Selection::default() };
+    }
     if let Some(finding) = finding_at(session, at) {
         let line = session.outcome.findings[finding].place.line.clone();
-        return Selection { features: line.into_iter().collect(), corner: None, finding: Some(finding) };
+        return Selection { features: line.into_iter().collect(), finding: Some(finding), ..Selection::default() };
     }
     match shape_at(session, at) {
         Some(shape) => added(session, shape.feature.id.clone(), shift),
@@ -239,7 +242,7 @@ fn clicked(session: &Session, at: Pos2, shift: bool) -> Selection {
 
 fn added(session: &Session, id: FeatureId, shift: bool) -> Selection {
     let mut selection = if shift { session.selection.clone() } else { Selection::default() };
-    selection.corner = None;
+    (selection.corner, selection.post) = (None, None);
     match selection.features.iter().position(|known| *known == id) {
         Some(index) => drop(selection.features.remove(index)),
         None => selection.features.push(id),

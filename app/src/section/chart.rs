@@ -1,12 +1,12 @@
 //! The long section as a picture: stations to the right, heights up, stretched by a stated factor.
 
+use super::posts::PostPaint;
 use crate::map::draw::{weight_ink, weight_sign};
 use crate::map::signs::{SignInks, sign};
 use crate::session::Session;
 use crate::theme::Inks;
 use crate::words;
 use egui::{Align2, FontId, Painter, Pos2, Rect, Shape, Stroke, pos2};
-use hillwire_core::hold::PostRole;
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::Build;
 use hillwire_core::units::Length;
@@ -25,7 +25,7 @@ pub struct Chart {
 const MARGIN_LEFT: f32 = 46.0;
 const MARGIN_RIGHT: f32 = 16.0;
 const MARGIN_BELOW: f32 = 20.0;
-const MARGIN_ABOVE: f32 = 16.0;
+const MARGIN_ABOVE: f32 = 30.0;
 
 impl Chart {
     /// The chart of a line in this pane; `None` when there is no ground under it.
@@ -77,7 +77,8 @@ pub fn paint(painter: &Painter, chart: &Chart, line: &LineOutcome, build: Option
         band(painter, chart, line, build, inks);
         strands(painter, chart, line, build, inks);
     }
-    posts(painter, chart, line, build, inks);
+    let chosen = session.selection.post.filter(|_| session.selection.has(&line.id));
+    PostPaint { painter, chart, line, inks, chosen }.paint(build);
     findings(painter, chart, line, session, inks);
 }
 
@@ -183,28 +184,6 @@ fn band(painter: &Painter, chart: &Chart, line: &LineOutcome, build: &Build, ink
         }
     }
     painter.add(Shape::mesh(mesh));
-}
-
-fn posts(painter: &Painter, chart: &Chart, line: &LineOutcome, build: Option<&Build>, inks: &Inks) {
-    let top_m = build.and_then(|build| build.strands.last()).map_or(0.6, |strand| strand.height.as_metres()) + 0.15;
-    for (index, post) in line.hold.posts.iter().enumerate() {
-        let Some(foot) = foot_m(line, index) else { continue };
-        let station = post.station.as_metres();
-        let (base, mut top) = (chart.at(station, foot), chart.at(station, foot + top_m));
-        // A post stays visible where the line is long.
-        top.y = top.y.min(base.y - 6.0);
-        let strong = !matches!(post.role, PostRole::Line);
-        painter.line_segment([base, top], Stroke::new(if strong { 2.4 } else { 1.2 }, inks.ink));
-        let name = match post.role {
-            PostRole::Line => continue,
-            PostRole::Corner => "corner_post",
-            PostRole::End => "end_post",
-            PostRole::Gate => "gate_post",
-            PostRole::Dip => "dip_post",
-            PostRole::Rise => "rise_post",
-        };
-        sign(name).paint(painter, top - egui::vec2(0.0, 5.0), 3.6, SignInks { ink: inks.ink, paper: inks.halo });
-    }
 }
 
 fn findings(painter: &Painter, chart: &Chart, line: &LineOutcome, session: &Session, inks: &Inks) {

@@ -1,6 +1,9 @@
 //! The long section: ground, posts, strands and their band along the chosen line, with a pointer shared with the map.
 
 mod chart;
+mod posts;
+
+pub use posts::{is_at, is_lifted};
 
 use crate::command::Command;
 use crate::session::{Pointed, Session};
@@ -11,9 +14,16 @@ use egui::{Align2, FontId, RichText, Sense, Stroke, Ui, WidgetInfo, pos2};
 use hillwire_core::hold::PostRole;
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::units::Length;
+use posts::{Held, Pane};
+
+/// The long section's own memory: the post that the pointer holds.
+#[derive(Default)]
+pub struct SectionPane {
+    held: Option<Held>,
+}
 
 /// Draws the long section into all the space there is.
-pub fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
+pub fn show(ui: &mut Ui, pane: &mut SectionPane, session: &mut Session, commands: &mut Vec<Command>) {
     let Some(line) = session.section_line().cloned() else {
         empty(ui, session);
         return;
@@ -35,8 +45,12 @@ pub fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
         _ => None,
     });
     chart::paint(&painter, &chart, &line, build, session, &theme::inks(ui));
+    let posts = Pane { chart: &chart, line: &line, build };
+    posts.name_posts(ui, session);
+    let on_post = posts.point(ui, &response, session, &mut pane.held, commands);
     session.pointed_in_section = point(ui, &response, &chart, &line, session);
     if response.clicked()
+        && !on_post
         && let Some(pointed) = &session.pointed_in_section
         && let Some(at) = at_station(&line, pointed.station_m)
     {
@@ -78,8 +92,21 @@ fn head(ui: &mut Ui, session: &Session, line: &LineOutcome, commands: &mut Vec<C
             if ui.button("−").on_hover_text("Stretch heights less; 1 is true to scale").clicked() {
                 commands.push(Command::Exaggerate(session.exaggeration / 1.5));
             }
+            add_posts(ui, session, line, commands);
         });
     });
+}
+
+fn add_posts(ui: &mut Ui, session: &Session, line: &LineOutcome, commands: &mut Vec<Command>) {
+    let is_fence =
+        |feature: &std::sync::Arc<hillwire_core::plan::Feature>| matches!(feature.kind, hillwire_core::plan::Kind::Fence(_));
+    if !session.plan().feature(&line.id).is_some_and(is_fence) {
+        return;
+    }
+    let tip = "Click in the long section where you want a post, as often as you like; Esc ends it. Shift and a click does the same once";
+    if ui.add(egui::Button::selectable(session.adds_posts, "Add posts")).on_hover_text(tip).clicked() {
+        commands.push(Command::AddPosts(!session.adds_posts));
+    }
 }
 
 /// Moves the shared pointer, and draws it with its numbers.

@@ -1,6 +1,6 @@
 //! The card of the Hold stage: posts by role and how the line is built; and the choices that a selected feature offers.
 
-use super::{build, paddock, season, set_kind, spot, stock};
+use super::{build, paddock, post, season, set_kind, spot, stock};
 use crate::card::{fact, facts, heading};
 use crate::command::Command;
 use crate::fields::{Grip, Unit, choice, length, row, rows};
@@ -25,7 +25,9 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     match chosen {
         Some((feature, line)) => {
             heading(ui, feature.label());
-            posts(ui, std::slice::from_ref(line), session.units());
+            if session.selection.post.is_none() {
+                posts(ui, std::slice::from_ref(line), session.units());
+            }
             build_of(ui, session, feature, commands);
         }
         None => {
@@ -127,6 +129,8 @@ fn what_is_it(ui: &mut Ui, session: &Session, feature: &Feature, commands: &mut 
 
 fn build_of(ui: &mut Ui, session: &Session, feature: &Feature, commands: &mut Vec<Command>) {
     let Kind::Fence(fence) = &feature.kind else { return };
+    post::card(ui, session, feature, fence, commands);
+    post::unwanted(ui, session, feature, fence, commands);
     build::of_line(ui, session, feature, fence, commands);
     corner_card(ui, session, feature, fence, commands);
 }

@@ -7,6 +7,7 @@ pub mod land;
 pub mod line;
 pub mod order;
 mod paddock;
+mod post;
 mod season;
 pub mod share;
 mod spot;

@@ -1,6 +1,7 @@
 //! What the pointer does on the map: choosing, drawing lines and areas, setting points. State machines over map points.
 
 pub mod draw;
+pub mod posts;
 pub mod snap;
 
 use hillwire_core::plan::{Fence, Gate, Kind, LeadOut, Paddock, Plan, Track, Zone};

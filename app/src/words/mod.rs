@@ -19,4 +19,4 @@ pub use numbers::{
 };
 pub use rows::{CatalogueRow, catalogue_rows, small_mass, source_in_full};
 pub use stock::{day, day_of_year, days, feed, hang, head_on_ground, outgrown, species, typed_day, water};
-pub use window::{amount, gesture, grid_trust, place, post_count, posts_with_role, to_buy};
+pub use window::{amount, gesture, grid_trust, place, post_count, posts_with_role, to_buy, why};

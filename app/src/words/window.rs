@@ -1,8 +1,8 @@
 //! Words that only the window needs: gestures, places, counts, trust.
 
-use super::length;
+use super::{gap, length};
 use hillwire_core::finding::Finding;
-use hillwire_core::hold::{Post, PostRole};
+use hillwire_core::hold::{Post, PostRole, PostWhy};
 use hillwire_core::order::{CountedIn, Item};
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::{Gesture, Plan, UnitSystem};
@@ -36,6 +36,13 @@ pub fn gesture(gesture: &Gesture) -> String {
         Gesture::RemovedStock { group } => format!("removing the group {group}"),
         Gesture::ChangedUnits => "changing the units".to_owned(),
         Gesture::ChangedPlan => "changing the plan".to_owned(),
+        Gesture::MovedPost { label } => format!("moving a post of {label}"),
+        Gesture::AddedPost { label } => format!("a new post in {label}"),
+        Gesture::RemovedPost { label } => format!("taking a post out of {label}"),
+        Gesture::PinnedPost { label } => format!("pinning a post of {label}"),
+        Gesture::UnpinnedPost { label } => format!("unpinning a post of {label}"),
+        Gesture::AllowedPost { label } => format!("allowing posts in {label} again"),
+        Gesture::HeldPost { label } => format!("holding down a post of {label}"),
         Gesture::Mended { label } => format!("mending {label}"),
     }
 }
@@ -52,6 +59,23 @@ pub fn place(finding: &Finding, plan: &Plan, units: UnitSystem) -> String {
     };
     let parts: Vec<String> = line.into_iter().chain(stations).collect();
     if parts.is_empty() { "the whole plan".to_owned() } else { parts.join(", ") }
+}
+
+/// Why a post stands where it stands, in a sentence.
+pub fn why(post: &Post, units: UnitSystem) -> String {
+    match post.why {
+        PostWhy::End => "The line ends here, and the post takes the strain.".to_owned(),
+        PostWhy::Turn => "The line turns here.".to_owned(),
+        PostWhy::Gate => "A gate hangs or closes here.".to_owned(),
+        PostWhy::Pinned => "You put it here.".to_owned(),
+        PostWhy::LongestBay => "Without it the bay would be longer than the build allows.".to_owned(),
+        PostWhy::Band { strand, off, at } => {
+            let way = if off > Length::ZERO { "too high over a dip" } else { "too low over a rise" };
+            format!("Without it strand {} would hang {} {way} at {}.", strand + 1, gap(off.abs(), units), length(at, units))
+        }
+        PostWhy::UnknownGround => "Nobody knows the ground here, so posts stand close.".to_owned(),
+        PostWhy::Spacing => "It evens the bays, or keeps clear of where no post may stand.".to_owned(),
+    }
 }
 
 /// Posts to be driven for a line: a closed line's last post is its first one.

@@ -118,6 +118,41 @@ pub enum Gesture {
     ChangedUnits,
     /// Changed stock, prices, what is on hand, or other choices for the whole plan.
     ChangedPlan,
+    /// Moved a post along its line.
+    MovedPost {
+        /// The line's name or id.
+        label: String,
+    },
+    /// Wanted one more post.
+    AddedPost {
+        /// The line's name or id.
+        label: String,
+    },
+    /// Took a post out.
+    RemovedPost {
+        /// The line's name or id.
+        label: String,
+    },
+    /// Wanted a planned post to stay where it is.
+    PinnedPost {
+        /// The line's name or id.
+        label: String,
+    },
+    /// Left the place of a post to planning again.
+    UnpinnedPost {
+        /// The line's name or id.
+        label: String,
+    },
+    /// Allowed posts again where none was wanted.
+    AllowedPost {
+        /// The line's name or id.
+        label: String,
+    },
+    /// Held a post down, or let it go.
+    HeldPost {
+        /// The line's name or id.
+        label: String,
+    },
     /// Did what a finding offered.
     Mended {
         /// The line's name or id.

@@ -1,0 +1,186 @@
+//! Posts in the long section: chosen, dragged, added, taken out, pinned, held down.
+
+use egui::{Event, Key, Modifiers, PointerButton, Pos2};
+use egui_kittest::kittest::Queryable;
+use hillwire::session::{Selection, Stage};
+use hillwire_core::hold::{Post, PostRole};
+use hillwire_core::plan::{Edit, Feature, FeatureId, Fence, Geometry, Gesture, Kind};
+use hillwire_core::units::Length;
+use tests_screens::{Screen, click, click_on, drag, press, press_with_command, sample_screen, undone_next, window};
+
+/// The sample with a short line of one leg drawn on it, selected on the Hold stage.
+fn short_line_screen() -> (Screen, FeatureId) {
+    let mut screen = sample_screen();
+    let session = &mut window(&mut screen).session;
+    let whole = session.whole().expect("the sample has ground");
+    let (x, y) = (whole.min.x_m + 0.25 * (whole.max.x_m - whole.min.x_m), whole.min.y_m + 0.86 * (whole.max.y_m - whole.min.y_m));
+    let corner = |dx: f64| session.position(hillwire_core::land::MapPoint::new(x + dx, y));
+    let build = session.plan().head.builds[0].id.clone();
+    let id = FeatureId::new("short");
+    let kind = Kind::Fence(Fence { build, ..Fence::default() });
+    let line = Feature::new(id.clone(), kind, Geometry::Line(vec![corner(0.0), corner(60.0)]));
+    session.change(Gesture::Drew { kind: "fence".to_owned() }, &[Edit::Add(Box::new(line))]);
+    session.stage = Stage::Hold;
+    session.selection = Selection::of(id.clone());
+    screen.run_steps(5);
+    (screen, id)
+}
+
+fn fence(screen: &mut Screen, id: &FeatureId) -> Fence {
+    match window(screen).session.plan().feature(id).map(|feature| feature.kind.clone()) {
+        Some(Kind::Fence(fence)) => fence,
+        other => panic!("a fence, not {other:?}"),
+    }
+}
+
+fn posts(screen: &mut Screen, id: &FeatureId) -> Vec<Post> {
+    window(screen).session.line_outcome(id).expect("worked out").hold.posts.clone()
+}
+
+/// Where a post stands in the long section, by its name.
+fn at_post(screen: &Screen, index: usize) -> Pos2 {
+    screen.get_by_label_contains(&format!("Post {} at ", index + 1)).rect().center()
+}
+
+/// A post that can be moved, with neighbours on both sides well away on the screen.
+fn free_post(screen: &mut Screen, id: &FeatureId) -> usize {
+    let posts = posts(screen, id);
+    let is_free = |post: &Post| matches!(post.role, PostRole::Line | PostRole::Dip | PostRole::Rise);
+    let index = (1..posts.len() - 1).filter(|&index| is_free(&posts[index])).max_by(|&a, &b| {
+        let room = |index: usize| {
+            (posts[index + 1].station - posts[index].station).min(posts[index].station - posts[index - 1].station).as_metres()
+        };
+        room(a).total_cmp(&room(b))
+    });
+    index.expect("a post between the ends")
+}
+
+fn metres(stations: &[Length]) -> Vec<f64> {
+    stations.iter().map(|station| station.as_metres()).collect()
+}
+
+#[test]
+fn a_planned_post_that_is_dragged_is_pinned_where_it_is_let_go_and_one_undo_takes_it_back() {
+    let (mut screen, id) = short_line_screen();
+    let (before, all_before) = (fence(&mut screen, &id), posts(&mut screen, &id));
+    let index = free_post(&mut screen, &id);
+    let from = at_post(&screen, index);
+    drag(&mut screen, from, from + egui::vec2(14.0, 0.0));
+    let after = fence(&mut screen, &id);
+    assert_eq!((after.posts.len(), after.no_posts.len()), (1, 0), "the new place and nothing else: {after:?}");
+    let moved_m = after.posts[0].as_metres() - all_before[index].station.as_metres();
+    assert!(moved_m > 0.2, "{moved_m}");
+    let stands = posts(&mut screen, &id).into_iter().find(|post| post.pinned).expect("it stands there");
+    assert!((stands.station - after.posts[0]).as_metres().abs() < 0.01, "{stands:?}");
+    assert!(undone_next(&mut screen).starts_with("moving a post of"), "{}", undone_next(&mut screen));
+    press_with_command(&mut screen, Key::Z);
+    assert_eq!(fence(&mut screen, &id), before);
+    assert_eq!(posts(&mut screen, &id), all_before);
+}
+
+#[test]
+fn a_pinned_post_that_is_dragged_keeps_its_number_and_takes_its_hold_down_along() {
+    let (mut screen, id) = short_line_screen();
+    let index = free_post(&mut screen, &id);
+    let at = at_post(&screen, index);
+    click(&mut screen, at);
+    click_on(&mut screen, "Pin here");
+    click_on(&mut screen, "held down");
+    let pinned = fence(&mut screen, &id);
+    assert_eq!((pinned.posts.len(), pinned.hold_downs.len()), (1, 1), "{pinned:?}");
+    let index = posts(&mut screen, &id).iter().position(|post| post.pinned).expect("pinned");
+    let from = at_post(&screen, index);
+    drag(&mut screen, from, from + egui::vec2(-16.0, 0.0));
+    let moved = fence(&mut screen, &id);
+    assert_eq!((moved.posts.len(), moved.hold_downs.len()), (1, 1), "{moved:?}");
+    assert!(moved.posts[0] < pinned.posts[0] && metres(&moved.posts) == metres(&moved.hold_downs), "{moved:?}");
+}
+
+#[test]
+fn consequences_follow_while_a_post_is_held_and_escape_puts_it_back() {
+    let (mut screen, id) = short_line_screen();
+    let (before, all_before) = (fence(&mut screen, &id), posts(&mut screen, &id));
+    let index = free_post(&mut screen, &id);
+    let from = at_post(&screen, index);
+    screen.hover_at(from);
+    screen.step();
+    screen.drag_at(from);
+    screen.step();
+    for dx in [6.0, 12.0, 18.0] {
+        screen.hover_at(from + egui::vec2(dx, 0.0));
+        screen.run_steps(3);
+    }
+    assert_ne!(posts(&mut screen, &id), all_before, "live, before letting go");
+    press(&mut screen, Key::Escape);
+    screen.drop_at(from + egui::vec2(18.0, 0.0));
+    screen.run_steps(4);
+    assert_eq!(fence(&mut screen, &id), before);
+}
+
+#[test]
+fn a_click_with_shift_or_the_button_adds_a_post_at_that_station() {
+    let (mut screen, id) = short_line_screen();
+    let section = screen.get_by_label("Long section").rect();
+    let place = |share: f32| Pos2::new(section.left() + 46.0 + share * (section.width() - 62.0), section.top() + 12.0);
+    for (pressed, at) in [(true, place(0.4)), (false, place(0.4))] {
+        screen.event(Event::PointerMoved(at));
+        screen.event(Event::PointerButton { pos: at, button: PointerButton::Primary, pressed, modifiers: Modifiers::SHIFT });
+        screen.event(Event::ModifiersChanged(Modifiers::SHIFT));
+        screen.step();
+    }
+    screen.event(Event::ModifiersChanged(Modifiers::NONE));
+    screen.run_steps(4);
+    let length_m = posts(&mut screen, &id).last().map_or(0.0, |post| post.station.as_metres());
+    let added = fence(&mut screen, &id).posts;
+    assert_eq!(added.len(), 1);
+    assert!((added[0].as_metres() - 0.4 * length_m).abs() < 0.5, "{added:?} of {length_m}");
+    assert!(undone_next(&mut screen).starts_with("a new post in"), "{}", undone_next(&mut screen));
+    click_on(&mut screen, "Add posts");
+    click(&mut screen, place(0.6));
+    click(&mut screen, place(0.8));
+    assert_eq!(fence(&mut screen, &id).posts.len(), 3);
+    press(&mut screen, Key::Escape);
+    assert!(!window(&mut screen).session.adds_posts);
+    click(&mut screen, place(0.7));
+    assert_eq!(fence(&mut screen, &id).posts.len(), 3, "a plain click adds nothing");
+}
+
+#[test]
+fn delete_takes_a_pinned_post_out_and_keeps_planned_ones_away() {
+    let (mut screen, id) = short_line_screen();
+    let index = free_post(&mut screen, &id);
+    let station = posts(&mut screen, &id)[index].station;
+    let at = at_post(&screen, index);
+    click(&mut screen, at);
+    press(&mut screen, Key::Delete);
+    let without = fence(&mut screen, &id);
+    assert_eq!((without.posts.len(), without.no_posts.len()), (0, 1), "{without:?}");
+    assert!((without.no_posts[0] - station).as_metres().abs() < 0.01);
+    assert!(window(&mut screen).session.plan().feature(&id).is_some(), "the line stays");
+    assert!(posts(&mut screen, &id).iter().all(|post| (post.station - station).as_metres().abs() > 0.5), "none is planned near");
+    click_on(&mut screen, "Allow again");
+    assert!(fence(&mut screen, &id).no_posts.is_empty());
+    // A pinned one is taken out without a trace.
+    let at = at_post(&screen, index);
+    click(&mut screen, at);
+    click_on(&mut screen, "Pin here");
+    press(&mut screen, Key::Backspace);
+    let without = fence(&mut screen, &id);
+    assert_eq!((without.posts.len(), without.no_posts.len()), (0, 0), "{without:?}");
+}
+
+#[test]
+fn the_card_of_a_post_says_why_it_stands_there_and_what_pulls_at_it() {
+    let (mut screen, id) = short_line_screen();
+    let all = posts(&mut screen, &id);
+    let at = at_post(&screen, 0);
+    click(&mut screen, at);
+    let said = |screen: &Screen, text: &str| screen.query_all_by_label_contains(text).next().is_some();
+    assert!(said(&screen, "Post at 0.0"), "the end post is chosen");
+    assert!(said(&screen, "The line ends here, and the post takes the strain."));
+    assert!(said(&screen, &hillwire::words::force(all[0].sideways, hillwire_core::plan::UnitSystem::Metric)));
+    assert!(screen.query_by_label("Take out").is_none(), "an end post is not taken out here");
+    press(&mut screen, Key::Delete);
+    assert_eq!(posts(&mut screen, &id), all, "nor by the key");
+    assert!(said(&screen, "Corner, end and gate posts stand where the map has them"));
+}
