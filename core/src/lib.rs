@@ -9,6 +9,7 @@ pub mod finding;
 pub mod hold;
 pub mod job;
 pub mod land;
+pub mod mend;
 pub mod order;
 pub mod outcome;
 pub mod plan;

@@ -48,7 +48,16 @@ pub fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
 pub fn stage_of(rule: Rule) -> Stage {
     match rule {
         Rule::GridCoarse | Rule::GridEdge | Rule::GridUnknown => Stage::Land,
-        Rule::CornerLoad | Rule::Dip | Rule::Rise | Rule::Outgrown => Stage::Hold,
+        Rule::CornerLoad
+        | Rule::PostBending
+        | Rule::Uplift
+        | Rule::ColdWire
+        | Rule::Tension
+        | Rule::RootedSoil
+        | Rule::CrossSlope
+        | Rule::Dip
+        | Rule::Rise
+        | Rule::Outgrown => Stage::Hold,
         _ => Stage::Line,
     }
 }

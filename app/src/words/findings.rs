@@ -1,6 +1,6 @@
 //! What the checker has to say, as sentences: what was found, why it matters, what can be done.
 
-use super::{angle, count, force, gap, held, item, length, mass, percent, set_length, share, strike};
+use super::{angle, count, force, gap, held, item, length, loads, mass, percent, set_length, share, strike};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Finding, Reason, Remedy, Rule, Weight};
 use hillwire_core::plan::UnitSystem;
@@ -22,6 +22,12 @@ pub fn rule(rule: Rule) -> &'static str {
         Rule::Access => "Out of reach of a track",
         Rule::Strikes => "Below a steep slope",
         Rule::CornerLoad => "Corner pulled over",
+        Rule::PostBending => "Post breaks",
+        Rule::Uplift => "Pulled upwards",
+        Rule::ColdWire => "Too tight in the cold",
+        Rule::Tension => "Slack strands",
+        Rule::RootedSoil => "Soil or snow on the wire",
+        Rule::CrossSlope => "High from below",
         Rule::Dip => "Gap over a dip",
         Rule::Rise => "Wire low over a rise",
         Rule::GridCoarse => "Elevation grid too coarse",
@@ -35,11 +41,17 @@ pub fn rule(rule: Rule) -> &'static str {
 }
 
 /// All rules, in the order in which a keeper would ask.
-pub const RULES: [Rule; 12] = [
+pub const RULES: [Rule; 18] = [
     Rule::Dip,
     Rule::Rise,
     Rule::Outgrown,
+    Rule::CrossSlope,
+    Rule::RootedSoil,
     Rule::CornerLoad,
+    Rule::PostBending,
+    Rule::Uplift,
+    Rule::ColdWire,
+    Rule::Tension,
     Rule::Strikes,
     Rule::StrikeWire,
     Rule::Access,
@@ -56,6 +68,12 @@ pub fn rule_word(rule: Rule) -> &'static str {
         Rule::Access => "access",
         Rule::Strikes => "strikes",
         Rule::CornerLoad => "corner_load",
+        Rule::PostBending => "post_bending",
+        Rule::Uplift => "uplift",
+        Rule::ColdWire => "cold_wire",
+        Rule::Tension => "tension",
+        Rule::RootedSoil => "rooted_soil",
+        Rule::CrossSlope => "cross_slope",
         Rule::Dip => "dip",
         Rule::Rise => "rise",
         Rule::GridCoarse => "grid_coarse",
@@ -140,6 +158,7 @@ pub fn says(finding: &Finding, catalogue: &Catalogue, units: UnitSystem) -> Stri
         Reason::Struck { .. } => strike::struck(&finding.reason, catalogue, units),
         Reason::DoesNotHold { .. } => held::does_not_hold(&finding.reason, finding.value, finding.limit, units),
         Reason::NoGrid => "No elevation grid is loaded: lengths are those on the map, and slopes, dips and rises are unknown.".to_owned(),
+        about_loads => loads::says(about_loads, finding.value, catalogue, units).unwrap_or_default(),
     }
 }
 
@@ -152,7 +171,7 @@ fn towards_fence(approach_deg: f64) -> &'static str {
 }
 
 fn pulled_over(finding: &Finding, catalogue: &Catalogue, units: UnitSystem) -> String {
-    let Reason::PulledOver { deflection_deg, pull, at_height, capacity, safety_factor, depth, post, code_depth } =
+    let Reason::PulledOver { deflection_deg, pull, at_height, capacity, safety_factor, depth, post, code_depth, .. } =
         &finding.reason
     else {
         return String::new();
@@ -233,10 +252,6 @@ pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String
         Remedy::DeeperPost { depth, capacity } => {
             format!("Set the post {} deep: it then holds {}.", gap(*depth, units), holds(capacity))
         }
-        Remedy::Brace { uplift } => format!(
-            "Brace it. The braced post is then pulled upwards with {}: it must stand deep or be held down.",
-            force(*uplift, units)
-        ),
         Remedy::Crib { ballast_kg } => {
             format!("Where rock is near, build a crib of rails around it and fill it with {} of stone.", mass(*ballast_kg, units))
         }
@@ -245,6 +260,17 @@ pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String
         Remedy::WalkIt => {
             "Walk it: stretch a string from post to post at strand height, and note where the gap is wrong.".to_owned()
         }
+        Remedy::Brace { .. }
+        | Remedy::ShiftCorner { .. }
+        | Remedy::LivingTree
+        | Remedy::HoldDown { .. }
+        | Remedy::Spring { .. }
+        | Remedy::StrainersAt { .. }
+        | Remedy::RaiseLowest { .. }
+        | Remedy::LowerLowest { .. }
+        | Remedy::Rake
+        | Remedy::SwitchOff { .. }
+        | Remedy::AddPosts { .. } => loads::does(remedy, units).unwrap_or_default(),
         Remedy::CoverLine => "Load an elevation grid that covers the whole line.".to_owned(),
         Remedy::DrawTrack => "Draw the tracks that a vehicle can use.".to_owned(),
         Remedy::AskForUnit => "Ask whoever supplied the grid in what unit its heights are.".to_owned(),
@@ -271,7 +297,6 @@ pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String
             held::remedy(remedy, units).unwrap_or_default()
         }
         Remedy::AskLineOperator => "Ask whoever runs the power line before any post is driven there.".to_owned(),
-        Remedy::AddPost { station } => format!("Put a post at {} along the line.", length(*station, units)),
         Remedy::CloseDip { under } => format!(
             "No post goes in there: close the gap of {} with rails or stones, or hang a curtain from the lowest strand.",
             gap(*under, units)
@@ -280,7 +305,7 @@ pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String
 }
 
 /// `A` or `An` before a label whose first letter becomes small, unless it is an abbreviation such as `T-post`.
-fn with_article(label: &str) -> String {
+pub(super) fn with_article(label: &str) -> String {
     let mut letters = label.chars();
     let Some(first) = letters.next() else { return String::new() };
     let rest = letters.as_str();
@@ -355,6 +380,7 @@ mod tests {
 
     fn pulled(deflection_deg: Option<f64>, code_depth: Option<Length>) -> Reason {
         Reason::PulledOver {
+            corner: Some(1),
             deflection_deg,
             pull: Force::newtons(1900.0),
             at_height: m(0.45),
@@ -388,7 +414,15 @@ mod tests {
             Remedy::MarkWire { over: m(40.0) },
             Remedy::ThickerPost { post: "wood-200".to_owned(), capacity: force },
             Remedy::DeeperPost { depth: m(0.9), capacity: force },
-            Remedy::Brace { uplift: force },
+            Remedy::Brace { uplift: force, rail: force, wire: force, brace: m(2.4) },
+            Remedy::LivingTree,
+            Remedy::HoldDown { station: m(4.0), ballast_kg: 60.0 },
+            Remedy::Spring { spring_n_per_m: 5000.0, tension: force },
+            Remedy::StrainersAt { stations: vec![m(40.0), m(120.0)] },
+            Remedy::RaiseLowest { to: m(0.2) },
+            Remedy::LowerLowest { to: m(0.12) },
+            Remedy::Rake,
+            Remedy::SwitchOff { strands: 2 },
             Remedy::Crib { ballast_kg: 640.0 },
             Remedy::LowerTension { tension: force },
             Remedy::FinerGrid { cell: m(2.0) },
@@ -402,7 +436,7 @@ mod tests {
             Remedy::CrossSquarely,
             Remedy::KeepWiresBelow { height: m(2.0) },
             Remedy::AskLineOperator,
-            Remedy::AddPost { station: m(128.0) },
+            Remedy::AddPosts { stations: vec![m(128.0)], in_rock: 0 },
             Remedy::AddSprings { breaks_from_m_per_s: Some(7.5) },
             Remedy::OtherWire { wire: "ht-12.5ga".to_owned(), breaks_from_m_per_s: None },
             Remedy::SpareInsulators,

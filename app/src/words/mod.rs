@@ -2,6 +2,7 @@
 
 mod findings;
 mod held;
+mod loads;
 mod names;
 mod notes;
 mod numbers;

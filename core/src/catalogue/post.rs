@@ -66,6 +66,8 @@ pub struct PostRow {
     pub insulator: Option<String>,
     /// What one costs the planner, in driven posts.
     pub place_cost: f64,
+    /// Whether it is grouted into a hole in rock.
+    pub in_rock: bool,
     /// Where the values come from.
     pub sources: RowSource,
 }
@@ -73,7 +75,7 @@ pub struct PostRow {
 impl PostRow {
     /// Whether it holds by being set in soil (a crib, a tree and a grouted pin do not).
     pub fn stands_in_soil(&self) -> bool {
-        self.depth.as_metres() > 0.0 && self.id != "rock-pin"
+        self.depth.as_metres() > 0.0 && !self.in_rock
     }
 }
 
@@ -89,6 +91,8 @@ struct PostText {
     moment_nm: Option<f64>,
     insulator: Option<String>,
     place_cost: f64,
+    #[serde(default)]
+    in_rock: bool,
     #[serde(flatten)]
     sources: RowSource,
 }
@@ -112,6 +116,7 @@ impl TryFrom<PostText> for PostRow {
             mass_kg: text.mass_kg,
             insulator: text.insulator,
             place_cost: text.place_cost,
+            in_rock: text.in_rock,
             sources: text.sources,
         })
     }

@@ -1,22 +1,59 @@
 //! Corner, end and gate posts that the strands can pull over.
 
 use super::{Checked, CheckedLine};
-use crate::finding::{Finding, Reason, Rule, Unit, Weight};
-use crate::hold::{Footing, FootingMap, Post, PostRole, PostVerdict, footing_of, post_verdict};
+use crate::catalogue::{PostMaterial, PostRow};
+use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
+use crate::hold::{Footing, FootingMap, Post, PostRole, PostVerdict, footing_of, post_verdict, standing_capacity};
+use crate::land::MapPoint;
 use crate::plan::{CornerChoice, Kind};
 use crate::source::SourceKey;
-use crate::units::Force;
+use crate::units::{Force, Length};
 
 /// Posts that take the strain and whose ground holds less than the pull on the coldest day with the safety factor. A post
 /// that the keeper braces is taken to hold.
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let (Some(specification), Some(footings)) = (line.specification, checked.footings) else { return Vec::new() };
-    let takes_strain = |post: &&Post| matches!(post.role, PostRole::Corner | PostRole::End | PostRole::Gate) && !post.braced;
     let weak = |post: &Post| {
         let verdict = post_verdict(post, specification, &footing_at(line, post, footings), checked.catalogue)?;
         (!verdict.holds()).then(|| finding(checked, line, post, verdict))
     };
-    line.hold.posts.iter().filter(takes_strain).filter_map(weak).collect()
+    line.hold.posts.iter().filter(|post| takes_strain(checked, post)).filter_map(weak).collect()
+}
+
+/// Whether a post takes the strain by itself. A crib is filled with as much rock as its pull asks for.
+pub(super) fn takes_strain(checked: &Checked, post: &Post) -> bool {
+    let is_crib = checked.catalogue.post(&post.post).is_some_and(|row| row.material == PostMaterial::Crib);
+    matches!(post.role, PostRole::Corner | PostRole::End | PostRole::Gate) && !post.braced && !is_crib
+}
+
+/// What makes a post hold; first of all a place close by where the rock lies deeper.
+pub(super) fn remedies(checked: &Checked, line: &CheckedLine, post: &Post, verdict: &PostVerdict) -> Vec<Remedy> {
+    shift(checked, line, post).into_iter().chain(verdict.remedies.iter().cloned()).collect()
+}
+
+/// How far a corner is moved to find deeper ground.
+const SHIFT: Length = Length::metres(1.0);
+
+fn shift(checked: &Checked, line: &CheckedLine, post: &Post) -> Option<Remedy> {
+    let (footings, specification, _) = (checked.footings?, line.specification?, post.corner?);
+    // What the keeper found at the corner says nothing about the ground beside it.
+    let row = checked.catalogue.post(&post.post)?;
+    footings.at(post.at).rock_depth.filter(|rock| *rock < row.depth)?;
+    let around = (0..16).map(|step| f64::from(step) * std::f64::consts::TAU / 16.0);
+    let places = around.map(|way| post.at + MapPoint::new(way.cos(), way.sin()) * SHIFT.as_metres());
+    let holds = |at: MapPoint| {
+        let there = Post { depth: standing_depth(row, footings.at(at).rock_depth), at, ..post.clone() };
+        let capacity = standing_capacity(row, there.depth, there.pull_height, &footings.at(at));
+        let there = Post { capacity, ..there };
+        let verdict = post_verdict(&there, specification, &footings.at(at), checked.catalogue)?;
+        (verdict.holds() && verdict.bears()).then_some((at, there.depth))
+    };
+    let (at, depth) = places.filter_map(holds).max_by(|one, other| one.1.as_metres().total_cmp(&other.1.as_metres()))?;
+    Some(Remedy::ShiftCorner { by: SHIFT, to: checked.frame.to_position(at), depth })
+}
+
+fn standing_depth(row: &PostRow, rock_depth: Option<Length>) -> Length {
+    rock_depth.map_or(row.depth, |rock| row.depth.min(rock))
 }
 
 /// What a post stands in.
@@ -30,6 +67,7 @@ pub(super) fn footing_at<'a>(line: &CheckedLine, post: &Post, footings: &Footing
 
 fn finding(checked: &Checked, line: &CheckedLine, post: &Post, verdict: PostVerdict) -> Finding {
     let capacity = verdict.capacity.unwrap_or(Force::ZERO);
+    let remedies = remedies(checked, line, post, &verdict);
     Finding {
         rule: Rule::CornerLoad,
         weight: if capacity < verdict.pull { Weight::MustFix } else { Weight::LookAt },
@@ -38,6 +76,7 @@ fn finding(checked: &Checked, line: &CheckedLine, post: &Post, verdict: PostVerd
         limit: Some((capacity / verdict.wanted).as_newtons()),
         unit: Unit::Newton,
         reason: Reason::PulledOver {
+            corner: post.corner,
             deflection_deg: post.deflection_deg,
             pull: verdict.pull,
             at_height: verdict.at_height,
@@ -47,7 +86,7 @@ fn finding(checked: &Checked, line: &CheckedLine, post: &Post, verdict: PostVerd
             post: verdict.post,
             code_depth: verdict.code_depth,
         },
-        remedies: verdict.remedies,
+        remedies,
         source: SourceKey::new("broms-1964"),
     }
 }

@@ -2,6 +2,7 @@
 
 use super::along::runs;
 use super::grid_coarse::tells_gaps;
+use super::more_posts::more_posts;
 use super::{Checked, CheckedLine};
 use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
 use crate::hold::{BARE_ROCK_M, Bay, Section};
@@ -49,18 +50,17 @@ fn finding(checked: &Checked, line: &CheckedLine, (from, until): (Length, Length
         limit: Some(worst.limit.as_metres()),
         unit: Unit::Metre,
         reason: Reason::OutOfBand { strand: worst.strand },
-        remedies: remedies(checked, at, worst),
+        remedies: remedies(checked, line, (from, until), worst),
         source: SourceKey::new("common-practice"),
     }
 }
 
-fn remedies(checked: &Checked, at: MapPoint, worst: Excess) -> Vec<Remedy> {
+fn remedies(checked: &Checked, line: &CheckedLine, (from, until): (Length, Length), worst: Excess) -> Vec<Remedy> {
+    let at = spot_at_station(line.section, worst.at);
     let rock = checked.footings.and_then(|footings| footings.at(at).rock_depth);
-    if rock.is_some_and(|depth| depth < Length::metres(BARE_ROCK_M)) {
-        vec![Remedy::CloseDip { under: worst.gap }]
-    } else {
-        vec![Remedy::AddPost { station: worst.at }, Remedy::WalkIt]
-    }
+    let is_rock = rock.is_some_and(|depth| depth < Length::metres(BARE_ROCK_M));
+    let by_hand = if is_rock { Remedy::CloseDip { under: worst.gap } } else { Remedy::WalkIt };
+    more_posts(checked, line, from, until).into_iter().chain([by_hand]).collect()
 }
 
 fn too_high(build: &Build, bay: &Bay) -> Option<Excess> {

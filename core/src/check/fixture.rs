@@ -7,7 +7,9 @@ use crate::finding::{Finding, Rule};
 use crate::hold::{Bay, FootingMap, LineHold, Section, StrandGap, Terrain, line_hold, section, specification_of};
 use crate::land::fixture::grid;
 use crate::land::{Frame, Ground, MapPoint, Position};
-use crate::plan::{Build, Feature, FeatureId, Fence, Geometry, GroundChoice, Head, Kind, Plan, StockGroup, Strand, paddocks};
+use crate::plan::{
+    Build, Feature, FeatureId, Fence, Geometry, GroundChoice, Head, Kind, Plan, Season, StockGroup, Strand, paddocks,
+};
 use crate::units::{Force, Length};
 use jiff::civil::Date;
 use std::sync::{Arc, OnceLock};
@@ -37,6 +39,9 @@ pub struct Scene {
     rock_depth: Option<Length>,
     stock: Vec<StockGroup>,
     on: Option<Date>,
+    season: Season,
+    wire: &'static str,
+    corner_post: &'static str,
     /// Tension of each strand.
     pub tension: Force,
 }
@@ -52,6 +57,9 @@ impl Scene {
             rock_depth: None,
             stock: Vec::new(),
             on: None,
+            season: Season::default(),
+            wire: "ht-14ga",
+            corner_post: "wood-150",
             tension: Force::newtons(450.0),
         }
     }
@@ -87,6 +95,22 @@ impl Scene {
         self
     }
 
+    /// The season.
+    pub fn through(mut self, season: Season) -> Self {
+        self.season = season;
+        self
+    }
+    /// The wire of all strands.
+    pub fn with_wire(mut self, wire: &'static str) -> Self {
+        self.wire = wire;
+        self
+    }
+    /// The corner posts.
+    pub fn with_corner_post(mut self, post: &'static str) -> Self {
+        self.corner_post = post;
+        self
+    }
+
     /// The stock, and the day for which it is judged.
     pub fn keeping(mut self, stock: &[StockGroup], on: Option<Date>) -> Self {
         self.stock = stock.to_vec();
@@ -119,7 +143,8 @@ impl Scene {
     /// What all rules say, sorted.
     pub fn findings(&self) -> Vec<Finding> {
         let head = Head {
-            builds: vec![build(self.tension)],
+            builds: vec![self.build()],
+            season: self.season.clone(),
             stock: self.stock.clone(),
             ground: GroundChoice { rock_depth: self.rock_depth, ..GroundChoice::default() },
             ..Head::default()
@@ -162,6 +187,20 @@ impl Scene {
         findings
     }
 
+    /// Two strands at 0.20 and 0.45 m, bays up to 8 m.
+    fn build(&self) -> Build {
+        let strand = |height_m: f64| Strand::live(Length::metres(height_m), self.wire);
+        Build {
+            id: "two".to_owned(),
+            strands: vec![strand(0.2), strand(0.45)],
+            line_post: "t-post".to_owned(),
+            corner_post: self.corner_post.to_owned(),
+            max_bay: Length::metres(8.0),
+            tension: self.tension,
+            ..Build::default()
+        }
+    }
+
     fn frame(&self) -> Frame {
         self.ground.frame()
     }
@@ -181,19 +220,5 @@ impl Scene {
         let to_map = |at: &Position| self.frame().to_map(*at).expect("near");
         let corners: Vec<MapPoint> = feature.line().expect("a line").iter().map(to_map).collect();
         section(&feature.id, &corners, self.has_ground.then_some(&self.ground))
-    }
-}
-
-/// Two strands at 0.20 and 0.45 m, bays up to 8 m.
-fn build(tension: Force) -> Build {
-    let strand = |height_m: f64| Strand::live(Length::metres(height_m), "ht-14ga");
-    Build {
-        id: "two".to_owned(),
-        strands: vec![strand(0.2), strand(0.45)],
-        line_post: "t-post".to_owned(),
-        corner_post: "wood-150".to_owned(),
-        max_bay: Length::metres(8.0),
-        tension,
-        ..Build::default()
     }
 }

@@ -2,18 +2,26 @@
 
 mod access;
 mod along;
+mod beside;
+mod cold_wire;
 mod corner_load;
+mod cross_slope;
 mod dip;
 mod grid_coarse;
 mod grid_edge;
 mod grid_unknown;
+mod more_posts;
 mod outgrown;
 mod overhead_line;
+mod post_bending;
 mod public_way;
 mod rise;
+mod rooted_soil;
 mod strike_wire;
 mod strikes;
 mod surroundings;
+mod tension;
+mod uplift;
 
 #[cfg(test)]
 mod fixture;
@@ -26,7 +34,7 @@ use crate::catalogue::Catalogue;
 use crate::finding::{Finding, Place, Rule};
 use crate::hold::{FootingMap, LineHold, Section, Specification};
 use crate::land::{Frame, Ground, MapPoint};
-use crate::plan::{Build, Feature, PaddockFace, Plan};
+use crate::plan::{Build, Feature, Kind, PaddockFace, Plan};
 use crate::units::Length;
 use jiff::civil::Date;
 
@@ -83,8 +91,14 @@ pub const LINE_RULES: &[(Rule, LineRule)] = &[
     (Rule::PublicWay, public_way::check),
     (Rule::OverheadLine, overhead_line::check),
     (Rule::CornerLoad, corner_load::check),
+    (Rule::PostBending, post_bending::check),
+    (Rule::Uplift, uplift::check),
+    (Rule::ColdWire, cold_wire::check),
     (Rule::Dip, dip::check),
     (Rule::Rise, rise::check),
+    (Rule::CrossSlope, cross_slope::check),
+    (Rule::RootedSoil, rooted_soil::check),
+    (Rule::Tension, tension::check),
     (Rule::Strikes, strikes::check),
     (Rule::StrikeWire, strike_wire::check),
     (Rule::Access, access::check),
@@ -116,6 +130,32 @@ pub fn sort(findings: &mut [Finding]) {
     findings.sort_by_key(|finding| (finding.weight, rank(finding.rule)));
 }
 
+/// What a line is among the others of its plan, as far as findings about it depend on that.
+#[derive(Clone, Debug, PartialEq)]
+pub struct LineRole {
+    /// Whether it is the first one of its build: what is true of all of them is said there.
+    pub speaks_for_build: bool,
+    /// Ids of the stock groups in the paddocks that it bounds.
+    pub stock: Vec<String>,
+}
+
+impl LineRole {
+    /// Of a line of the plan.
+    pub fn of(checked: &Checked, line: &Feature) -> Self {
+        let build = if let Kind::Fence(fence) = &line.kind { Some(&fence.build) } else { None };
+        let has_build = |feature: &Feature| matches!(&feature.kind, Kind::Fence(fence) if Some(&fence.build) == build);
+        let first = checked.plan.features.iter().find(|feature| has_build(feature));
+        Self {
+            speaks_for_build: first.is_none_or(|first| first.id == line.id),
+            stock: beside::groups_beside(checked, line).map(|group| group.id.clone()).collect(),
+        }
+    }
+}
+
+fn speaks_for_build(checked: &Checked, line: &CheckedLine) -> bool {
+    LineRole::of(checked, line.feature).speaks_for_build
+}
+
 impl Checked<'_> {
     /// A stretch of a line as the place of a finding, with the point to look at.
     fn stretch(&self, line: &CheckedLine, from_m: f64, until_m: f64, at: MapPoint) -> Place {
@@ -125,6 +165,12 @@ impl Checked<'_> {
             until: Some(Length::metres(until_m)),
             at: self.frame.to_position(at),
         }
+    }
+
+    /// A whole line as the place of a finding.
+    fn whole(&self, line: &CheckedLine) -> Place {
+        let at = line.section.samples[line.section.samples.len() / 2].at;
+        Place { line: Some(line.feature.id.clone()), station: None, until: None, at: self.frame.to_position(at) }
     }
 
     /// A point of a line as the place of a finding.

@@ -2,6 +2,7 @@
 
 use super::dip::{Excess, HAND_M, spot_at_station, worse, worst_of_runs};
 use super::grid_coarse::tells_gaps;
+use super::more_posts::more_posts;
 use super::{Checked, CheckedLine};
 use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
 use crate::hold::Bay;
@@ -33,7 +34,7 @@ fn finding(checked: &Checked, line: &CheckedLine, build: &Build, (from, until): 
         limit: Some(worst.limit.as_metres()),
         unit: Unit::Metre,
         reason: Reason::OutOfBand { strand: worst.strand },
-        remedies: vec![Remedy::AddPost { station: worst.at }, Remedy::WalkIt],
+        remedies: more_posts(checked, line, from, until).into_iter().chain([Remedy::WalkIt]).collect(),
         source: SourceKey::new("common-practice"),
     }
 }

@@ -1,5 +1,6 @@
 //! What can be done about findings.
 
+use crate::land::Position;
 use crate::units::{Force, Length};
 use jiff::civil::Date;
 
@@ -35,10 +36,63 @@ pub enum Remedy {
         /// What it holds, ultimate.
         capacity: Force,
     },
-    /// Brace the post; its uplift is given.
+    /// Brace the post with a rail to a second one.
     Brace {
-        /// Pull up on the braced post with the usual brace.
+        /// Pull up on the braced post.
         uplift: Force,
+        /// Compression of the rail.
+        rail: Force,
+        /// Tension of the brace wire.
+        wire: Force,
+        /// How far the second post stands away.
+        brace: Length,
+    },
+    /// Move the corner to where the rock lies deeper.
+    ShiftCorner {
+        /// How far.
+        by: Length,
+        /// Where to.
+        to: Position,
+        /// How deep the post goes there.
+        depth: Length,
+    },
+    /// Hang the line on a living tree, if one stands there.
+    LivingTree,
+    /// Hold the post down: an anchor, or this weight of rock on it.
+    HoldDown {
+        /// At this station.
+        station: Length,
+        /// Kilograms of rock.
+        ballast_kg: f64,
+    },
+    /// Put a spring into each strand of each strain.
+    Spring {
+        /// Its rate, N/m.
+        spring_n_per_m: f64,
+        /// Tension of the strand then, on the day that matters.
+        tension: Force,
+    },
+    /// Put the strainers of the line here.
+    StrainersAt {
+        /// At these stations.
+        stations: Vec<Length>,
+    },
+    /// Hang the lowest strand higher.
+    RaiseLowest {
+        /// At this height.
+        to: Length,
+    },
+    /// Hang the lowest strand lower.
+    LowerLowest {
+        /// At this height.
+        to: Length,
+    },
+    /// Rake soil and leaves away from under the lowest strand.
+    Rake,
+    /// Take the strands that lie in snow out of circuit.
+    SwitchOff {
+        /// How many, from below.
+        strands: usize,
     },
     /// Where rock is near: a crib of rails filled with this much rock.
     Crib {
@@ -89,10 +143,12 @@ pub enum Remedy {
         /// Height of the gap.
         under: Length,
     },
-    /// Put a post in the dip or on the rise.
-    AddPost {
-        /// At this station.
-        station: Length,
+    /// Put posts into the dip or on the rise.
+    AddPosts {
+        /// At these stations.
+        stations: Vec<Length>,
+        /// How many of them are pins grouted into rock.
+        in_rock: usize,
     },
     /// Put a spring into each strand of the strain.
     AddSprings {

@@ -362,7 +362,8 @@ pub(crate) fn footing_of<'a>(mut footing: Footing<'a>, choice: Option<&CornerCho
 
 /// The next larger wood post than the line's, no shallower, up to its corner post.
 fn next_larger<'a>(line: &PostRow, corner: &'a PostRow, catalogue: &'a Catalogue) -> &'a PostRow {
-    let larger = |row: &&PostRow| row.material == PostMaterial::Wood && row.width > line.width && row.depth >= line.depth;
+    let larger =
+        |row: &&PostRow| row.material == PostMaterial::Wood && !row.in_rock && row.width > line.width && row.depth >= line.depth;
     let next = catalogue.posts.iter().filter(larger).min_by(|a, b| a.width.as_metres().total_cmp(&b.width.as_metres()));
     next.filter(|row| row.width < corner.width).unwrap_or(corner)
 }

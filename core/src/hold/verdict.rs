@@ -17,10 +17,12 @@ pub const SAFETY_FACTOR_PERMANENT: f64 = 3.0;
 /// What a post must bear before it breaks, in times the pull: wood's rupture stress used to 20 of 30 MPa (`common-practice`).
 pub const BENDING_SAFETY_FACTOR: f64 = 1.5;
 
+/// A post grouted into rock.
+const SOCKET_POST: &str = "rock-socket";
 /// Length of the usual brace, metres (`common-practice`).
-const BRACE_M: f64 = 2.4;
+pub const BRACE_M: f64 = 2.4;
 /// Height of the usual brace rail, metres (`common-practice`).
-const RAIL_HEIGHT_M: f64 = 0.75;
+pub const RAIL_HEIGHT_M: f64 = 0.75;
 /// Where rock is nearer than this, posts of a brace find no ground either, metres (`common-practice`).
 const SHALLOW_ROCK_M: f64 = 0.6;
 /// What must stand of a post above its highest strand, metres (`common-practice`).
@@ -184,8 +186,9 @@ impl Case<'_> {
         let shallow =
             self.footing.soil.is_rock() || self.footing.rock_depth.is_some_and(|rock| rock.as_metres() < SHALLOW_ROCK_M);
         let soil = [self.deeper(), self.thicker(), self.lower_tension(), self.brace()];
-        let rock = [self.deeper(), self.thicker(), self.lower_tension(), self.crib()];
-        (if shallow { rock } else { soil }).into_iter().flatten().collect()
+        let rock = [self.deeper(), self.thicker(), self.socket(), self.lower_tension(), self.crib(), Some(Remedy::LivingTree)];
+        let of = |remedies: &[Option<Remedy>]| remedies.iter().flatten().cloned().collect();
+        if shallow { of(&rock) } else { of(&soil) }
     }
 
     fn capacity(&self, row: &PostRow, depth: Length) -> Option<Force> {
@@ -211,14 +214,22 @@ impl Case<'_> {
     }
 
     fn thicker(&self) -> Option<Remedy> {
-        let larger =
-            |row: &&PostRow| row.material == PostMaterial::Wood && row.width > self.row.width && row.id != "stay-strainer";
+        let larger = |row: &&PostRow| {
+            row.material == PostMaterial::Wood && !row.in_rock && row.width > self.row.width && row.id != "stay-strainer"
+        };
         let mut rows: Vec<&PostRow> = self.catalogue.posts.iter().filter(larger).collect();
         rows.sort_by(|a, b| a.width.as_metres().total_cmp(&b.width.as_metres()));
         rows.into_iter().find_map(|row| {
             let capacity = self.capacity(row, depth_available(row, None, self.footing.rock_depth))?;
             Some(Remedy::ThickerPost { post: row.id.clone(), capacity })
         })
+    }
+
+    /// The post grouted into the rock.
+    fn socket(&self) -> Option<Remedy> {
+        let row = self.catalogue.post(SOCKET_POST)?;
+        let capacity = self.capacity(row, row.depth)?;
+        Some(Remedy::ThickerPost { post: row.id.clone(), capacity })
     }
 
     fn lower_tension(&self) -> Option<Remedy> {
@@ -236,7 +247,8 @@ impl Case<'_> {
     fn brace(&self) -> Option<Remedy> {
         let (pull_n, height_m) = (self.verdict.pull.as_newtons(), self.verdict.at_height.as_metres());
         let forces = brace_forces(pull_n, height_m, RAIL_HEIGHT_M, BRACE_M).ok()?;
-        Some(Remedy::Brace { uplift: Force::newtons(forces.uplift_n) })
+        let [uplift, rail, wire] = [forces.uplift_n, forces.rail_n, forces.wire_n].map(Force::newtons);
+        Some(Remedy::Brace { uplift, rail, wire, brace: Length::metres(BRACE_M) })
     }
 
     fn crib(&self) -> Option<Remedy> {

@@ -2,7 +2,7 @@
 
 use super::{LineOutcome, PaddockOutcome};
 use crate::catalogue::Catalogue;
-use crate::check::{Surroundings, WORKING_CELL};
+use crate::check::{LineRole, Surroundings, WORKING_CELL};
 use crate::finding::Finding;
 use crate::hold::{GatePlace, LineHold, Section};
 use crate::land::{Frame, Grid, Ground};
@@ -81,6 +81,7 @@ impl Given {
 pub(super) struct KeptLine {
     pub feature: Arc<Feature>,
     pub gates: Vec<GatePlace>,
+    pub role: LineRole,
     pub section: Arc<Section>,
     pub hold: Arc<LineHold>,
     pub outcome: Arc<LineOutcome>,

@@ -2,7 +2,7 @@
 
 use super::LineOutcome;
 use super::keep::{Given, Kept, KeptLine};
-use crate::check::{Checked, CheckedLine, check_line, track_shares};
+use crate::check::{Checked, CheckedLine, LineRole, check_line, track_shares};
 use crate::hold::{GatePlace, HoldError, LineHold, Section, Terrain, gate_place, line_hold, measure, section, specification_of};
 use crate::land::{MapPoint, Position};
 use crate::plan::{Feature, FeatureId, Kind};
@@ -82,8 +82,10 @@ fn line(
     let before = kept.given.as_ref().zip(kept.lines.get(&course.feature.id));
     let stands = before
         .filter(|(before, line)| before.holds_alike(given) && Arc::ptr_eq(&line.feature, course.feature) && line.gates == gates);
+    let role = LineRole::of(checked, course.feature);
     if let Some((before, line)) = stands
         && before.surrounds_alike(given)
+        && line.role == role
     {
         return Arc::clone(line);
     }
@@ -122,6 +124,7 @@ fn line(
     Arc::new(KeptLine {
         feature: Arc::clone(course.feature),
         gates: gates.to_vec(),
+        role,
         section: Arc::clone(&course.section),
         hold,
         outcome: Arc::new(outcome),

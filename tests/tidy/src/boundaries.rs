@@ -4,7 +4,7 @@ use crate::rust_text::{code_only, test_lines};
 use crate::trouble::Trouble;
 
 /// Modules of the core with their layer. A module may use its own and those of lower layers.
-const CORE_LAYERS: [(&str, u8); 12] = [
+const CORE_LAYERS: [(&str, u8); 13] = [
     ("units", 0),
     ("source", 0),
     ("job", 0),
@@ -16,6 +16,7 @@ const CORE_LAYERS: [(&str, u8); 12] = [
     ("hold", 5),
     ("check", 6),
     ("order", 6),
+    ("mend", 7),
     ("outcome", 7),
 ];
 

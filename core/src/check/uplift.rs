@@ -1,0 +1,126 @@
+//! Posts that the strands lift out of the ground, and strands that leave their insulators.
+
+use super::{Checked, CheckedLine};
+use crate::catalogue::{PostMaterial, PostRow};
+use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
+use crate::hold::corner::brace_forces;
+use crate::hold::{BRACE_M, Post, RAIL_HEIGHT_M, Specification};
+use crate::source::SourceKey;
+use crate::units::{Force, GRAVITY_M_PER_S2, Length};
+
+/// What the ground must hold of a driven post, in times the pull upwards.
+///
+/// # Source
+/// Key `common-practice`.
+pub const DRIVEN_FACTOR: f64 = 2.0;
+/// The same for a post that is dug in and rammed: field tests found a tenth of what a driven one holds.
+///
+/// # Source
+/// Key `straining-posts-handbook` for the difference; the factor itself `common-practice`.
+pub const DUG_FACTOR: f64 = 3.0;
+/// Insulators are tested along their strong axis: a pull above what theirs holds by this factor takes them off for sure (`common-practice`).
+const COMES_OFF: f64 = 1.5;
+/// Wood posts from this width on are dug in; what is thinner, and steel, is driven (`common-practice`).
+const DUG_FROM: Length = Length::metres(0.125);
+
+/// Posts on the coldest day. A post that is held down is taken to hold, and so is what stands in rock or is a tree.
+pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
+    let Some(specification) = line.specification else { return Vec::new() };
+    let posts = line.hold.posts.iter();
+    posts.filter_map(|post| lifted(checked, line, post).or_else(|| pulled_off(checked, line, specification, post))).collect()
+}
+
+fn factor(row: &PostRow) -> f64 {
+    let is_dug = row.material == PostMaterial::Wood && row.width >= DUG_FROM;
+    if is_dug { DUG_FACTOR } else { DRIVEN_FACTOR }
+}
+
+/// What a brace adds to the lift of the post that it braces.
+fn lift_of_brace(post: &Post) -> Force {
+    let forces = brace_forces(post.sideways.as_newtons(), post.pull_height.as_metres(), RAIL_HEIGHT_M, BRACE_M);
+    forces.ok().filter(|_| post.braced).map_or(Force::ZERO, |forces| Force::newtons(forces.uplift_n))
+}
+
+fn lifted(checked: &Checked, line: &CheckedLine, post: &Post) -> Option<Finding> {
+    let row = checked.catalogue.post(&post.post)?;
+    let (capacity, by_brace, factor) = (post.uplift_capacity?, lift_of_brace(post), factor(row));
+    let pull = post.uplift.max(Force::ZERO) + by_brace;
+    if post.held_down || pull * factor <= capacity {
+        return None;
+    }
+    let ballast_kg = (pull.as_newtons() * DRIVEN_FACTOR / GRAVITY_M_PER_S2 / 5.0).ceil() * 5.0;
+    Some(Finding {
+        rule: Rule::Uplift,
+        weight: if pull > capacity { Weight::MustFix } else { Weight::LookAt },
+        place: checked.spot(line, post.station.as_metres(), post.at),
+        value: pull.as_newtons(),
+        limit: Some((capacity / factor).as_newtons()),
+        unit: Unit::Newton,
+        reason: Reason::LiftedOut { pull, by_brace, capacity, safety_factor: factor, depth: post.depth, post: post.post.clone() },
+        remedies: vec![Remedy::HoldDown { station: post.station, ballast_kg }],
+        source: SourceKey::new("straining-posts-handbook"),
+    })
+}
+
+/// A line post's insulator gives before its post does: the strand that pulls hardest speaks.
+fn pulled_off(checked: &Checked, line: &CheckedLine, specification: &Specification, post: &Post) -> Option<Finding> {
+    if post.post != specification.line_post.id {
+        return None;
+    }
+    let holds = specification.pull_off?;
+    let all = specification.cold();
+    let pull_of = |cold: Force| if all > Force::ZERO { post.uplift.abs() * (cold / all) } else { Force::ZERO };
+    let pulls = specification.strands.iter().map(|strand| pull_of(strand.cold)).enumerate();
+    let (strand, pull) = pulls.max_by(|one, other| one.1.as_newtons().total_cmp(&other.1.as_newtons()))?;
+    (pull > holds).then(|| Finding {
+        rule: Rule::Uplift,
+        weight: if pull > holds * COMES_OFF { Weight::LookAt } else { Weight::Note },
+        place: checked.spot(line, post.station.as_metres(), post.at),
+        value: pull.as_newtons(),
+        limit: Some(holds.as_newtons()),
+        unit: Unit::Newton,
+        reason: Reason::PulledOff { strand, pull, holds },
+        remedies: vec![Remedy::LowerTension { tension: tension_for(specification, strand, holds / pull) }],
+        source: SourceKey::new("common-practice"),
+    })
+}
+
+/// The set tension at which this share of a strand's cold tension is left: the cold adds the same newtons whatever it was set to.
+fn tension_for(specification: &Specification, strand: usize, share: f64) -> Force {
+    let hung = &specification.strands[strand];
+    Force::newtons((hung.cold * share - (hung.cold - hung.set)).as_newtons().max(1.0).floor())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::check::fixture::{Scene, flat, ground};
+
+    /// A gully of 12 m across the line, 20 m wide.
+    fn gully() -> Scene {
+        let floor = |x: f64, _: f64| 100.0 - (12.0 - x.abs() * 1.2).max(0.0);
+        Scene::on(ground(120, 1.0, floor)).fence(&[(-30.0, 0.0), (30.0, 0.0)])
+    }
+
+    #[test]
+    fn a_post_in_a_gully_is_lifted_and_one_on_the_level_is_not() {
+        let is_lifted = |finding: &Finding| matches!(finding.reason, Reason::LiftedOut { .. });
+        let found: Vec<Finding> = gully().say(Rule::Uplift).into_iter().filter(is_lifted).collect();
+        assert!(!found.is_empty());
+        assert!(Scene::on(flat()).fence(&[(-30.0, 0.0), (30.0, 0.0)]).say(Rule::Uplift).is_empty());
+        let Reason::LiftedOut { pull, capacity, safety_factor, .. } = found[0].reason else { panic!("{:?}", found[0]) };
+        assert!((found[0].value - pull.as_newtons()).abs() < 1e-9 && pull * safety_factor > capacity);
+        let [Remedy::HoldDown { ballast_kg, .. }] = &found[0].remedies[..] else { panic!("{:?}", found[0].remedies) };
+        assert!(ballast_kg * GRAVITY_M_PER_S2 >= 2.0 * pull.as_newtons());
+    }
+
+    #[test]
+    fn slack_strands_lift_less() {
+        let worst = |tension_n: f64| {
+            let mut scene = gully();
+            scene.tension = Force::newtons(tension_n);
+            scene.say(Rule::Uplift).iter().map(|finding| finding.value).fold(0.0, f64::max)
+        };
+        assert!(worst(200.0) < worst(600.0));
+    }
+}

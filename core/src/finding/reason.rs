@@ -1,0 +1,282 @@
+//! Why findings matter.
+
+use crate::units::{Force, Length};
+use jiff::civil::Date;
+
+/// Why a finding matters, with the numbers a sentence about it needs.
+#[derive(Clone, Debug, PartialEq)]
+pub enum Reason {
+    /// A stretch of line has no usable track within reach.
+    OutOfReach {
+        /// How near a track must be.
+        reach: Length,
+        /// Longest stretch without one.
+        longest: Length,
+        /// Share of the line that is within reach, 0 to 1.
+        share: f64,
+    },
+    /// The plan has no track at all.
+    NoTrack,
+    /// Animals that run down arrive at the fence at speed.
+    SteepAbove {
+        /// Mean slope of the ground above, per cent.
+        slope_pct: f64,
+        /// How far up that slope goes, on the ground.
+        run: Length,
+        /// Angle between the way down and the fence, degrees; 90 is head-on.
+        approach_deg: f64,
+    },
+    /// The strands pull a corner or end post over.
+    PulledOver {
+        /// Which corner of the line it is, if it is one.
+        corner: Option<usize>,
+        /// Change of direction, degrees; `None` for an end.
+        deflection_deg: Option<f64>,
+        /// Sum of the strands' pull on the post.
+        pull: Force,
+        /// Height above ground of that sum.
+        at_height: Length,
+        /// What the ground holds, ultimate.
+        capacity: Force,
+        /// Safety factor asked for.
+        safety_factor: f64,
+        /// Depth the post can go.
+        depth: Length,
+        /// The post, as a catalogue id.
+        post: String,
+        /// Depth a building code would ask for, for information.
+        code_depth: Option<Length>,
+    },
+    /// The strands break a corner or end post.
+    Breaks {
+        /// Which corner of the line it is, if it is one.
+        corner: Option<usize>,
+        /// Sum of the strands' pull on the post.
+        pull: Force,
+        /// Height above ground of that sum.
+        at_height: Length,
+        /// The pull that breaks it.
+        breaks_at: Force,
+        /// Safety factor asked for.
+        safety_factor: f64,
+        /// The post, as a catalogue id.
+        post: String,
+    },
+    /// The strands lift a post.
+    LiftedOut {
+        /// Pull upwards of all strands.
+        pull: Force,
+        /// Of that, what its brace adds.
+        by_brace: Force,
+        /// What the ground holds, ultimate.
+        capacity: Force,
+        /// Safety factor asked for.
+        safety_factor: f64,
+        /// How deep the post stands.
+        depth: Length,
+        /// The post, as a catalogue id.
+        post: String,
+    },
+    /// A strand pulls out of its insulator, upwards or downwards.
+    PulledOff {
+        /// Which strand, 0 the lowest.
+        strand: usize,
+        /// Its pull.
+        pull: Force,
+        /// What the insulator holds.
+        holds: Force,
+    },
+    /// The cold tightens a strand so far that a knot or splice of it gives.
+    TooTightInCold {
+        /// Which strand, 0 the lowest.
+        strand: usize,
+        /// Its wire, as a catalogue id.
+        wire: String,
+        /// Tension as set.
+        set: Force,
+        /// Tension on the coldest day.
+        cold: Force,
+        /// What a knot or splice of it holds.
+        joint: Force,
+        /// The coldest day, degrees Celsius.
+        coldest_c: f64,
+    },
+    /// Heat takes most of a strand's tension.
+    SlackInHeat {
+        /// Which strand, 0 the lowest.
+        strand: usize,
+        /// Tension as set.
+        set: Force,
+        /// Tension on the hottest day.
+        hot: Force,
+        /// The hottest day, degrees Celsius.
+        hottest_c: f64,
+    },
+    /// A strainer at the middle of the length leaves too little at an end.
+    EatenByFriction {
+        /// What it would leave, 0 to 1.
+        from_middle: f64,
+        /// What a strainer where it should be leaves, 0 to 1.
+        slackest_share: f64,
+        /// Sum of the angles turned at posts, degrees.
+        turned_deg: f64,
+    },
+    /// Soil, leaves or snow reach a strand.
+    Buried {
+        /// What lies there.
+        by: Cover,
+        /// How high it lies.
+        cover: Length,
+        /// Over this length of the line.
+        over: Length,
+        /// How many strands it reaches.
+        strands: usize,
+    },
+    /// On a slope an animal below the fence finds a higher gap than the post says.
+    HigherFromBelow {
+        /// How steep the ground is across the line, per cent.
+        slope_pct: f64,
+        /// How far the animal stands away.
+        reach: Length,
+        /// The animal, as a catalogue id.
+        animal: String,
+        /// Over this length of the line.
+        over: Length,
+    },
+    /// The nearest dip or rise leaves the band of the strand that is tightest.
+    OutOfBand {
+        /// Index of the strand, 0 the lowest.
+        strand: usize,
+    },
+    /// Cells are too large for what is asked of them.
+    CoarseGrid {
+        /// Cell size.
+        cell: Length,
+        /// Largest cell at which the question can be answered.
+        needed: Length,
+    },
+    /// Part of a line has no ground under it in the grid.
+    NoGround,
+    /// The line runs so near the edge of the grid, or a void, that the ground beside it is not known.
+    NearGridEdge {
+        /// How near, in cells.
+        cells: f64,
+    },
+    /// No elevation grid is loaded at all.
+    NoGrid,
+    /// The unit of the grid's heights is unknown and its slopes look like feet.
+    MaybeFeet,
+    /// Many cells share one extreme height that is not declared as void.
+    MaybeUndeclaredVoid {
+        /// That height, metres.
+        height: f64,
+        /// Share of the cells that have it, 0 to 1.
+        share: f64,
+    },
+    /// The grid's heights come in whole steps.
+    HeightSteps {
+        /// The step.
+        step: Length,
+    },
+    /// The fence closes a way that the public may use.
+    ClosesPublicWay {
+        /// What the way is called.
+        way: String,
+        /// How far the nearest gate of this fence is; `None` without one.
+        nearest_gate: Option<Length>,
+    },
+    /// The fence crosses under an overhead power line.
+    UnderOverheadLine {
+        /// Kilovolts, when the plan says so.
+        kv: Option<f64>,
+        /// Least distance, in the air, that the rules leave between the fence's wires and the conductors.
+        clearance: Length,
+        /// Angle between the fence and the line, degrees; 90 is square.
+        crossing_deg: f64,
+    },
+    /// The fence runs beside an overhead power line, where its wires must stay low and may pick up a charge.
+    BesideOverheadLine {
+        /// Kilovolts, when the plan says so.
+        kv: Option<f64>,
+        /// Over this length.
+        over: Length,
+        /// Nearest distance on the map.
+        nearest: Length,
+    },
+    /// What a running animal does to the strands at the foot of a slope.
+    Struck {
+        /// Its mass, kilograms.
+        mass_kg: f64,
+        /// How it ends at a likely speed, m/s.
+        likely: (f64, StrikeOutcome),
+        /// How it ends in flight, m/s.
+        flight: (f64, StrikeOutcome),
+        /// From which speed on strands come off their insulators, m/s.
+        releases_from_m_per_s: Option<f64>,
+        /// From which speed on they break, m/s.
+        breaks_from_m_per_s: Option<f64>,
+        /// The wire's id.
+        wire: String,
+        /// Length between its strainers.
+        strain: Length,
+    },
+    /// The strands do not hold the stock behind them.
+    DoesNotHold {
+        /// Id of the stock group.
+        group: String,
+        /// The way out.
+        way: WayOut,
+        /// The strand that is too high or too low, or the upper one of the gap; `None` where the fence has no strand.
+        strand: Option<usize>,
+        /// From which day on; `None`: today.
+        from: Option<Date>,
+        /// Days until then.
+        days_left: i32,
+        /// What one of the animals weighs then, kilograms.
+        weight_kg: f64,
+        /// How tall it stands then.
+        shoulder: Length,
+    },
+}
+
+/// How stock gets out.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum WayOut {
+    /// Under the lowest strand.
+    Under,
+    /// Between two strands.
+    Between,
+    /// Over the top strand.
+    Over,
+}
+
+/// How a strike ends.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash)]
+pub enum StrikeOutcome {
+    /// The strand stops it and stays on its posts.
+    Holds,
+    /// The strand stops it and comes off some insulators; it hangs wrong there until it is hung again.
+    InsulatorsRelease,
+    /// The strand breaks.
+    Breaks,
+}
+
+/// What fails first as strikes get harder.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum FirstToFail {
+    /// The line insulators on both sides let go of the strand.
+    Insulators,
+    /// The wire at a knot, splice or sleeve.
+    Joint,
+    /// The plain wire.
+    Wire,
+}
+
+/// What lies against a fence.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Cover {
+    /// Rooted soil and leaves.
+    Soil,
+    /// Snow.
+    Snow,
+}
