@@ -50,14 +50,14 @@ fn one_kilometre(bench: &mut Criterion) {
     let cells = [(100.0, 100.0), (520.0, 260.0), (610.0, 560.0), (500.0, 760.0)];
     let corners: Vec<MapPoint> = cells.iter().map(|(column, row)| ground.to_map(*column, *row)).collect();
     let footings = FootingMap::even(Footing::of(&plan.head.ground, all).expect("listed"));
-    let under = section(&line.id, &corners, Some(&ground));
+    let under = section(&line.id, &corners, Some(&ground), &[]);
     let length_m = measure(&under).plan_length.as_metres();
     assert!((950.0..1050.0).contains(&length_m), "{length_m}");
     let held = line_hold(&plan, line, &under, &[], Terrain { footings: &footings, ground: None }, all).expect("listed");
     let lengths = measure(&under);
     let built = BuiltLine { id: &line.id, measure: &lengths, posts: &held.posts, bays: &held.bays, strains: &held.strains };
     let mut group = bench.benchmark_group("line of 1 km, three strands");
-    group.bench_function("section on 1 m cells", |b| b.iter(|| section(&line.id, black_box(&corners), Some(&ground))));
+    group.bench_function("section on 1 m cells", |b| b.iter(|| section(&line.id, black_box(&corners), Some(&ground), &[])));
     group.bench_function("posts and bays", |b| {
         b.iter(|| line_hold(&plan, line, black_box(&under), &[], Terrain { footings: &footings, ground: None }, all))
     });

@@ -219,6 +219,6 @@ impl Scene {
     fn section(&self, feature: &Feature) -> Section {
         let to_map = |at: &Position| self.frame().to_map(*at).expect("near");
         let corners: Vec<MapPoint> = feature.line().expect("a line").iter().map(to_map).collect();
-        section(&feature.id, &corners, self.has_ground.then_some(&self.ground))
+        section(&feature.id, &corners, self.has_ground.then_some(&self.ground), &[])
     }
 }

@@ -207,7 +207,7 @@ fn what_the_plan_lacks_is_named() {
 #[test]
 fn a_line_without_ground_has_posts_and_no_gaps() {
     let corners = [(0.0, 0.0), (60.0, 0.0), (60.0, 60.0)].map(|(x, y)| MapPoint::new(x, y));
-    let section = super::super::section(&FeatureId::new("line"), &corners, None);
+    let section = super::super::section(&FeatureId::new("line"), &corners, None, &[]);
     let held = hold(&section, &[]);
     assert_eq!(held.posts.len(), 13);
     assert!(held.bays.iter().all(|bay| bay.strands.is_empty() && bay.gate.is_none()));

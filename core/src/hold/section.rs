@@ -1,6 +1,7 @@
 //! The ground under a line, sampled finely enough for posts and strands.
 
 use super::results::{Sample, Section};
+use super::spots::{SpotHeight, with_spots};
 use crate::land::{Ground, MapPoint, ProfilePoint};
 use crate::plan::FeatureId;
 
@@ -9,17 +10,19 @@ pub const STEP_M: f64 = 0.5;
 /// Samples nearer to each other than this are one.
 const SAME_M: f64 = 1e-3;
 
-/// The ground under a line with these corners on the map; without ground the heights are unknown.
+/// The ground under a line with these corners on the map; without ground the heights are unknown. Measured heights stand in
+/// for the grid's close by.
 ///
 /// # Units
 /// Metres on the map of the working frame.
 /// # Valid for
 /// Any number of corners; a line is closed when its first and last corners are the same place and it has four at least.
-pub fn section(line: &FeatureId, corners: &[MapPoint], ground: Option<&Ground>) -> Section {
-    match ground {
-        Some(ground) => section_of(line, &with_steps(&ground.profile(corners), |at| ground.elevation(at).map(|z| z.as_metres()))),
-        None => section_of(line, &with_steps(&flat_profile(corners), |_| None)),
-    }
+pub fn section(line: &FeatureId, corners: &[MapPoint], ground: Option<&Ground>, spots: &[SpotHeight]) -> Section {
+    let profile = match ground {
+        Some(ground) => with_steps(&ground.profile(corners), |at| ground.elevation(at).map(|z| z.as_metres())),
+        None => with_steps(&flat_profile(corners), |_| None),
+    };
+    section_of(line, &with_spots(profile, spots))
 }
 
 /// A section from ground points that are already known: stations are lengths on the ground, on the map where a height is unknown.
@@ -163,9 +166,9 @@ mod tests {
     #[test]
     fn a_line_that_ends_where_it_starts_is_closed() {
         let square = [(0.0, 0.0), (10.0, 0.0), (10.0, 10.0), (0.0, 10.0), (0.0, 0.0)].map(|(x, y)| MapPoint::new(x, y));
-        let closed = section(&FeatureId::new("a"), &square, None);
+        let closed = section(&FeatureId::new("a"), &square, None, &[]);
         assert!(closed.closed && closed.corners.len() == 5 && closed.samples.iter().all(|sample| sample.ground_m.is_none()));
-        assert!(!section(&FeatureId::new("a"), &square[..4], None).closed);
-        assert!(section(&FeatureId::new("a"), &[], None).samples.is_empty());
+        assert!(!section(&FeatureId::new("a"), &square[..4], None, &[]).closed);
+        assert!(section(&FeatureId::new("a"), &[], None, &[]).samples.is_empty());
     }
 }

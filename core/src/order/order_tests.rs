@@ -48,7 +48,7 @@ fn built(plan: &Plan, id: &str, corners: &[(f64, f64)], gates: &[f64]) -> Built 
     let all = Catalogue::built_in();
     let id = FeatureId::new(id);
     let corners: Vec<MapPoint> = corners.iter().map(|(x, y)| MapPoint::new(*x, *y)).collect();
-    let section = section(&id, &corners, None);
+    let section = section(&id, &corners, None, &[]);
     let place = |plan_m: &f64| GatePlace { id: FeatureId::new("g"), plan_m: *plan_m, width: Length::metres(3.6) };
     let gates: Vec<GatePlace> = gates.iter().map(place).collect();
     let ground = FootingMap::even(Footing::of(&plan.head.ground, all).expect("loam"));

@@ -59,6 +59,7 @@ pub(super) struct Given {
     /// A number for the catalogue's contents: its address, and it is borrowed for as long as it is used.
     pub catalogue: usize,
     pub zones: Vec<Arc<Feature>>,
+    pub spots: Vec<Arc<Feature>>,
     pub around: Vec<Arc<Feature>>,
     pub surroundings: Arc<Surroundings>,
 }
@@ -121,6 +122,7 @@ impl Kept {
             smooth_ground,
             head: Arc::clone(&plan.head),
             catalogue: std::ptr::from_ref(catalogue).addr(),
+            spots: part(|feature| matches!(feature.kind, Kind::SpotHeight { .. })),
             zones: part(|feature| matches!(feature.kind, Kind::Zone(_))),
             around,
             surroundings,

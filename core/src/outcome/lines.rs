@@ -1,9 +1,11 @@
 //! The outcome of every line, each step taken from last time where nothing it rests on has changed.
 
 use super::LineOutcome;
-use super::keep::{Given, Kept, KeptLine};
+use super::keep::{Given, Kept, KeptLine, same};
 use crate::check::{Checked, CheckedLine, LineRole, check_line, track_shares};
-use crate::hold::{GatePlace, HoldError, LineHold, Section, Terrain, gate_place, line_hold, measure, section, specification_of};
+use crate::hold::{
+    GatePlace, HoldError, LineHold, Section, SpotHeight, Terrain, gate_place, line_hold, measure, section, specification_of,
+};
 use crate::land::{MapPoint, Position};
 use crate::plan::{Feature, FeatureId, Kind};
 use rayon::prelude::*;
@@ -35,15 +37,21 @@ pub(super) fn work_out(checked: &Checked, no_footing: Option<&HoldError>, given:
 }
 
 fn courses<'a>(checked: &Checked<'a>, given: &Given, kept: &Kept) -> Vec<Course<'a>> {
-    let same_ground = kept.given.as_ref().is_some_and(|before| before.ground == given.ground);
+    let is_same = |before: &Given| before.ground == given.ground && same(&before.spots, &given.spots);
+    let same_ground = kept.given.as_ref().is_some_and(is_same);
+    let to_map = |at: &Position| checked.frame.to_map(*at).ok();
+    let spot = |feature: &Arc<Feature>| match feature.kind {
+        Kind::SpotHeight { height } => Some(SpotHeight { at: to_map(&feature.point()?)?, height }),
+        _ => None,
+    };
+    let spots: Vec<SpotHeight> = given.spots.iter().filter_map(spot).collect();
     let course = |feature: &'a Arc<Feature>| {
         let before = kept.lines.get(&feature.id).filter(|before| same_ground && Arc::ptr_eq(&before.feature, feature));
         let section = match before {
             Some(before) => Arc::clone(&before.section),
             None => {
-                let to_map = |at: &Position| checked.frame.to_map(*at).ok();
                 let corners: Vec<MapPoint> = feature.line()?.iter().map(to_map).collect::<Option<_>>()?;
-                Arc::new(section(&feature.id, &corners, checked.ground))
+                Arc::new(section(&feature.id, &corners, checked.ground, &spots))
             }
         };
         Some(Course { feature, section })
@@ -80,8 +88,12 @@ fn line(
     gates: &[GatePlace],
 ) -> Arc<KeptLine> {
     let before = kept.given.as_ref().zip(kept.lines.get(&course.feature.id));
-    let stands = before
-        .filter(|(before, line)| before.holds_alike(given) && Arc::ptr_eq(&line.feature, course.feature) && line.gates == gates);
+    let stands = before.filter(|(before, line)| {
+        before.holds_alike(given)
+            && Arc::ptr_eq(&line.feature, course.feature)
+            && Arc::ptr_eq(&line.section, &course.section)
+            && line.gates == gates
+    });
     let role = LineRole::of(checked, course.feature);
     if let Some((before, line)) = stands
         && before.surrounds_alike(given)
