@@ -152,6 +152,8 @@ pub enum Command {
     CancelOpening,
     /// Let clicks in the long section add posts, or end that.
     AddPosts(bool),
+    /// Show the whole line in the long section.
+    ShowWholeLine,
     /// Stretch the long section by this factor.
     Exaggerate(f64),
     /// Take the plan back as the journal holds it.

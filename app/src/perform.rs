@@ -55,6 +55,7 @@ impl Session {
             Command::DismissNotices => self.notices.clear(),
             Command::CancelOpening => self.worker.cancel_opening(),
             Command::AddPosts(adds) => self.adds_posts = adds,
+            Command::ShowWholeLine => self.section_stretch = None,
             Command::Exaggerate(factor) => self.exaggeration = factor.clamp(1.0, 20.0),
             Command::StepBack => self.step_back(),
             Command::BringBack => self.bring_back(hands.ctx),
@@ -252,6 +253,7 @@ impl Session {
     }
 
     fn show_place(&mut self, place: &Place) {
+        self.section_stretch = None;
         if let Ok(at) = self.frame.to_map(place.at) {
             self.view.centre = at;
             self.view.metres_per_point = self.view.metres_per_point.min(0.35);

@@ -140,6 +140,8 @@ pub struct Session {
     pub pointed_on_map: Option<Pointed>,
     /// Whether a click in the long section adds a post.
     pub adds_posts: bool,
+    /// The part of its line that the long section shows; `None` for all of it.
+    pub section_stretch: Option<Stretch>,
     /// Vertical stretch of the long section.
     pub exaggeration: f64,
     /// The first paddock step by step, while it is shown.
@@ -178,6 +180,17 @@ pub struct Pointed {
     pub station_m: f64,
 }
 
+/// A part of a line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stretch {
+    /// The line.
+    pub line: FeatureId,
+    /// Its first station, metres.
+    pub from_m: f64,
+    /// Its last station, metres.
+    pub to_m: f64,
+}
+
 impl Session {
     /// A session with an empty plan.
     pub fn new(ctx: &egui::Context, pace: Pace) -> Self {
@@ -199,6 +212,7 @@ impl Session {
             pointed_in_section: None,
             pointed_on_map: None,
             adds_posts: false,
+            section_stretch: None,
             exaggeration: 2.0,
             guide: None,
             sheet: None,

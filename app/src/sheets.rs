@@ -133,6 +133,7 @@ const HANDS: &[(&str, &str)] = &[
     ("Backspace", "take the last corner away while drawing"),
     ("Esc", "one step back"),
     ("Alt while moving", "no snapping"),
+    ("wheel over the long section", "closer and farther along the line; a double click shows it whole"),
     ("drag a post in the long section", "move it along its line; it stays where you put it"),
     ("shift and click in the long section", "a new post there"),
     ("Delete on a chosen post", "no post there; others are planned around it"),

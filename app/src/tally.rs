@@ -11,14 +11,26 @@ use hillwire_core::finding::Weight;
 use hillwire_core::plan::Kind;
 use hillwire_core::units::Length;
 
+/// Where the window is narrower, in points (with large text), the figures take a row of their own.
+const ONE_ROW: f32 = 1000.0;
+
 /// Draws the tally and the few acts that are always at hand.
 pub fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+    let in_one_row = ui.available_width() >= ONE_ROW;
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
         name(ui, session);
-        figures(ui, session, commands);
+        if in_one_row {
+            figures(ui, session, commands);
+        }
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| acts(ui, session, commands));
     });
+    if !in_one_row {
+        ui.horizontal_wrapped(|ui| {
+            ui.spacing_mut().item_spacing.x = 4.0;
+            figures(ui, session, commands);
+        });
+    }
 }
 
 fn name(ui: &mut Ui, session: &Session) {

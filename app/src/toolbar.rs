@@ -5,19 +5,28 @@ use crate::session::Session;
 use crate::tools::{DRAWN, Drawn, POINTS, Point, ToolKind};
 use egui::{Button, Ui};
 
+/// Where the row is narrower, in points (with large text), all tools stand in one list.
+const ROOM_FOR_ALL: f32 = 560.0;
+
 /// Draws the row: the common tools by themselves, the rest in one list.
 pub fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 5.0;
         tool(ui, session, ToolKind::Choose, "Select", "Select, move and reshape what is drawn (Esc)", commands);
-        ui.separator();
-        for drawn in [Drawn::Fence, Drawn::LeadOut, Drawn::Track] {
-            tool(ui, session, ToolKind::Draw(drawn), drawn.text(), drawn.tip(), commands);
+        if ui.available_width() < ROOM_FOR_ALL {
+            let drawn = DRAWN.iter().map(|&drawn| (ToolKind::Draw(drawn), drawn.text(), drawn.tip()));
+            let points = POINTS.iter().map(|&point| (ToolKind::Set(point), point.text(), point.tip()));
+            list(ui, session, "Draw…", drawn.chain(points).collect(), commands);
+        } else {
+            ui.separator();
+            for drawn in [Drawn::Fence, Drawn::LeadOut, Drawn::Track] {
+                tool(ui, session, ToolKind::Draw(drawn), drawn.text(), drawn.tip(), commands);
+            }
+            for point in [Point::Gate, Point::Paddock] {
+                tool(ui, session, ToolKind::Set(point), point.text(), point.tip(), commands);
+            }
+            more(ui, session, commands);
         }
-        for point in [Point::Gate, Point::Paddock] {
-            tool(ui, session, ToolKind::Set(point), point.text(), point.tip(), commands);
-        }
-        more(ui, session, commands);
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             for act in [Act::ShowAll, Act::ZoomIn, Act::ZoomOut] {
                 let text = match act {
@@ -47,16 +56,26 @@ fn more(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     let drawn = others.map(|&drawn| (ToolKind::Draw(drawn), drawn.text(), drawn.tip()));
     let points = POINTS.iter().filter(|point| !matches!(point, Point::Gate | Point::Paddock));
     let points = points.map(|&point| (ToolKind::Set(point), point.text(), point.tip()));
-    let all: Vec<_> = drawn.chain(points).collect();
-    let in_hand = all.iter().find(|(kind, ..)| *kind == session.tool).map_or("More…", |(_, text, _)| text);
-    ui.menu_button(in_hand, |ui| {
-        for (kind, text, tip) in all {
+    list(ui, session, "More…", drawn.chain(points).collect(), commands);
+}
+
+/// A list of tools; it is called by the one in hand.
+fn list(
+    ui: &mut Ui,
+    session: &Session,
+    title: &str,
+    tools: Vec<(ToolKind, &'static str, &'static str)>,
+    commands: &mut Vec<Command>,
+) {
+    let in_hand = tools.iter().find(|(kind, ..)| *kind == session.tool).map_or(title, |(_, text, _)| text);
+    let menu = ui.menu_button(in_hand, |ui| {
+        for (kind, text, tip) in tools {
             if ui.button(text).on_hover_text(tip).clicked() {
                 commands.push(Command::Take(kind));
                 ui.close();
             }
         }
-    })
-    .response
-    .on_hover_text("Streams, public ways, overhead lines, boundary, ground zones, buildings, water, measured heights, marks");
+    });
+    menu.response
+        .on_hover_text("Streams, public ways, overhead lines, boundary, ground zones, buildings, water, measured heights, marks");
 }

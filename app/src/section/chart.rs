@@ -16,7 +16,8 @@ use hillwire_core::units::Length;
 pub struct Chart {
     /// The pane.
     pub rect: Rect,
-    length_m: f64,
+    /// The stations shown.
+    shown_m: (f64, f64),
     middle_m: f64,
     points_per_m: f64,
     points_per_m_up: f64,
@@ -28,25 +29,27 @@ const MARGIN_BELOW: f32 = 20.0;
 const MARGIN_ABOVE: f32 = 30.0;
 
 impl Chart {
-    /// The chart of a line in this pane; `None` when there is no ground under it.
-    pub fn of(line: &LineOutcome, rect: Rect, exaggeration: f64) -> Option<Self> {
-        let heights = || line.section.samples.iter().filter_map(|sample| sample.ground_m);
+    /// The chart of a line, or of the stations of it that are looked at, in this pane; `None` when there is no ground under it.
+    pub fn of(line: &LineOutcome, rect: Rect, exaggeration: f64, stretch: Option<(f64, f64)>) -> Option<Self> {
+        let length_m = line.section.samples.last()?.station_m.max(1.0);
+        let shown_m = stretch.unwrap_or((0.0, length_m));
+        let samples = line.section.samples.iter().filter(|sample| (shown_m.0..=shown_m.1).contains(&sample.station_m));
+        let heights = || samples.clone().filter_map(|sample| sample.ground_m);
         let (low, high) = heights().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), z| (low.min(z), high.max(z)));
         if !low.is_finite() {
             return None;
         }
-        let length_m = line.section.samples.last()?.station_m.max(1.0);
         let width = f64::from(rect.width() - MARGIN_LEFT - MARGIN_RIGHT).max(10.0);
         let height = f64::from(rect.height() - MARGIN_ABOVE - MARGIN_BELOW).max(10.0);
-        let points_per_m = width / length_m;
+        let points_per_m = width / (shown_m.1 - shown_m.0);
         // As asked for, but never so steep that the ground leaves the pane.
         let points_per_m_up = (points_per_m * exaggeration).min(height / (high - low + 2.0));
-        Some(Self { rect, length_m, middle_m: (low + high) / 2.0 + 0.5, points_per_m, points_per_m_up })
+        Some(Self { rect, shown_m, middle_m: (low + high) / 2.0 + 0.5, points_per_m, points_per_m_up })
     }
 
     /// Across the pane.
     pub fn x(&self, station_m: f64) -> f32 {
-        self.rect.left() + MARGIN_LEFT + (station_m * self.points_per_m) as f32
+        self.rect.left() + MARGIN_LEFT + ((station_m - self.shown_m.0) * self.points_per_m) as f32
     }
     /// Down the pane.
     pub fn y(&self, height_m: f64) -> f32 {
@@ -55,7 +58,16 @@ impl Chart {
     }
     /// The station at a place across the pane.
     pub fn station_m(&self, x: f32) -> f64 {
-        (f64::from(x - self.rect.left() - MARGIN_LEFT) / self.points_per_m).clamp(0.0, self.length_m)
+        (self.shown_m.0 + f64::from(x - self.rect.left() - MARGIN_LEFT) / self.points_per_m).clamp(self.shown_m.0, self.shown_m.1)
+    }
+    /// The stations shown, from and to.
+    pub fn shown_m(&self) -> (f64, f64) {
+        self.shown_m
+    }
+    /// The part of the pane where the line is drawn, beside the heights and above the stations.
+    fn plot(&self) -> Rect {
+        let left = self.rect.left() + MARGIN_LEFT - 7.0;
+        Rect::from_min_max(pos2(left, self.rect.top()), pos2(self.rect.right(), self.rect.bottom() - MARGIN_BELOW + 14.0))
     }
     /// The stretch of heights that is really drawn.
     pub fn stretch(&self) -> f64 {
@@ -72,6 +84,7 @@ pub fn paint(painter: &Painter, chart: &Chart, line: &LineOutcome, build: Option
     let stretch = format!("heights × {:.1}", chart.stretch());
     let corner = chart.rect.right_top() + egui::vec2(-8.0, 4.0);
     painter.text(corner, Align2::RIGHT_TOP, stretch, FontId::proportional(11.0), inks.faint_ink);
+    let painter = &painter.with_clip_rect(chart.plot().intersect(painter.clip_rect()));
     ground(painter, chart, line, inks);
     if let Some(build) = build {
         band(painter, chart, line, build, inks);
@@ -87,8 +100,8 @@ fn axes(painter: &Painter, chart: &Chart, session: &Session, inks: &Inks) {
     let font = FontId::proportional(11.0);
     let faint = Stroke::new(0.6, inks.faint_ink.gamma_multiply(0.35));
     let step = nice_step(70.0 / chart.points_per_m / unit_m) * unit_m;
-    let mut station = 0.0;
-    while station <= chart.length_m + 1e-6 {
+    let mut station = (chart.shown_m.0 / step).ceil() * step;
+    while station <= chart.shown_m.1 + 1e-6 {
         let x = chart.x(station);
         painter.line_segment([pos2(x, chart.rect.top()), pos2(x, chart.rect.bottom() - MARGIN_BELOW)], faint);
         let text = words::set_length(Length::metres(station), session.units());
@@ -96,6 +109,7 @@ fn axes(painter: &Painter, chart: &Chart, session: &Session, inks: &Inks) {
         station += step;
     }
     let rows = nice_step(26.0 / chart.points_per_m_up / unit_m) * unit_m;
+    let left = chart.rect.left() + MARGIN_LEFT;
     let bottom_m = chart.middle_m - f64::from(chart.rect.height()) / chart.points_per_m_up;
     let mut height = (bottom_m / rows).ceil() * rows;
     loop {
@@ -104,9 +118,9 @@ fn axes(painter: &Painter, chart: &Chart, session: &Session, inks: &Inks) {
             break;
         }
         if y < chart.rect.bottom() - MARGIN_BELOW {
-            painter.line_segment([pos2(chart.x(0.0), y), pos2(chart.rect.right(), y)], faint);
+            painter.line_segment([pos2(left, y), pos2(chart.rect.right(), y)], faint);
             let text = format!("{}", (height / unit_m).round());
-            painter.text(pos2(chart.x(0.0) - 6.0, y), Align2::RIGHT_CENTER, text, font.clone(), inks.faint_ink);
+            painter.text(pos2(left - 6.0, y), Align2::RIGHT_CENTER, text, font.clone(), inks.faint_ink);
         }
         height += rows;
     }

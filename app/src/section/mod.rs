@@ -1,6 +1,7 @@
 //! The long section: ground, posts, strands and their band along the chosen line, with a pointer shared with the map.
 
 mod chart;
+mod look;
 mod posts;
 
 pub use posts::{is_at, is_lifted};
@@ -34,7 +35,7 @@ pub fn show(ui: &mut Ui, pane: &mut SectionPane, session: &mut Session, commands
     response.widget_info(|| WidgetInfo::labeled(egui::accesskit::Role::Canvas, true, "Long section"));
     let painter = ui.painter_at(rect);
     painter.rect_filled(rect, 0.0, ui.visuals().extreme_bg_color);
-    let Some(chart) = Chart::of(&line, rect, session.exaggeration) else {
+    let Some(chart) = Chart::of(&line, rect, session.exaggeration, look::shown(session, &line)) else {
         let inks = theme::inks(ui);
         let text = "No ground under this line: load an elevation grid that covers it";
         painter.text(rect.center(), Align2::CENTER_CENTER, text, FontId::proportional(14.0), inks.faint_ink);
@@ -49,6 +50,10 @@ pub fn show(ui: &mut Ui, pane: &mut SectionPane, session: &mut Session, commands
     posts.name_posts(ui, session);
     let on_post = posts.point(ui, &response, session, &mut pane.held, commands);
     session.pointed_in_section = point(ui, &response, &chart, &line, session);
+    if response.double_clicked() {
+        session.section_stretch = None;
+    }
+    look::around(ui, &response, &chart, &line, session);
     if response.clicked()
         && !on_post
         && let Some(pointed) = &session.pointed_in_section
@@ -72,19 +77,16 @@ fn empty(ui: &mut Ui, session: &Session) {
 
 fn head(ui: &mut Ui, session: &Session, line: &LineOutcome, commands: &mut Vec<Command>) {
     let units = session.units();
+    let measure = &line.measure;
+    let posts = words::post_count(line);
+    let text = format!(
+        "{} on the ground · climbs {} · falls {} · steepest {} · {posts} posts",
+        words::length(measure.ground_length, units),
+        words::length(measure.climb, units),
+        words::length(measure.descent, units),
+        words::percent(measure.steepest_pct),
+    );
     ui.horizontal(|ui| {
-        let name = session.plan().feature(&line.id).map_or("", |feature| feature.label());
-        ui.label(RichText::new(name).font(bold(14.0)));
-        let measure = &line.measure;
-        let posts = words::post_count(line);
-        let text = format!(
-            "{} on the ground · climbs {} · falls {} · steepest {} · {posts} posts",
-            words::length(measure.ground_length, units),
-            words::length(measure.climb, units),
-            words::length(measure.descent, units),
-            words::percent(measure.steepest_pct),
-        );
-        ui.label(text);
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             if ui.button("+").on_hover_text("Stretch heights more").clicked() {
                 commands.push(Command::Exaggerate(session.exaggeration * 1.5));
@@ -92,7 +94,20 @@ fn head(ui: &mut Ui, session: &Session, line: &LineOutcome, commands: &mut Vec<C
             if ui.button("−").on_hover_text("Stretch heights less; 1 is true to scale").clicked() {
                 commands.push(Command::Exaggerate(session.exaggeration / 1.5));
             }
+            if look::shown(session, line).is_some() {
+                let tip =
+                    "Show the whole line again; so does a double click. The wheel looks closer, the right button moves along";
+                if ui.button("Whole line").on_hover_text(tip).clicked() {
+                    commands.push(Command::ShowWholeLine);
+                }
+            }
             add_posts(ui, session, line, commands);
+            ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
+                let name = session.plan().feature(&line.id).map_or("", |feature| feature.label());
+                ui.add(egui::Label::new(RichText::new(name).font(bold(14.0))).truncate());
+                // What has no room stands in the card of the line.
+                ui.add(egui::Label::new(&text).truncate()).on_hover_text(&text);
+            });
         });
     });
 }

@@ -154,6 +154,9 @@ impl Pane<'_> {
         let top_m = top_m(self.build);
         for (index, post) in self.line.hold.posts.iter().enumerate().take(MOST_NAMED) {
             let Some((base, top)) = ends(self.chart, post, top_m) else { continue };
+            if !self.chart.rect.contains(base) {
+                continue;
+            }
             let rect = Rect::from_min_max(pos2(base.x - 2.0, top.y), pos2(base.x + 2.0, base.y));
             let station = words::length(post.station, session.units());
             let name = format!("Post {} at {station}: {}", index + 1, words::role(post.role));

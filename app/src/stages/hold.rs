@@ -1,6 +1,6 @@
 //! The card of the Hold stage: posts by role and how the line is built; and the choices that a selected feature offers.
 
-use super::{build, paddock, post, season, set_kind, spot, stock};
+use super::{build, change_kind, corner, paddock, post, season, set_kind, spot, stock};
 use crate::card::{fact, facts, heading};
 use crate::command::Command;
 use crate::fields::{Grip, Unit, choice, length, row, rows};
@@ -10,7 +10,7 @@ use crate::words;
 use egui::Ui;
 use hillwire_core::hold::PostRole;
 use hillwire_core::outcome::LineOutcome;
-use hillwire_core::plan::{Feature, Fence, Geometry, Kind, UnitSystem};
+use hillwire_core::plan::{Feature, Geometry, Kind, UnitSystem};
 use hillwire_core::units::Length;
 use std::sync::Arc;
 
@@ -25,7 +25,7 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     match chosen {
         Some((feature, line)) => {
             heading(ui, feature.label());
-            if session.selection.post.is_none() {
+            if session.selection.post.is_none() && session.selection.corner.is_none() {
                 posts(ui, std::slice::from_ref(line), session.units());
             }
             build_of(ui, session, feature, commands);
@@ -130,56 +130,7 @@ fn what_is_it(ui: &mut Ui, session: &Session, feature: &Feature, commands: &mut 
 fn build_of(ui: &mut Ui, session: &Session, feature: &Feature, commands: &mut Vec<Command>) {
     let Kind::Fence(fence) = &feature.kind else { return };
     post::card(ui, session, feature, fence, commands);
+    corner::card(ui, session, feature, fence, commands);
     post::unwanted(ui, session, feature, fence, commands);
     build::of_line(ui, session, feature, fence, commands);
-    corner_card(ui, session, feature, fence, commands);
-}
-
-/// The selected corner: its angle, its load, and what the keeper knows of the rock there.
-fn corner_card(ui: &mut Ui, session: &Session, feature: &Feature, fence: &Fence, commands: &mut Vec<Command>) {
-    let Some(corner) = session.selection.corner else { return };
-    ui.add_space(6.0);
-    heading(ui, &format!("Corner {}", corner + 1));
-    let line = session.line_outcome(&feature.id);
-    let post = line.and_then(|line| {
-        let at = line.section.samples.get(*line.section.corners.get(corner)?)?;
-        line.hold.posts.iter().find(|post| (post.plan_m - at.plan_m).abs() < 0.05)
-    });
-    if let Some(post) = post {
-        facts(ui, "corner", |ui| {
-            if let Some(deflection) = post.deflection_deg {
-                fact(ui, "turns by", &words::angle(deflection.abs()));
-            }
-            fact(ui, "strands pull", &words::force(post.sideways, session.units()));
-            if let Some(capacity) = post.capacity {
-                fact(ui, "ground holds", &words::force(capacity, session.units()));
-            }
-        });
-    }
-    let choice = fence.corners.get(&corner).cloned().unwrap_or_default();
-    let mut known = choice.rock_depth.is_some();
-    let toggled = ui.checkbox(&mut known, "a bar met rock here").changed();
-    let depth = choice.rock_depth.unwrap_or(Length::metres(0.3));
-    let mut grip = Grip::default();
-    let typed = known.then(|| {
-        rows(ui, "rock", |ui| {
-            row(ui, "rock at", "How deep a bar goes in before it meets rock", |ui| {
-                length(ui, &mut grip, "rock at", Unit::height(session.units()), depth, 0.05..=2.0)
-            })
-        })
-    });
-    let typed = typed.flatten();
-    let kind = (toggled || typed.is_some()).then(|| {
-        let mut fence = fence.clone();
-        let rock_depth = known.then_some(typed.unwrap_or(depth));
-        fence.corners.insert(corner, hillwire_core::plan::CornerChoice { rock_depth, ..choice });
-        Kind::Fence(fence)
-    });
-    change_kind(grip, feature, kind, commands);
-}
-
-/// Changes the properties of a feature's kind: at once, or while the pointer holds a field.
-fn change_kind(grip: Grip, feature: &Feature, kind: Option<Kind>, commands: &mut Vec<Command>) {
-    let (gesture, _) = super::kind_change(feature, feature.kind.clone());
-    grip.ask(gesture, kind.map(|kind| vec![super::kind_change(feature, kind).1]), commands);
 }

@@ -1,6 +1,7 @@
 //! The stages of the job down the left side, and what the card offers in each of them.
 
 mod build;
+mod corner;
 mod growth;
 pub mod hold;
 pub mod land;
@@ -14,6 +15,7 @@ mod spot;
 mod stock;
 
 use crate::command::Command;
+use crate::fields::Grip;
 use crate::map::draw::{weight_ink, weight_sign};
 use crate::map::signs::{SignInks, sign};
 use crate::session::{Session, Stage};
@@ -73,6 +75,12 @@ fn kind_change(feature: &Feature, kind: Kind) -> (Gesture, Edit) {
 fn set_kind(feature: &Feature, kind: Kind, commands: &mut Vec<Command>) {
     let (gesture, edit) = kind_change(feature, kind);
     commands.push(Command::Change(gesture, vec![edit]));
+}
+
+/// Changes the properties of a feature's kind: at once, or while the pointer holds a field.
+fn change_kind(grip: Grip, feature: &Feature, kind: Option<Kind>, commands: &mut Vec<Command>) {
+    let (gesture, _) = kind_change(feature, feature.kind.clone());
+    grip.ask(gesture, kind.map(|kind| vec![kind_change(feature, kind).1]), commands);
 }
 
 fn worst(session: &Session, stage: Stage) -> Option<Weight> {

@@ -29,6 +29,9 @@ pub fn card(ui: &mut Ui, session: &Session, feature: &Feature, fence: &Fence, co
         let says = "The strands pull it out of the ground: set it deeper, hold it down, or take a dip out of the line.";
         ui.label(RichText::new(says).color(theme::inks(ui).must_fix));
     }
+    if let Some(corner) = post.corner {
+        super::corner::choices(ui, session, feature, (fence, corner), Some(post), commands);
+    }
     let changed = choices(ui, fence, post, commands);
     if let Some((gesture, fence)) = changed {
         let gesture = gesture(feature.label().to_owned());

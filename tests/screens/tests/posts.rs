@@ -184,3 +184,47 @@ fn the_card_of_a_post_says_why_it_stands_there_and_what_pulls_at_it() {
     assert_eq!(posts(&mut screen, &id), all, "nor by the key");
     assert!(said(&screen, "Corner, end and gate posts stand where the map has them"));
 }
+
+#[test]
+fn the_wheel_looks_closer_along_the_line_and_a_button_shows_it_whole_again() {
+    let (mut screen, id) = short_line_screen();
+    let at = screen.get_by_label("Long section").rect().center();
+    screen.hover_at(at);
+    screen.step();
+    let wheel = |up: f32| Event::MouseWheel {
+        unit: egui::MouseWheelUnit::Point,
+        delta: egui::vec2(0.0, up),
+        phase: egui::TouchPhase::Move,
+        source: egui::MouseWheelSource::Unknown,
+        modifiers: Modifiers::NONE,
+    };
+    screen.event(wheel(300.0));
+    screen.run_steps(20);
+    let stretch = window(&mut screen).session.section_stretch.clone().expect("a part of the line is shown");
+    let length_m = posts(&mut screen, &id).last().map_or(0.0, |post| post.station.as_metres());
+    assert!(stretch.to_m - stretch.from_m < 0.7 * length_m && stretch.from_m > 0.0, "{stretch:?} of {length_m}");
+    click_on(&mut screen, "Whole line");
+    assert_eq!(window(&mut screen).session.section_stretch, None);
+    assert!(screen.query_by_label("Whole line").is_none(), "the button is there only while it does something");
+}
+
+#[test]
+fn a_corner_or_end_can_have_another_post_a_brace_and_a_depth_of_its_own() {
+    let (mut screen, id) = short_line_screen();
+    let at = at_post(&screen, 0);
+    click(&mut screen, at);
+    click_on(&mut screen, "post of this corner");
+    click_on(&mut screen, "Wood post, 200 mm");
+    click_on(&mut screen, "braced");
+    click_on(&mut screen, "own depth");
+    tests_screens::fill(&mut screen, "set this deep", "1.1");
+    let choice = fence(&mut screen, &id).corners.get(&0).cloned().expect("said something about the first corner");
+    assert_eq!((choice.post.as_deref(), choice.brace), (Some("wood-200"), Some(true)));
+    assert!(choice.depth.is_some_and(|depth| (depth.as_metres() - 1.1).abs() < 1e-9), "{choice:?}");
+    let first = posts(&mut screen, &id)[0].clone();
+    assert!(first.post == "wood-200" && first.braced && (first.depth.as_metres() - 1.1).abs() < 1e-9, "{first:?}");
+    for _ in 0..4 {
+        press_with_command(&mut screen, Key::Z);
+    }
+    assert!(fence(&mut screen, &id).corners.is_empty(), "four steps back and nothing is said about it");
+}
