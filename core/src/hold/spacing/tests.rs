@@ -92,6 +92,54 @@ proptest! {
         let many = place_posts(&ask(&plan_m, &ground_m, &narrow)).posts.len();
         prop_assert!(few <= many);
     }
+
+    /// On the same smooth ground, sampled ten times as finely, posts that may stand where they might before are judged at more places:
+    /// they never get fewer. (Where the finer samples also offer more places for posts, it can be fewer: see the test below.)
+    #[test]
+    fn ground_that_is_sampled_more_finely_never_needs_fewer_posts_at_the_same_places(waves in smooth_ground()) {
+        let hanging = Hanging::of_numbers(3e-4, -0.07, 0.10);
+        let coarse = sampled(&waves, 2.0);
+        let seen_coarsely = place_posts(&ask(&coarse.0, &coarse.1, &hanging));
+        let fine = sampled(&waves, 0.2);
+        let cost: Vec<u32> = (0..fine.0.len()).map(|k| if k % 10 == 0 { USUAL_COST } else { u32::MAX }).collect();
+        let seen_finely = place_posts(&Question { cost: Some(&cost), ..ask(&fine.0, &fine.1, &hanging) });
+        // Two metres apart the ground may leave the band whatever is placed; then there is nothing to count.
+        prop_assume!(seen_finely.out_of_band.is_empty());
+        prop_assert!(seen_finely.posts.iter().all(|post| post % 10 == 0));
+        prop_assert!(seen_finely.posts.len() >= seen_coarsely.posts.len());
+    }
+
+    #[test]
+    fn a_tighter_strand_never_takes_more_posts(waves in smooth_ground(), slack in 1e-4..5e-3f64, share in 0.1..1.0f64) {
+        let (plan_m, ground_m) = sampled(&waves, 0.5);
+        let posts = |kappa| place_posts(&ask(&plan_m, &ground_m, &Hanging::of_numbers(kappa, -0.07, 0.10))).posts.len();
+        prop_assert!(posts(slack * share) <= posts(slack));
+    }
+}
+
+/// Waves of 12 to 60 m and up to a metre, laid over each other.
+fn smooth_ground() -> impl Strategy<Value = Vec<(f64, f64, f64)>> {
+    prop::collection::vec((0.0..1.0f64, 12.0..60.0f64, 0.0..std::f64::consts::TAU), 1..5)
+}
+
+/// 60 m of it at these steps.
+fn sampled(waves: &[(f64, f64, f64)], step_m: f64) -> (Vec<f64>, Vec<Option<f64>>) {
+    let plan_m = steps((60.0 / step_m).round() as usize + 1, step_m);
+    let height = |x: &f64| waves.iter().map(|(high, long, from)| high * (std::f64::consts::TAU * x / long + from).sin()).sum();
+    let ground_m = plan_m.iter().map(|x| Some(height(x))).collect();
+    (plan_m, ground_m)
+}
+
+#[test]
+fn finer_samples_can_save_posts_because_they_offer_places_for_them() {
+    // Crests 7.5 m apart: samples every 2 m miss them, samples every half metre do not.
+    let waves = [(0.3, 15.0, 1.0)];
+    let hanging = Hanging::of_numbers(3e-4, -0.07, 0.10);
+    let posts = |step_m| {
+        let (plan_m, ground_m) = sampled(&waves, step_m);
+        place_posts(&ask(&plan_m, &ground_m, &hanging)).posts.len()
+    };
+    assert!(posts(0.5) < posts(2.0));
 }
 
 #[test]
