@@ -29,6 +29,7 @@ impl Session {
                 Arrived::Contours(lines) => self.land.contours = Some(lines),
                 Arrived::Saved(path, plan) => self.take_saved(path, plan),
                 Arrived::Written(path) => self.notices.push(format!("Written: {}", path.display())),
+                Arrived::Trial(trial) => self.trial = Some(*trial).filter(|trial| trial.revision == self.history.revision()),
                 Arrived::Trouble(text) => self.notices.push(text),
             }
         }
@@ -36,6 +37,7 @@ impl Session {
         self.shapes.follow(self.history.plan(), self.frame);
         let now = (self.history.revision(), self.land.generation);
         if self.asked_revision != Some(now) {
+            self.trial = None;
             self.asked_revision = Some(now);
             self.worker.request_outcome(self.history.plan().clone(), now.0, self.land.ground.clone());
         }

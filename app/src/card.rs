@@ -3,6 +3,7 @@
 use crate::command::Command;
 use crate::map::draw::{weight_ink, weight_sign};
 use crate::map::signs::{SignInks, sign};
+use crate::mending;
 use crate::session::{Selection, Session, Stage};
 use crate::stages;
 use crate::theme::{self, bold};
@@ -112,9 +113,7 @@ fn entry_text(ui: &mut Ui, session: &Session, index: usize, finding: &Finding, c
     ui.label(RichText::new(place).small().color(theme::inks(ui).faint_ink));
     ui.label(words::says(finding, catalogue, units));
     if chosen {
-        for remedy in &finding.remedies {
-            ui.label(format!("→ {}", words::does(remedy, catalogue, units)));
-        }
+        mending::remedies(ui, session, index, finding, commands);
         ui.label(RichText::new(words::source(&finding.source)).small().weak());
     }
     let text = if chosen { "Show again" } else { "Show" };

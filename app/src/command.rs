@@ -6,6 +6,7 @@ use crate::tools::{Point, ToolKind};
 use egui::{Key, KeyboardShortcut, Modifiers};
 use hillwire_core::finding::Place;
 use hillwire_core::land::MapPoint;
+use hillwire_core::mend::MendChoice;
 use hillwire_core::plan::{Edit, Gesture, UnitSystem};
 use std::path::PathBuf;
 
@@ -130,6 +131,12 @@ pub enum Command {
     ShowPoint(MapPoint),
     /// Change the plan in one step.
     Change(Gesture, Vec<Edit>),
+    /// Try a remedy on a copy of the plan.
+    TryMend(MendChoice),
+    /// Do what was tried.
+    Mend,
+    /// Leave what was tried.
+    LeaveMend,
     /// Begin a change that goes on while the pointer is held.
     BeginChange(Gesture),
     /// Go on with it.

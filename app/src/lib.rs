@@ -12,6 +12,7 @@ pub mod files;
 mod guide;
 mod journal;
 pub mod map;
+mod mending;
 mod notices;
 mod opening;
 mod perform;

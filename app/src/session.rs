@@ -13,6 +13,7 @@ use crate::tools::draw::Draft;
 use crate::worker::{Pace, Worker};
 use hillwire_core::finding::{Finding, Weight};
 use hillwire_core::land::{Frame, Ground, MapPoint, MapRect, Position, Survey};
+use hillwire_core::mend::Trial;
 use hillwire_core::outcome::{self, LineOutcome, Outcome};
 use hillwire_core::plan::{Feature, FeatureId, Head, History, Kind, Plan, UnitSystem};
 use hillwire_core::units::{Elevation, Length};
@@ -120,6 +121,8 @@ pub struct Session {
     pub outcome: Arc<Outcome>,
     /// What is selected.
     pub selection: Selection,
+    /// The mend that was tried last, as long as the plan is what it was.
+    pub trial: Option<Trial>,
     /// The stage shown.
     pub stage: Stage,
     /// The tool in hand.
@@ -202,6 +205,7 @@ impl Session {
             shapes: Shapes::default(),
             outcome: Arc::default(),
             selection: Selection::default(),
+            trial: None,
             stage: Stage::Line,
             tool: ToolKind::Choose,
             draft: None,

@@ -3,10 +3,12 @@
 use crate::clock::today;
 use crate::map::contours::{self, ContourLine};
 use crate::map::tiles::{TileKey, TileRequest};
+use crate::mending::{TrialRequest, tried};
 use crate::opening::{self, FileTrouble, Opened, OpenedPlan};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::job::Job;
 use hillwire_core::land::{Ground, ShadeTile, Survey, survey};
+use hillwire_core::mend::Trial;
 use hillwire_core::outcome::{Kept, Outcome, outcome_on};
 use hillwire_core::plan::Plan;
 use std::path::PathBuf;
@@ -31,6 +33,8 @@ pub enum Arrived {
     Survey(Arc<Survey>),
     /// Contour lines of a ground.
     Contours(Arc<Vec<ContourLine>>),
+    /// A mend was tried.
+    Trial(Box<Trial>),
     /// Something went wrong: one sentence for people.
     Trouble(String),
 }
@@ -166,6 +170,14 @@ impl Worker {
             Pace::Beside => self.outcome_slot.put(request),
             Pace::AtOnce => self.outbox.send(Arrived::Outcome(answer(&request, &mut self.kept))),
         }
+    }
+
+    /// Has a mend tried.
+    pub fn request_trial(&self, request: TrialRequest) {
+        self.run(move |outbox| match tried(&request) {
+            Ok(trial) => trial.into_iter().for_each(|trial| outbox.send(Arrived::Trial(Box::new(trial)))),
+            Err(trouble) => outbox.send(Arrived::Trouble(trouble.to_string())),
+        });
     }
 
     /// Asks for shaded tiles; what an earlier call asked for and nobody began is forgotten.

@@ -1,5 +1,9 @@
 //! What a remedy changes in the plan, and what that takes in parts.
 
+mod trial;
+
+pub use trial::{MendChoice, Trial};
+
 use crate::finding::{Finding, Reason, Remedy};
 use crate::hold::SAME_POST_M;
 use crate::order::Order;

@@ -5,6 +5,7 @@ mod check;
 mod contours;
 mod json;
 mod measure;
+mod mend;
 mod opened;
 mod order;
 mod progress;
@@ -24,7 +25,7 @@ use std::process::ExitCode;
 use std::sync::Arc;
 
 /// The commands that need no window.
-pub const WITHOUT_A_WINDOW: [&str; 6] = ["survey", "measure", "section", "check", "order", "share"];
+pub const WITHOUT_A_WINDOW: [&str; 7] = ["survey", "measure", "section", "check", "mend", "order", "share"];
 
 /// Done.
 pub const DONE: u8 = 0;
@@ -61,6 +62,8 @@ enum Command {
     Section(section::Options),
     /// What may fail: every finding, worst first
     Check(check::Options),
+    /// What the findings offer to change, and what that takes
+    Mend(mend::Options),
     /// What to buy
     Order(order::Options),
     /// The plan for somebody else, by the ending of OUT: .geojson the map, .csv the order
@@ -118,6 +121,7 @@ fn perform(command: &Command, job: &Job) -> Result<Answer, Stop> {
         Command::Measure(options) => measure::measure(options, job),
         Command::Section(options) => section::section(options, job),
         Command::Check(options) => check::check(options, job),
+        Command::Mend(options) => mend::mends(options, job),
         Command::Order(options) => order::order(options, job),
         Command::Share(options) => share::share(options, job),
     }

@@ -13,6 +13,7 @@ use hillwire_core::plan::{FeatureId, UnitSystem};
 use jiff::civil::Date;
 use serde_json::Value;
 use std::path::PathBuf;
+use std::sync::Arc;
 
 /// Which plan, and how to print.
 #[derive(Args)]
@@ -34,8 +35,10 @@ pub struct Opened {
     pub file: PlanFile,
     /// The map's frame.
     pub frame: Frame,
+    /// The ground, when the plan has an elevation grid.
+    pub ground: Option<Arc<Ground>>,
     /// What follows.
-    pub outcome: Outcome,
+    pub outcome: Arc<Outcome>,
     /// Units to print in.
     pub units: UnitSystem,
     /// What is worth saying about the files.
@@ -64,7 +67,7 @@ impl PlanOptions {
         let notes = notes(&file, ground.as_ref());
         let units = self.units.map_or(file.plan.head.units, UnitSystem::from);
         let frame = outcome::frame(&file.plan, ground.as_ref());
-        Ok(Opened { file, frame, outcome, units, notes })
+        Ok(Opened { file, frame, ground: ground.map(Arc::new), outcome: Arc::new(outcome), units, notes })
     }
 }
 

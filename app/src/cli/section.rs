@@ -3,13 +3,14 @@
 use super::answer::{Answer, Stop, check_outputs};
 use super::json::{maybe, number};
 use super::opened::{Opened, PlanOptions};
-use super::table::{Side, table};
+use super::table::{Side, paragraph, table};
 use crate::files::Waiting;
 use crate::words;
 use clap::Args;
-use hillwire_core::hold::{Bay, Post, Sample, StrandGap};
+use hillwire_core::hold::{Bay, Post, Sample, Strain, StrandGap};
 use hillwire_core::job::Job;
 use hillwire_core::outcome::LineOutcome;
+use hillwire_core::plan::UnitSystem;
 use hillwire_core::units::{Force, Length};
 use serde_json::{Value, json};
 use std::path::PathBuf;
@@ -86,7 +87,20 @@ fn as_json(opened: &Opened, line: &LineOutcome) -> Value {
         .collect();
     let posts: Vec<Value> = line.hold.posts.iter().map(|post| post_json(opened, post)).collect();
     let bays: Vec<Value> = line.hold.bays.iter().map(bay_json).collect();
-    json!({ "line": line.id.as_str(), "stations": stations, "posts": posts, "bays": bays })
+    let strains: Vec<Value> = line.hold.strains.iter().map(strain_json).collect();
+    json!({
+        "line": line.id.as_str(),
+        "stations": stations,
+        "posts": posts,
+        "bays": bays,
+        "strains": strains,
+        "tightest": line.hold.tightest.map(|(dips, rises)| json!({ "over_dips": dips, "over_rises": rises })),
+        "even_bays": even_json(line),
+        "grid": opened.ground.as_ref().map(|ground| json!({
+            "cell_m": number(ground.cell().as_metres()),
+            "noise_m": maybe(ground.noise().map(Length::as_metres)),
+        })),
+    })
 }
 
 fn post_json(opened: &Opened, post: &Post) -> Value {
@@ -95,9 +109,15 @@ fn post_json(opened: &Opened, post: &Post) -> Value {
         "at": opened.place(post.at),
         "post": post.post,
         "role": post.role,
+        "why": words::why(post, UnitSystem::Metric),
+        "pinned": post.pinned,
+        "held_down": post.held_down,
+        "depth_m": number(post.depth.as_metres()),
+        "off_m": number(post.off.as_metres()),
         "uplift_n": number(post.uplift.as_newtons()),
         "sideways_n": number(post.sideways.as_newtons()),
         "capacity_n": maybe(post.capacity.map(Force::as_newtons)),
+        "uplift_capacity_n": maybe(post.uplift_capacity.map(Force::as_newtons)),
     })
 }
 
@@ -112,7 +132,37 @@ fn bay_json(bay: &Bay) -> Value {
         })
     };
     let strands: Vec<Value> = bay.strands.iter().map(strand).collect();
-    json!({ "from_m": number(bay.from.as_metres()), "to_m": number(bay.to.as_metres()), "strands": strands })
+    json!({
+        "from_m": number(bay.from.as_metres()),
+        "to_m": number(bay.to.as_metres()),
+        "strands": strands,
+        "tension_share": number(bay.tension_share),
+        "cross_slope_pct": maybe(bay.cross_slope.map(|slope| 100.0 * slope)),
+    })
+}
+
+fn strain_json(strain: &Strain) -> Value {
+    json!({
+        "from_m": number(strain.from.as_metres()),
+        "to_m": number(strain.to.as_metres()),
+        "strand_m": number(strain.strand.as_metres()),
+        "turned_deg": number(strain.turned_rad.to_degrees()),
+        "strainer_m": number(strain.strainer.as_metres()),
+        "slackest_share": number(strain.slackest_share),
+        "slackest_at_m": number(strain.slackest_at.as_metres()),
+        "share_from_middle": number(strain.share_from_middle),
+    })
+}
+
+/// What posts at even bays would leave; counting the fewest that pass takes a moment, so only this command does it.
+fn even_json(line: &LineOutcome) -> Option<Value> {
+    let even = line.hold.even?;
+    Some(json!({
+        "posts": even.posts,
+        "out_of_band_m": number(even.out_of_band.as_metres()),
+        "worst_off_m": number(even.worst_off.as_metres()),
+        "worst_at_m": number(even.worst_at.as_metres()),
+    }))
 }
 
 /// One row for each post, with the bay that follows it.
@@ -151,7 +201,11 @@ fn as_table(opened: &Opened, line: &LineOutcome) -> String {
             ]
         })
         .collect();
-    format!("{}Gaps are those of the lowest strand in the bay after the post.\n", table(&columns, &rows))
+    let mut text = format!("{}Gaps are those of the lowest strand in the bay after the post.\n", table(&columns, &rows));
+    for sentence in words::section_notes(line, opened.ground.as_deref(), units) {
+        text += &paragraph("", &sentence, 0);
+    }
+    text
 }
 
 fn bay_gap(bay: Option<&Bay>, of: impl Fn(&[StrandGap]) -> Option<Length>) -> Option<Length> {

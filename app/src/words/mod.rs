@@ -3,15 +3,18 @@
 mod findings;
 mod held;
 mod loads;
+mod mends;
 mod names;
 mod notes;
 mod numbers;
 mod rows;
+mod section;
 mod stock;
 mod strike;
 mod window;
 
 pub use findings::{RULES, does, rule, rule_word, says, source, weight};
+pub use mends::trial;
 pub use names::{GROUND_STATES, VEGETATION, group, item, kind, plural_kind, role, wire_in_short};
 pub use notes::{grid_note, plan_note};
 pub use numbers::{
@@ -19,5 +22,6 @@ pub use numbers::{
     set_length, share, speed, temperature,
 };
 pub use rows::{CatalogueRow, catalogue_rows, small_mass, source_in_full};
+pub use section::{section_notes, trust};
 pub use stock::{day, day_of_year, days, feed, hang, head_on_ground, outgrown, species, typed_day, water};
 pub use window::{amount, gesture, grid_trust, place, post_count, posts_with_role, to_buy, why};

@@ -23,10 +23,11 @@ const COMES_OFF: f64 = 1.5;
 /// Wood posts from this width on are dug in; what is thinner, and steel, is driven (`common-practice`).
 const DUG_FROM: Length = Length::metres(0.125);
 
-/// Posts on the coldest day. A post that is held down is taken to hold, and so is what stands in rock or is a tree.
+/// Posts on the coldest day. A post that is held down, its strands tied down with it, is taken to hold, and so is what stands in
+/// rock or is a tree.
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let Some(specification) = line.specification else { return Vec::new() };
-    let posts = line.hold.posts.iter();
+    let posts = line.hold.posts.iter().filter(|post| !post.held_down);
     posts.filter_map(|post| lifted(checked, line, post).or_else(|| pulled_off(checked, line, specification, post))).collect()
 }
 
@@ -45,7 +46,7 @@ fn lifted(checked: &Checked, line: &CheckedLine, post: &Post) -> Option<Finding>
     let row = checked.catalogue.post(&post.post)?;
     let (capacity, by_brace, factor) = (post.uplift_capacity?, lift_of_brace(post), factor(row));
     let pull = post.uplift.max(Force::ZERO) + by_brace;
-    if post.held_down || pull * factor <= capacity {
+    if pull * factor <= capacity {
         return None;
     }
     let ballast_kg = (pull.as_newtons() * DRIVEN_FACTOR / GRAVITY_M_PER_S2 / 5.0).ceil() * 5.0;

@@ -6,6 +6,7 @@ mod bad_input;
 mod check;
 mod desk;
 mod measure;
+mod mend;
 mod order;
 mod section;
 mod share;

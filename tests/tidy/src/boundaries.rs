@@ -16,12 +16,12 @@ const CORE_LAYERS: [(&str, u8); 13] = [
     ("hold", 5),
     ("check", 6),
     ("order", 6),
-    ("mend", 7),
     ("outcome", 7),
+    ("mend", 8),
 ];
 
 /// `share` turns everything into bytes for others: it comes last.
-const SHARE_LAYER: u8 = 8;
+const SHARE_LAYER: u8 = 9;
 
 /// Where a layer is knowingly jumped: a finding has a place.
 const CORE_EXCEPTIONS: [(&str, &str); 2] = [("finding", "land::Position"), ("finding", "plan::FeatureId")];

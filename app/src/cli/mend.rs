@@ -1,0 +1,132 @@
+//! `hillwire mend`: what the findings offer to change, what that takes, and a plan with it done.
+
+use super::answer::{Answer, Stop, check_outputs};
+use super::json::{maybe, number};
+use super::opened::{Opened, PlanOptions};
+use super::table::paragraph;
+use crate::clock::today;
+use crate::files::Waiting;
+use crate::words;
+use clap::Args;
+use hillwire_core::catalogue::Catalogue;
+use hillwire_core::finding::Finding;
+use hillwire_core::job::Job;
+use hillwire_core::mend::{MendChoice, Trial, mend};
+use hillwire_core::plan::{UnitSystem, write_plan};
+use hillwire_core::units::Length;
+use jiff::civil::Date;
+use serde_json::{Value, json};
+use std::path::{Path, PathBuf};
+
+/// Every change of the plan that would remove a finding, with the parts it takes; with --take one of them is done.
+#[derive(Args)]
+#[command(
+    after_help = "Example:\n  hillwire mend my-farm.plan.geojson\n  hillwire mend my-farm.plan.geojson --take 3 --out mended.plan.geojson"
+)]
+pub struct Options {
+    #[command(flatten)]
+    plan: PlanOptions,
+    /// Judge stock that grows for this day instead of today
+    #[arg(long, value_name = "YYYY-MM-DD")]
+    date: Option<Date>,
+    /// Do the mend with this number, and write the plan to --out
+    #[arg(long, value_name = "NUMBER", requires = "out")]
+    take: Option<usize>,
+    /// Where to write the mended plan
+    #[arg(long, short, value_name = "NEW.geojson", requires = "take")]
+    out: Option<PathBuf>,
+}
+
+impl Options {
+    fn day(&self) -> Date {
+        self.date.unwrap_or_else(today)
+    }
+}
+
+/// Lists mends, or does one.
+///
+/// # Errors
+/// When a file cannot be used, or there is no mend with that number.
+pub fn mends(options: &Options, job: &Job) -> Result<Answer, Stop> {
+    check_outputs(&options.out.iter().map(PathBuf::as_path).collect::<Vec<_>>(), &[&options.plan.plan])?;
+    let opened = options.plan.open_on(Some(options.day()), job)?;
+    let mut answer = match options.take.zip(options.out.as_ref()) {
+        Some((number, out)) => done(options, &opened, number, out)?,
+        None => listed(options, &opened, job)?,
+    };
+    answer.notes = opened.notes;
+    Ok(answer)
+}
+
+/// All mends, in the order of the findings.
+fn offered(opened: &Opened) -> Vec<(MendChoice, &Finding)> {
+    let findings = opened.outcome.findings.iter().enumerate();
+    let of = |(index, finding): (usize, &'_ Finding)| -> Vec<MendChoice> {
+        let all = finding.remedies.iter().enumerate();
+        let can = all.filter(|(_, remedy)| mend(&opened.file.plan, finding, remedy).is_some());
+        can.map(|(remedy, _)| MendChoice { finding: index, remedy }).collect()
+    };
+    findings.flat_map(|(index, finding)| of((index, finding)).into_iter().map(move |choice| (choice, finding))).collect()
+}
+
+fn trial(options: &Options, opened: &Opened, choice: MendChoice) -> Result<Option<Trial>, Stop> {
+    let (plan, ground) = (&opened.file.plan, opened.ground.as_deref());
+    let tried = Trial::of(choice, plan, ground, &opened.outcome, Some(options.day()), Catalogue::built_in());
+    tried.map_err(|trouble| Stop::unusable(format!("{}: {trouble}", opened.file.path.display())))
+}
+
+fn done(options: &Options, opened: &Opened, number: usize, out: &Path) -> Result<Answer, Stop> {
+    let all = offered(opened);
+    let chosen = number.checked_sub(1).and_then(|index| all.get(index));
+    let tried = chosen.map(|(choice, _)| trial(options, opened, *choice)).transpose()?.flatten();
+    let Some(tried) = tried else {
+        let (plan, count) = (opened.file.path.display(), all.len());
+        return Err(Stop::unusable(format!("{plan}: it has no mend {number}; allowed are 1 to {count}")));
+    };
+    Ok(Answer { outputs: vec![Waiting::of_bytes(out, &write_plan(&tried.mended))?], ..Answer::default() })
+}
+
+fn listed(options: &Options, opened: &Opened, job: &Job) -> Result<Answer, Stop> {
+    let mut all = Vec::new();
+    for (choice, finding) in offered(opened) {
+        job.proceed()?;
+        all.extend(trial(options, opened, choice)?.map(|trial| (finding, trial)));
+    }
+    Ok(if options.plan.json { Answer::json(&as_json(&all)) } else { Answer::text(as_text(opened, &all)) })
+}
+
+fn as_json(all: &[(&Finding, Trial)]) -> Value {
+    let one = |(index, (finding, trial)): (usize, &(&Finding, Trial))| {
+        let parts: Vec<Value> = trial.parts.iter().map(|(id, more)| json!({ "id": id, "more": number(*more) })).collect();
+        json!({
+            "number": index + 1,
+            "rule": finding.rule,
+            "weight": finding.weight,
+            "line": finding.place.line.as_ref().map(|line| line.as_str()),
+            "station_m": maybe(finding.place.station.map(Length::as_metres)),
+            "do": words::does(&finding.remedies[trial.choice.remedy], Catalogue::built_in(), UnitSystem::Metric),
+            "parts": parts,
+            "price": number(trial.price),
+            "must_fix": [trial.must_fix.0, trial.must_fix.1],
+            "look_at": [trial.look_at.0, trial.look_at.1],
+        })
+    };
+    json!({ "mends": all.iter().enumerate().map(one).collect::<Vec<_>>() })
+}
+
+fn as_text(opened: &Opened, all: &[(&Finding, Trial)]) -> String {
+    const INDENT: usize = 6;
+    let mut text = String::new();
+    for (index, (finding, trial)) in all.iter().enumerate() {
+        let place = words::place(finding, &opened.file.plan, opened.units);
+        text += &paragraph(&format!("{:>4}", index + 1), &format!("{}: {place}", words::rule(finding.rule)), INDENT);
+        let does = words::does(&finding.remedies[trial.choice.remedy], Catalogue::built_in(), opened.units);
+        text += &paragraph("", &does, INDENT);
+        text += &paragraph("", &words::trial(trial, &opened.file.plan, opened.units), INDENT);
+        text.push('\n');
+    }
+    if all.is_empty() {
+        text.push_str("No finding of this plan can be mended by changing the plan.\n");
+    }
+    text
+}

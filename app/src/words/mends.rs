@@ -1,0 +1,55 @@
+//! What a mend takes and what it leaves.
+
+use super::{count, item, length, money};
+use hillwire_core::catalogue::Catalogue;
+use hillwire_core::mend::Trial;
+use hillwire_core::plan::{Plan, UnitSystem};
+use hillwire_core::units::Length;
+
+/// `Takes 2 more T-post; 1 less wood post. £8.40 more. Must fix: 2 before, 1 after. Look at: 17 before, 16 after.`
+pub fn trial(trial: &Trial, plan: &Plan, units: UnitSystem) -> String {
+    let parts: Vec<String> = trial.parts.iter().map(|(id, more)| part(id, *more, units)).collect();
+    let parts = if parts.is_empty() { "Takes no other parts.".to_owned() } else { format!("Takes {}.", parts.join("; ")) };
+    let currency = &plan.head.prices.currency;
+    let price = match trial.price {
+        price if price.abs() < 0.005 => String::new(),
+        price if price > 0.0 => format!(" {} more.", money(price, currency)),
+        price => format!(" {} less.", money(-price, currency)),
+    };
+    let counts = |what: &str, (before, after): (usize, usize)| format!(" {what}: {before} before, {after} after.");
+    format!("{parts}{price}{}{}", counts("Must fix", trial.must_fix), counts("Look at", trial.look_at))
+}
+
+fn part(id: &str, more: f64, units: UnitSystem) -> String {
+    let catalogue = Catalogue::built_in();
+    let how = if more > 0.0 { "more" } else { "less" };
+    let is_wire = catalogue.wire(id).is_some();
+    let much = if is_wire { length(Length::metres(more.abs()), units) } else { count(more.abs()) };
+    format!("{much} {how} {}", item(id, catalogue).to_lowercase().replace("t-post", "T-post"))
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use hillwire_core::mend::MendChoice;
+    use hillwire_core::plan::{Head, Prices};
+
+    #[test]
+    fn a_trial_says_parts_money_and_what_is_left() {
+        let tried = Trial {
+            choice: MendChoice { finding: 0, remedy: 0 },
+            revision: 1,
+            edits: vec![],
+            mended: Plan::new(Head::default(), vec![]),
+            parts: vec![("t-post".to_owned(), 2.0), ("ht-14ga".to_owned(), -3.2)],
+            price: 8.4,
+            must_fix: (2, 1),
+            look_at: (17, 17),
+        };
+        let prices = Prices { currency: "GBP".to_owned(), ..Prices::default() };
+        let plan = Plan::new(Head { prices, ..Head::default() }, vec![]);
+        let told = trial(&tried, &plan, UnitSystem::Metric).replace(['\u{202f}', '\u{a0}'], " ");
+        assert!(told.starts_with("Takes 2 more ") && told.contains("3.2 m less ") && told.contains("8.40 more."), "{told}");
+        assert!(told.ends_with("Must fix: 2 before, 1 after. Look at: 17 before, 17 after."), "{told}");
+    }
+}

@@ -1,0 +1,50 @@
+//! What is said about a line's posts and strands as a whole.
+
+use super::findings::ordinal_strand;
+use super::{gap, grid_trust, length, share};
+use hillwire_core::land::Ground;
+use hillwire_core::outcome::LineOutcome;
+use hillwire_core::plan::UnitSystem;
+use hillwire_core::units::Length;
+
+/// Which strand decides, what even spacing would leave, where strainers go, and how far the grid is to be believed.
+pub fn section_notes(line: &LineOutcome, ground: Option<&Ground>, units: UnitSystem) -> Vec<String> {
+    let hold = &line.hold;
+    let tightest = hold.tightest.map(|(dips, rises)| tightest_strand(dips, rises));
+    let even = hold.even.map(|even| {
+        let way = if even.worst_off > Length::ZERO { "too high" } else { "too low" };
+        if even.out_of_band > Length::ZERO {
+            format!(
+                "Posts at even bays would be {}, and leave the strands out of their band over {}, by as much as {} {way} at {}.",
+                even.posts,
+                length(even.out_of_band, units),
+                gap(even.worst_off.abs(), units),
+                length(even.worst_at, units)
+            )
+        } else {
+            format!("Posts at even bays would be {}, and keep every strand in its band.", even.posts)
+        }
+    });
+    let strainers = (!hold.strains.is_empty()).then(|| {
+        let at: Vec<String> = hold.strains.iter().map(|strain| length(strain.strainer, units)).collect();
+        let least = hold.strains.iter().map(|strain| strain.slackest_share).fold(1.0, f64::min);
+        format!("Strainers at {}: friction leaves {} of the tension at the slackest bay.", at.join(", "), share(least))
+    });
+    tightest.into_iter().chain(even).chain(strainers).chain([trust(ground, units)]).collect()
+}
+
+fn tightest_strand(dips: usize, rises: usize) -> String {
+    if dips == rises {
+        format!("Where posts go is decided by {}.", ordinal_strand(dips))
+    } else {
+        format!("Where posts go is decided by {} over dips and by {} over rises.", ordinal_strand(dips), ordinal_strand(rises))
+    }
+}
+
+/// `Cells of 1.0 m, rough by 2 cm from cell to cell. Cells this small show ...`
+pub fn trust(ground: Option<&Ground>, units: UnitSystem) -> String {
+    let Some(ground) = ground else { return "No elevation grid: nothing is known about dips and rises.".to_owned() };
+    let cell = ground.cell();
+    let rough = ground.noise().map_or(String::new(), |noise| format!(", rough by {} from cell to cell", gap(noise, units)));
+    format!("Cells of {}{rough}. {}", length(cell, units), grid_trust(cell.as_metres()))
+}
