@@ -10,6 +10,8 @@ use std::ops::RangeInclusive;
 /// One pound in kilograms (international yard and pound agreement, 1959).
 const POUND_KG: f64 = 0.453_592_37;
 
+/// What is wrong with a text is broken into lines of this length, points.
+const REFUSAL_WIDTH: f32 = 150.0;
 /// Lists that open are no wider, in points: text in them is not broken.
 const WIDEST_LIST: f32 = 340.0;
 
@@ -221,7 +223,8 @@ pub fn small_button(ui: &mut Ui, text: &str, name: &str, tip: &str) -> bool {
     response.clicked()
 }
 
-/// Text to be typed over, taken when the field is left; `refuse` says what is wrong with it, and then it is not taken.
+/// Text to be typed over, taken when the field is left; `refuse` says what is wrong with it: then it is not taken, and stands there with
+/// what is wrong until it is mended or Esc gives it up.
 pub fn text(
     ui: &mut Ui,
     name: &str,
@@ -230,25 +233,29 @@ pub fn text(
     hint: &str,
     refuse: impl Fn(&str) -> Option<String>,
 ) -> Option<String> {
-    let id = ui.scope_id().with(("text", name));
+    let id = ui.scope_id().with(("text", name, now));
     let mut typed = ui.data_mut(|memory| memory.get_temp::<String>(id)).unwrap_or_else(|| now.to_owned());
-    let response = ui.add(TextEdit::singleline(&mut typed).hint_text(hint).desired_width(width));
-    named(&response, name);
-    let trouble = if typed.trim() == now { None } else { refuse(typed.trim()) };
-    if let Some(trouble) = &trouble {
-        let ink = theme::inks(ui).must_fix;
-        ui.label(RichText::new(trouble).small().color(ink));
-    }
-    if response.lost_focus() {
+    let made = ui.vertical(|ui| {
+        // What is wrong is broken into lines under the field: the card must not grow wider while somebody types.
+        ui.set_max_width(width.max(REFUSAL_WIDTH));
+        let response = ui.add(TextEdit::singleline(&mut typed).hint_text(hint).desired_width(width));
+        named(&response, name);
+        let trouble = if typed.trim() == now { None } else { refuse(typed.trim()) };
+        if let Some(trouble) = &trouble {
+            let ink = theme::inks(ui).must_fix;
+            ui.add(egui::Label::new(RichText::new(trouble).small().color(ink)).wrap());
+        }
+        (response, trouble)
+    });
+    let (response, trouble) = made.inner;
+    let given_up = response.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Escape));
+    if given_up || typed == now || response.lost_focus() && trouble.is_none() {
         ui.data_mut(|memory| memory.remove::<String>(id));
-        let taken = typed.trim().to_owned();
-        let given_up = ui.input(|input| input.key_pressed(egui::Key::Escape));
-        return (trouble.is_none() && !given_up && taken != now).then_some(taken);
+    } else {
+        ui.data_mut(|memory| memory.insert_temp(id, typed.clone()));
     }
-    if response.has_focus() {
-        ui.data_mut(|memory| memory.insert_temp(id, typed));
-    }
-    None
+    let taken = typed.trim().to_owned();
+    (response.lost_focus() && !given_up && trouble.is_none() && taken != now).then_some(taken)
 }
 
 #[cfg(test)]

@@ -338,7 +338,8 @@ fn usual_tension(build: &Build, units: UnitSystem) -> Option<String> {
     Some(if least == most {
         format!("usual {}", words::force(least, units))
     } else {
-        format!("usual {} to {}", words::force(least, units), words::force(most, units))
+        // Room is short beside the field: its tip says that this is usual.
+        format!("{} to {}", words::force(least, units), words::force(most, units))
     })
 }
 

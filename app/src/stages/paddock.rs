@@ -26,6 +26,11 @@ const LOOK_AHEAD_DAYS: i32 = 180;
 
 /// What the card of a paddock offers.
 pub fn choices(ui: &mut Ui, session: &Session, feature: &Feature, paddock: &Paddock, commands: &mut Vec<Command>) {
+    // Every paddock has fields of its own: what is typed into one is not shown in another.
+    ui.push_id(feature.id.as_str(), |ui| of_paddock(ui, session, feature, paddock, commands));
+}
+
+fn of_paddock(ui: &mut Ui, session: &Session, feature: &Feature, paddock: &Paddock, commands: &mut Vec<Command>) {
     ui.add_space(6.0);
     heading(ui, "Stock");
     who_and_when(ui, session, feature, paddock, commands);

@@ -190,3 +190,22 @@ fn only_a_build_that_no_line_uses_can_be_removed() {
     click_on(&mut screen, "Delete");
     assert_eq!(builds(&mut screen).len(), count - 1, "a build in use stays");
 }
+
+#[test]
+fn the_card_keeps_its_width_whatever_a_build_holds() {
+    let (mut screen, _) = hold_screen();
+    let map = screen.get_by_label("Map").rect();
+    for name in
+        ["strand 1 wire", "High-tensile wire, 17 gauge (1.4 mm)", "spring", "follow the ground at posts", "Add strand", "Units"]
+    {
+        click_on(&mut screen, name);
+    }
+    screen.run_steps(6);
+    assert_eq!(screen.get_by_label("Map").rect(), map);
+    for stage in Stage::ALL {
+        window(&mut screen).session.stage = stage;
+        window(&mut screen).session.selection = Selection::default();
+        screen.run_steps(4);
+        assert_eq!(screen.get_by_label("Map").rect(), map, "{}", stage.text());
+    }
+}

@@ -94,7 +94,10 @@ fn a_day_that_no_calendar_has_is_refused_in_words() {
         assert!(screen.query_by_label_contains("No such day").is_some(), "{wrong}");
         tests_screens::press(&mut screen, Key::Enter);
         assert_eq!(paddock(&mut screen), before, "{wrong}");
+        assert!(screen.query_by_label_contains("No such day").is_some(), "{wrong} stands there until it is mended");
     }
+    fill(&mut screen, "from", "2026-05-01");
+    assert!(screen.query_by_label_contains("No such day").is_none() && paddock(&mut screen).from.is_some());
 }
 
 #[test]
@@ -160,4 +163,15 @@ fn an_empty_paddock_offers_a_new_group_and_takes_it() {
     click_on(&mut screen, "New group of…");
     click_on(&mut screen, "sheep");
     assert_eq!(paddock(&mut screen).stock.as_deref(), Some("sheep"));
+}
+
+#[test]
+fn the_card_does_not_grow_while_something_wrong_is_typed() {
+    let mut screen = paddock_screen();
+    let map = screen.get_by_label("Map").rect();
+    tests_screens::field(&screen, "from").click();
+    screen.run_steps(3);
+    tests_screens::type_text(&mut screen, "the first of May");
+    screen.run_steps(6);
+    assert_eq!(screen.get_by_label("Map").rect(), map);
 }
