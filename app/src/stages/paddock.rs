@@ -128,14 +128,24 @@ fn needs(ui: &mut Ui, group: &StockGroup, stay: &Stay, units: UnitSystem) {
             Some(words::gap(height, units))
         });
         let all = f64::from(group.head);
-        line(ui, "water a day", "For the whole group. In heat they drink half as much again", &|day| {
-            let (from, to) = need(group, kg(day)?)?.water_l;
-            Some(words::water((from * all, to * all), units))
-        });
-        line(ui, "feed a day", "For the whole group, without what they find", &|day| {
-            let (from, to) = need(group, kg(day)?)?.feed_kg?;
-            Some(words::feed((from * all, to * all), units))
-        });
+        line(
+            ui,
+            "water a day",
+            "For the whole group; in heat more. A dash: the catalogue does not say for animals of this weight",
+            &|day| {
+                let (from, to) = need(group, kg(day)?)?.water_l;
+                Some(words::water((from * all, to * all), units))
+            },
+        );
+        line(
+            ui,
+            "feed a day",
+            "For the whole group, without what they find. A dash: the catalogue does not say for animals of this weight",
+            &|day| {
+                let (from, to) = need(group, kg(day)?)?.feed_kg?;
+                Some(words::feed((from * all, to * all), units))
+            },
+        );
     });
 }
 
@@ -147,7 +157,13 @@ fn need(group: &StockGroup, kg: f64) -> Option<DailyNeeds> {
     let mut of_class = catalogue.needs.iter().filter(|row| row.species == group.species && row.class == class).map(grown_needs);
     // Of several states of a class (in pig, in milk) the span reaches from the least to the most.
     let grown = of_class.next().map(|first| of_class.fold(first, widest));
-    if group.class.is_some() { grown.or_else(growing) } else { growing().or(grown) }
+    // A growing animal heavier than the table goes is no breeding animal yet: nobody says what it needs.
+    let grows = group.gain_kg_per_day.is_some_and(|gain| gain > 0.0);
+    match group.class {
+        Some(_) => grown.or_else(growing),
+        None if grows => growing(),
+        None => growing().or(grown),
+    }
 }
 
 fn widest(one: DailyNeeds, other: DailyNeeds) -> DailyNeeds {

@@ -4,7 +4,7 @@ use super::{count, gap, number_with};
 use hillwire_core::finding::WayOut;
 use hillwire_core::plan::UnitSystem;
 use hillwire_core::stock::{Lack, Outgrown, StrandRemedy};
-use hillwire_core::units::Length;
+use hillwire_core::units::{FOOT_M, Length};
 use jiff::civil::Date;
 
 /// Litres in a US gallon (231 cubic inches exactly).
@@ -93,8 +93,21 @@ pub fn outgrown(found: &Outgrown, units: UnitSystem) -> String {
     }
 }
 
+/// Two heights, with one more decimal where they would read the same.
+fn told_apart(one: Length, other: Length, units: UnitSystem) -> (String, String) {
+    let texts = (gap(one, units), gap(other, units));
+    if texts.0 != texts.1 {
+        return texts;
+    }
+    let finer = |height: Length| match units {
+        UnitSystem::Metric => format!("{}\u{a0}m", number_with(height.as_metres(), 3)),
+        UnitSystem::Us => format!("{}\u{a0}in", number_with(height.as_metres() / FOOT_M * 12.0, 1)),
+    };
+    (finer(one), finer(other))
+}
+
 fn lack(lack: &Lack, units: UnitSystem) -> String {
-    let (value, allowed) = (gap(lack.value, units), gap(lack.allowed, units));
+    let (value, allowed) = told_apart(lack.value, lack.allowed, units);
     match lack.way {
         WayOut::Under => format!("the lowest strand hangs at {value}, and at most {allowed} is low enough for them"),
         WayOut::Between => format!("a gap between strands is {value} wide, and they get through more than {allowed}"),
@@ -144,6 +157,17 @@ mod tests {
         }
         assert_eq!(day(date(2028, 2, 29)), "29 February 2028");
         assert_eq!([days(1.2), days(12.0)], ["1 day", "12 days"]);
+    }
+
+    #[test]
+    fn a_height_just_beyond_its_limit_reads_differently_from_it() {
+        let plain = |value: f64, allowed: f64, units| {
+            let (value, allowed) = told_apart(Length::metres(value), Length::metres(allowed), units);
+            format!("{value} {allowed}").replace('\u{a0}', " ")
+        };
+        assert_eq!(plain(0.15, 0.1467, UnitSystem::Metric), "0.150 m 0.147 m");
+        assert_eq!(plain(0.15, 0.12, UnitSystem::Metric), "0.15 m 0.12 m");
+        assert_eq!(plain(0.1524, 0.150, UnitSystem::Us), "6.0 in 5.9 in");
     }
 
     #[test]
