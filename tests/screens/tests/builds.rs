@@ -84,6 +84,7 @@ fn a_dragged_height_is_one_step_however_long_the_drag() {
 #[test]
 fn wires_and_posts_are_chosen_from_the_catalogue() {
     let (mut screen, _) = hold_screen();
+    assert!(screen.query_by_label_contains("usual").is_some(), "the usual tension stands beside the tension");
     for (list, row) in [
         ("strand 2 wire", "High-tensile wire, 17 gauge (1.4 mm)"),
         ("line posts", "Wood post, 100 mm"),
@@ -95,7 +96,6 @@ fn wires_and_posts_are_chosen_from_the_catalogue() {
     let build = build_of_selected(&mut screen);
     let chosen = [&build.strands[1].wire, &build.line_post, &build.corner_post];
     assert_eq!(chosen, ["ht-17ga", "wood-100", "wood-200"]);
-    assert!(screen.query_by_label_contains("usual").is_some(), "the usual tension stands beside the tension");
 }
 
 #[test]
