@@ -13,6 +13,9 @@ use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::Finding;
 use hillwire_core::plan::{Edit, Feature, Gesture};
 
+/// Which finding was brought into view last.
+const IN_VIEW: &str = "finding brought into view";
+
 /// Draws the card.
 pub fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     ScrollArea::vertical().id_salt("card").auto_shrink(false).show(ui, |ui| {
@@ -76,6 +79,9 @@ fn findings(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     };
     let listed: Vec<(usize, &Finding)> =
         session.outcome.findings.iter().enumerate().filter(|(_, finding)| wanted(finding)).collect();
+    if session.selection.finding.is_none() {
+        ui.data_mut(|memory| memory.remove::<usize>(egui::Id::unique(IN_VIEW)));
+    }
     heading(ui, if of_line.is_some() { "Findings on this line" } else { "Findings" });
     if listed.is_empty() {
         ui.label(if session.outcome.lines.is_empty() { "None yet." } else { "Nothing to say." });
@@ -90,7 +96,7 @@ fn entry(ui: &mut Ui, session: &Session, index: usize, finding: &Finding, comman
     let chosen = session.selection.finding == Some(index);
     let fill = if chosen { inks.chosen.gamma_multiply(0.22) } else { ui.visuals().faint_bg_color };
     let frame = egui::Frame::new().fill(fill).corner_radius(5.0).inner_margin(egui::Margin::symmetric(8, 6));
-    frame.show(ui, |ui| {
+    let shown = frame.show(ui, |ui| {
         ui.set_width(ui.available_width());
         ui.horizontal_top(|ui| {
             let (rect, _) = ui.allocate_exact_size(Vec2::splat(18.0), Sense::hover());
@@ -104,6 +110,12 @@ fn entry(ui: &mut Ui, session: &Session, index: usize, finding: &Finding, comman
             ui.vertical(|ui| entry_text(ui, session, index, finding, chosen, commands));
         });
     });
+    // Whoever selects a finding on the map shall see what is said about it.
+    let seen = egui::Id::unique(IN_VIEW);
+    if chosen && ui.data(|memory| memory.get_temp::<usize>(seen)) != Some(index) {
+        ui.data_mut(|memory| memory.insert_temp(seen, index));
+        shown.response.scroll_to_me(Some(egui::Align::Center));
+    }
 }
 
 fn entry_text(ui: &mut Ui, session: &Session, index: usize, finding: &Finding, chosen: bool, commands: &mut Vec<Command>) {

@@ -1,5 +1,6 @@
 //! What can be asked of the window. An act has a text, a tip and a key of its own; a command may carry more.
 
+use crate::map::used::DrawnBy;
 use crate::perform_draft::Stroke;
 use crate::session::{Selection, Stage};
 use crate::tools::{Point, ToolKind};
@@ -161,6 +162,8 @@ pub enum Command {
     AddPosts(bool),
     /// Show the whole line in the long section.
     ShowWholeLine,
+    /// Draw lines on the stage Hold by this.
+    DrawBy(DrawnBy),
     /// Stretch the long section by this factor.
     Exaggerate(f64),
     /// Take the plan back as the journal holds it.

@@ -43,6 +43,7 @@ impl Session {
             Command::Show(place) => self.show_place(&place),
             Command::ShowPoint(at) => self.view.centre = at,
             Command::Change(gesture, edits) => self.change(gesture, &edits),
+            Command::DrawBy(what) => self.drawn_by = what,
             Command::TryMend(choice) => self.try_mend(choice),
             Command::Mend => self.mend(),
             Command::LeaveMend => self.trial = None,

@@ -3,6 +3,7 @@
 
 use crate::guide::Guide;
 use crate::map::contours::ContourLine;
+use crate::map::used::DrawnBy;
 use crate::map::view::View;
 use crate::recent;
 use crate::shapes::Shapes;
@@ -147,6 +148,8 @@ pub struct Session {
     pub section_stretch: Option<Stretch>,
     /// Vertical stretch of the long section.
     pub exaggeration: f64,
+    /// What lines are drawn by on the stage Hold.
+    pub drawn_by: DrawnBy,
     /// The first paddock step by step, while it is shown.
     pub guide: Option<Guide>,
     /// The sheet that lies over the window.
@@ -218,6 +221,7 @@ impl Session {
             adds_posts: false,
             section_stretch: None,
             exaggeration: 2.0,
+            drawn_by: DrawnBy::default(),
             guide: None,
             sheet: None,
             catalogue_search: String::new(),

@@ -2,7 +2,7 @@
 
 use super::signs::{SignInks, sign};
 use super::view::View;
-use crate::session::Session;
+use crate::session::{Session, Stage};
 use crate::shapes::Shape;
 use crate::theme::{Inks, bold};
 use egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Stroke, Vec2, vec2};
@@ -71,7 +71,12 @@ pub fn draw_plan(canvas: &Canvas<'_>, session: &Session) {
     shapes.iter().for_each(|shape| draw_way(canvas, shape, session.selection.has(&shape.feature.id)));
     draw_stretches(canvas, session);
     for shape in shapes.iter().filter(|shape| shape.feature.kind.carries_strands()) {
-        draw_strands(canvas, shape, session.selection.has(&shape.feature.id));
+        let chosen = session.selection.has(&shape.feature.id);
+        let line = session.line_outcome(&shape.feature.id).filter(|_| session.stage == Stage::Hold);
+        draw_chosen(canvas, shape, chosen);
+        if !line.is_some_and(|line| super::used::draw(canvas, session, line)) {
+            draw_strands(canvas, shape);
+        }
     }
     session.outcome.lines.iter().for_each(|line| super::posts::draw(canvas, session, line));
     shapes.iter().for_each(|shape| draw_point(canvas, shape, session));
@@ -171,11 +176,15 @@ fn cross_ticks(canvas: &Canvas<'_>, points: &[Pos2]) {
     }
 }
 
-fn draw_strands(canvas: &Canvas<'_>, shape: &Shape, chosen: bool) {
-    let points = canvas.points(shape.first_ring());
+fn draw_chosen(canvas: &Canvas<'_>, shape: &Shape, chosen: bool) {
     if chosen {
-        canvas.painter.add(egui::Shape::line(points.clone(), Stroke::new(9.0, canvas.inks.chosen.gamma_multiply(0.55))));
+        let points = canvas.points(shape.first_ring());
+        canvas.painter.add(egui::Shape::line(points, Stroke::new(9.0, canvas.inks.chosen.gamma_multiply(0.55))));
     }
+}
+
+fn draw_strands(canvas: &Canvas<'_>, shape: &Shape) {
+    let points = canvas.points(shape.first_ring());
     if matches!(shape.feature.kind, Kind::LeadOut(_)) {
         canvas.dashes(&points, Stroke::new(2.4, canvas.inks.lead_out), 11.0, 3.0);
     } else {

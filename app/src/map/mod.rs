@@ -9,6 +9,7 @@ mod pointer;
 mod posts;
 pub mod signs;
 pub mod tiles;
+pub mod used;
 pub mod view;
 
 use crate::command::Command;

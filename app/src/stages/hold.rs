@@ -1,6 +1,6 @@
 //! The card of the Hold stage: posts by role and how the line is built; and the choices that a selected feature offers.
 
-use super::{build, change_kind, corner, paddock, post, season, set_kind, spot, stock};
+use super::{build, change_kind, corner, drawn_by, paddock, post, season, set_kind, spot, stock};
 use crate::card::{fact, facts, heading};
 use crate::command::Command;
 use crate::fields::{Grip, Unit, choice, length, row, rows};
@@ -22,6 +22,8 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         paddock::choices(ui, session, feature, of, commands);
         return;
     }
+    drawn_by::choice(ui, session, commands);
+    ui.add_space(6.0);
     match chosen {
         Some((feature, line)) => {
             heading(ui, feature.label());

@@ -2,6 +2,7 @@
 
 mod build;
 mod corner;
+mod drawn_by;
 mod growth;
 pub mod hold;
 pub mod land;

@@ -90,9 +90,10 @@ pub fn rule_word(rule: Rule) -> &'static str {
 pub fn source(key: &SourceKey) -> String {
     let Some(source) = key.entry() else { return format!("Source: {}", key.as_str()) };
     let year = source.year.map(|year| format!(", {year}")).unwrap_or_default();
+    let author = if source.author.is_empty() { String::new() } else { format!("{}{year}: ", source.author) };
     match source.seen {
-        Seen::Read => format!("Source: {}{year}: {}", source.author, source.title),
-        Seen::FromMemory => format!("Source: {}{year}: {} (quoted from memory)", source.author, source.title),
+        Seen::Read => format!("Source: {author}{}", source.title),
+        Seen::FromMemory => format!("Source: {author}{} (quoted from memory)", source.title),
         Seen::CommonPractice if key.as_str() == "common-practice" => "Common practice; no published source".to_owned(),
         Seen::CommonPractice => format!("{}; no published source", source.title),
     }

@@ -18,6 +18,7 @@ pub mod strain;
 mod strike;
 pub mod tension;
 mod trouble;
+mod used;
 mod verdict;
 mod why;
 

@@ -2,6 +2,7 @@
 
 use egui::Key;
 use egui_kittest::kittest::Queryable;
+use hillwire::map::used::DrawnBy;
 use hillwire::session::{Selection, Stage};
 use hillwire_core::finding::Rule;
 use tests_screens::{Screen, press_with_command, sample_screen, window};
@@ -35,4 +36,17 @@ fn a_mend_shows_what_it_takes_before_it_changes_anything_and_is_one_step_back() 
     assert_eq!(lifted(&mut screen).len(), before.len() - 1);
     press_with_command(&mut screen, Key::Z);
     assert_eq!(window(&mut screen).session.plan(), &plan);
+}
+
+#[test]
+fn the_map_shows_heights_loads_and_tension_of_the_lines_when_it_is_asked_to() {
+    let mut screen = sample_screen();
+    window(&mut screen).session.stage = Stage::Hold;
+    screen.run_steps(2);
+    for (name, drawn_by) in [("heights", DrawnBy::Heights), ("loads", DrawnBy::Loads), ("tension", DrawnBy::Tension)] {
+        screen.get_by_label(name).click();
+        screen.run_steps(3);
+        assert_eq!(window(&mut screen).session.drawn_by, drawn_by);
+        assert!(screen.query_by_label_contains("beyond what is allowed").is_some(), "the strokes are explained");
+    }
 }
