@@ -8,6 +8,9 @@ use egui::{Button, Ui};
 /// Where the row is narrower, in points (with large text), all tools stand in one list.
 const ROOM_FOR_ALL: f32 = 560.0;
 
+/// What three buttons at the right take, points.
+const ROOM_FOR_ZOOM: f32 = 150.0;
+
 /// Draws the row: the common tools by themselves, the rest in one list.
 pub fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     ui.horizontal(|ui| {
@@ -27,8 +30,11 @@ pub fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
             }
             more(ui, session, commands);
         }
+        // The wheel and the keys look closer too.
+        let acts: &[Act] =
+            if ui.available_width() < ROOM_FOR_ZOOM { &[Act::ShowAll] } else { &[Act::ShowAll, Act::ZoomIn, Act::ZoomOut] };
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            for act in [Act::ShowAll, Act::ZoomIn, Act::ZoomOut] {
+            for &act in acts {
                 let text = match act {
                     Act::ZoomIn => "+",
                     Act::ZoomOut => "−",

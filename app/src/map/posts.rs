@@ -57,10 +57,10 @@ fn draw_one(canvas: &Canvas<'_>, post: &Post, at: Pos2, spacing: f32) {
         return;
     }
     if post.pinned {
-        sign("pinned_post").paint(canvas.painter, at + vec2(9.0, -7.0), 4.2, canvas.sign_inks(canvas.inks.ink));
+        sign("pinned_post").paint(canvas.painter, at + vec2(12.0, -12.0), 5.5, canvas.sign_inks(canvas.inks.ink));
     }
     if post.held_down {
-        sign("hold_down").paint(canvas.painter, at + vec2(9.0, 6.0), 4.6, canvas.sign_inks(canvas.inks.good));
+        sign("hold_down").paint(canvas.painter, at + vec2(12.0, 12.0), 5.5, canvas.sign_inks(canvas.inks.good));
     }
 }
 
