@@ -308,7 +308,7 @@ fn posts(ui: &mut Ui, build: &mut Build, width: f32, commands: &mut Vec<Command>
 fn tension(ui: &mut Ui, grip: &mut Grip, build: &mut Build, units: UnitSystem) {
     let tip = "The pull in each strand as you set it, on the day you tension it";
     row(ui, "tension", tip, |ui| {
-        if let Some(tension) = force(ui, grip, "tension", Unit::force(units), build.tension, 20.0..=2500.0) {
+        if let Some(tension) = force(ui, grip, "tension as set", Unit::force(units), build.tension, 20.0..=2500.0) {
             build.tension = tension;
         }
         if let Some(usual) = usual_tension(build, units) {

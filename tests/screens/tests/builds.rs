@@ -38,7 +38,7 @@ fn every_change_of_a_build_is_one_step_that_undo_takes_back() {
         ("strand 1 live", None, |build| !build.strands[0].live),
         ("Remove strand 1", None, |build| build.strands.len() == 2),
         ("longest bay", Some("6.5"), |build| (build.max_bay.as_metres() - 6.5).abs() < 1e-9),
-        ("tension", Some("500"), |build| (build.tension.as_newtons() - 500.0).abs() < 1e-9),
+        ("tension as set", Some("500"), |build| (build.tension.as_newtons() - 500.0).abs() < 1e-9),
         ("spring", None, |build| build.spring_n_per_m == Some(5000.0)),
         ("follow the ground at posts", None, |build| (build.drill.as_metres() - 0.05).abs() < 1e-9),
         ("stands for good", None, |build| build.permanent),
