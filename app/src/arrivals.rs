@@ -3,6 +3,7 @@
 use crate::opening::{self, Opened, OpenedPlan};
 use crate::session::{Home, Land, Selection, Session, Sheet, TileArrival};
 use crate::shapes::Shapes;
+use crate::words::Cells;
 use crate::worker::{Arrived, GroundStage};
 use hillwire_core::finding::Finding;
 use hillwire_core::land::{Frame, Ground};
@@ -97,6 +98,7 @@ impl Session {
         self.land.generation += 1;
         self.land.is_first_look = stage == GroundStage::FirstLook;
         self.land.heights_m = rough_heights_m(&ground);
+        self.land.cells = Some(Cells::of(&ground));
         if stage == GroundStage::Whole {
             self.worker.request_survey(Arc::clone(&ground));
         }

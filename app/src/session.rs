@@ -11,6 +11,7 @@ use crate::sheets::PathWanted;
 pub use crate::stage::Stage;
 use crate::tools::ToolKind;
 use crate::tools::draw::Draft;
+use crate::words::Cells;
 use crate::worker::{Pace, Worker};
 use hillwire_core::finding::{Finding, Weight};
 use hillwire_core::land::{Frame, Ground, MapPoint, MapRect, Position, Survey};
@@ -100,6 +101,8 @@ pub struct Land {
     pub generation: u64,
     /// Its lowest and highest height, roughly.
     pub heights_m: (f64, f64),
+    /// How fine and how rough its cells are.
+    pub cells: Option<Cells>,
     /// What its grid is.
     pub survey: Option<Arc<Survey>>,
     /// Contour lines of it.
@@ -273,6 +276,11 @@ impl Session {
             self.outcome.lines.iter().max_by(|a, b| rank(a).partial_cmp(&rank(b)).unwrap_or(Ordering::Equal))
         };
         drawn.or_else(chosen).or_else(longest)
+    }
+
+    /// What lines are drawn by now.
+    pub fn lines_show(&self) -> DrawnBy {
+        if self.stage == Stage::Hold { self.drawn_by } else { DrawnBy::Kind }
     }
 
     /// How many findings have this weight.

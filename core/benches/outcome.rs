@@ -5,7 +5,8 @@ use hillwire_core::catalogue::Catalogue;
 use hillwire_core::job::Job;
 use hillwire_core::land::{GridFile, Ground, read_grid};
 use hillwire_core::outcome::{Kept, outcome};
-use hillwire_core::plan::{Geometry, Opened, Plan, read_plan};
+use hillwire_core::plan::{Geometry, Kind, Opened, Plan, read_plan};
+use hillwire_core::units::Length;
 use std::hint::black_box;
 use std::sync::Arc;
 
@@ -26,6 +27,15 @@ fn moved(plan: &Plan, feature: usize, step: i64) -> Plan {
         corners[1].lat_e9 += 270 * (step % 50);
     }
     moved
+}
+
+/// The plan with a post of one fence pinned at a station.
+fn with_post(plan: &Plan, feature: usize, station_m: f64) -> Plan {
+    let mut pinned = plan.clone();
+    if let Kind::Fence(fence) = &mut Arc::make_mut(&mut pinned.features[feature]).kind {
+        fence.posts = vec![Length::metres(station_m)];
+    }
+    pinned
 }
 
 fn outcomes(bench: &mut Criterion) {
@@ -53,6 +63,16 @@ fn outcomes(bench: &mut Criterion) {
             || {
                 step += 1;
                 moved(&plan, 0, step)
+            },
+            |plan| black_box(outcome(&plan, 1, Some(&ground), catalogue, &mut kept)),
+            BatchSize::SmallInput,
+        );
+    });
+    group.bench_function("after moving one post", |b| {
+        b.iter_batched(
+            || {
+                step += 1;
+                with_post(&plan, 0, 60.0 + (step % 50) as f64 * 0.1)
             },
             |plan| black_box(outcome(&plan, 1, Some(&ground), catalogue, &mut kept)),
             BatchSize::SmallInput,

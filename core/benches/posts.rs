@@ -59,7 +59,12 @@ fn one_kilometre(bench: &mut Criterion) {
     let mut group = bench.benchmark_group("line of 1 km, three strands");
     group.bench_function("section on 1 m cells", |b| b.iter(|| section(&line.id, black_box(&corners), Some(&ground), &[])));
     group.bench_function("posts and bays", |b| {
-        b.iter(|| line_hold(&plan, line, black_box(&under), &[], Terrain { footings: &footings, ground: None }, all))
+        b.iter(|| line_hold(&plan, line, black_box(&under), &[], Terrain { footings: &footings, ground: Some(&ground) }, all))
+    });
+    let mut drilled = plan.clone();
+    Arc::make_mut(&mut drilled.head).builds[0].drill = Length::metres(0.05);
+    group.bench_function("posts and bays, drilled off their pattern", |b| {
+        b.iter(|| line_hold(&drilled, line, black_box(&under), &[], Terrain { footings: &footings, ground: Some(&ground) }, all))
     });
     group.bench_function("bill of materials", |b| b.iter(|| order(black_box(&plan), &[built], all)));
     group.finish();

@@ -44,6 +44,10 @@ pub enum Rule {
     Tension,
     /// Rooted soil, leaves or snow against the lowest strands.
     RootedSoil,
+    /// A paddock with sows on ground too steep to farrow on.
+    Slope,
+    /// A paddock with pigs and without shade.
+    Shade,
     /// A lowest strand that stands too high for an animal below it on a slope.
     CrossSlope,
     /// A strand too high over a dip.

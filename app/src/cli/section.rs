@@ -202,7 +202,7 @@ fn as_table(opened: &Opened, line: &LineOutcome) -> String {
         })
         .collect();
     let mut text = format!("{}Gaps are those of the lowest strand in the bay after the post.\n", table(&columns, &rows));
-    for sentence in words::section_notes(line, opened.ground.as_deref(), units) {
+    for sentence in words::section_notes(line, opened.ground.as_deref().map(words::Cells::of), units) {
         text += &paragraph("", &sentence, 0);
     }
     text

@@ -2,7 +2,7 @@
 
 use super::signs::{SignInks, sign};
 use super::view::View;
-use crate::session::{Session, Stage};
+use crate::session::Session;
 use crate::shapes::Shape;
 use crate::theme::{Inks, bold};
 use egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Stroke, Vec2, vec2};
@@ -72,7 +72,7 @@ pub fn draw_plan(canvas: &Canvas<'_>, session: &Session) {
     draw_stretches(canvas, session);
     for shape in shapes.iter().filter(|shape| shape.feature.kind.carries_strands()) {
         let chosen = session.selection.has(&shape.feature.id);
-        let line = session.line_outcome(&shape.feature.id).filter(|_| session.stage == Stage::Hold);
+        let line = session.line_outcome(&shape.feature.id);
         draw_chosen(canvas, shape, chosen);
         if !line.is_some_and(|line| super::used::draw(canvas, session, line)) {
             draw_strands(canvas, shape);

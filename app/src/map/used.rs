@@ -36,10 +36,10 @@ pub fn stroke_of(canvas_inks: &crate::theme::Inks, used: Option<f64>) -> (f32, C
 
 /// Draws a line bay by bay; whether it was drawn so.
 pub fn draw(canvas: &Canvas<'_>, session: &Session, line: &LineOutcome) -> bool {
-    let Some(build) = build_of(session, line).filter(|_| session.drawn_by != DrawnBy::Kind) else { return false };
+    let Some(build) = build_of(session, line).filter(|_| session.lines_show() != DrawnBy::Kind) else { return false };
     for index in 0..line.hold.bays.len() {
         let Some((from, to)) = line.hold.posts_of(index).filter(|_| line.hold.bays[index].gate.is_none()) else { continue };
-        let (width, ink) = stroke_of(&canvas.inks, used(session.drawn_by, line, build, index));
+        let (width, ink) = stroke_of(&canvas.inks, used(session.lines_show(), line, build, index));
         canvas.line(vec![canvas.at(from.at), canvas.at(to.at)], width, ink);
     }
     true
@@ -50,7 +50,8 @@ fn build_of<'a>(session: &'a Session, line: &LineOutcome) -> Option<&'a Build> {
     session.plan().build(&fence.build).filter(|_| !line.hold.bays.is_empty())
 }
 
-fn used(by: DrawnBy, line: &LineOutcome, build: &Build, index: usize) -> Option<f64> {
+/// How much of what is allowed a bay of a line uses.
+pub fn used(by: DrawnBy, line: &LineOutcome, build: &Build, index: usize) -> Option<f64> {
     let bay = &line.hold.bays[index];
     match by {
         DrawnBy::Kind => None,

@@ -3,6 +3,7 @@
 use super::posts::PostPaint;
 use crate::map::draw::{weight_ink, weight_sign};
 use crate::map::signs::{SignInks, sign};
+use crate::map::used::{DrawnBy, stroke_of, used};
 use crate::session::Session;
 use crate::theme::Inks;
 use crate::words;
@@ -88,7 +89,10 @@ pub fn paint(painter: &Painter, chart: &Chart, line: &LineOutcome, build: Option
     ground(painter, chart, line, inks);
     if let Some(build) = build {
         band(painter, chart, line, build, inks);
-        strands(painter, chart, line, build, inks);
+        match session.lines_show() {
+            DrawnBy::Kind => strands(painter, chart, line, build, inks),
+            by => used_strands(painter, chart, line, build, by, inks),
+        }
     }
     let chosen = session.selection.post.filter(|_| session.selection.has(&line.id));
     PostPaint { painter, chart, line, inks, chosen }.paint(build);
@@ -159,6 +163,21 @@ fn ground(painter: &Painter, chart: &Chart, line: &LineOutcome, inks: &Inks) {
 /// The ground's height at a post.
 fn foot_m(line: &LineOutcome, post: usize) -> Option<f64> {
     line.hold.posts.get(post)?.ground.map(|ground| ground.as_metres())
+}
+
+/// The strands bay by bay, drawn as the map draws them when it shows how far they are used.
+fn used_strands(painter: &Painter, chart: &Chart, line: &LineOutcome, build: &Build, by: DrawnBy, inks: &Inks) {
+    for bay in 0..line.hold.bays.len() {
+        let Some((from, to)) = line.hold.posts_of(bay).filter(|_| line.hold.bays[bay].gate.is_none()) else { continue };
+        let Some((foot, next)) = from.ground.zip(to.ground) else { continue };
+        let (width, ink) = stroke_of(inks, used(by, line, build, bay));
+        for strand in &build.strands {
+            let height_m = strand.height.as_metres();
+            let start = chart.at(line.hold.bays[bay].from.as_metres(), foot.as_metres() + height_m);
+            let end = chart.at(line.hold.bays[bay].to.as_metres(), next.as_metres() + height_m);
+            painter.line_segment([start, end], Stroke::new(width * 0.6, ink));
+        }
+    }
 }
 
 fn strands(painter: &Painter, chart: &Chart, line: &LineOutcome, build: &Build, inks: &Inks) {

@@ -7,7 +7,7 @@ use crate::fields::{Grip, Unit, choice, length, row, rows};
 use crate::session::Session;
 use crate::tools::{DRAWN, Drawn, POINTS};
 use crate::words;
-use egui::Ui;
+use egui::{CollapsingHeader, Ui};
 use hillwire_core::hold::PostRole;
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::{Feature, Geometry, Kind, UnitSystem};
@@ -29,6 +29,11 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
             heading(ui, feature.label());
             if session.selection.post.is_none() && session.selection.corner.is_none() {
                 posts(ui, std::slice::from_ref(line), session.units());
+                CollapsingHeader::new("Why these posts").show(ui, |ui| {
+                    for note in words::section_notes(line, session.land.cells, session.units()) {
+                        ui.label(note);
+                    }
+                });
             }
             build_of(ui, session, feature, commands);
         }

@@ -58,6 +58,8 @@ pub fn stage_of(rule: Rule) -> Stage {
         | Rule::Tension
         | Rule::RootedSoil
         | Rule::CrossSlope
+        | Rule::Slope
+        | Rule::Shade
         | Rule::Dip
         | Rule::Rise
         | Rule::Outgrown => Stage::Hold,

@@ -28,6 +28,8 @@ pub fn rule(rule: Rule) -> &'static str {
         Rule::Tension => "Slack strands",
         Rule::RootedSoil => "Soil or snow on the wire",
         Rule::CrossSlope => "High from below",
+        Rule::Slope => "Steep to farrow on",
+        Rule::Shade => "No shade",
         Rule::Dip => "Gap over a dip",
         Rule::Rise => "Wire low over a rise",
         Rule::GridCoarse => "Elevation grid too coarse",
@@ -41,12 +43,14 @@ pub fn rule(rule: Rule) -> &'static str {
 }
 
 /// All rules, in the order in which a keeper would ask.
-pub const RULES: [Rule; 18] = [
+pub const RULES: [Rule; 20] = [
     Rule::Dip,
     Rule::Rise,
     Rule::Outgrown,
     Rule::CrossSlope,
     Rule::RootedSoil,
+    Rule::Slope,
+    Rule::Shade,
     Rule::CornerLoad,
     Rule::PostBending,
     Rule::Uplift,
@@ -74,6 +78,8 @@ pub fn rule_word(rule: Rule) -> &'static str {
         Rule::Tension => "tension",
         Rule::RootedSoil => "rooted_soil",
         Rule::CrossSlope => "cross_slope",
+        Rule::Slope => "slope",
+        Rule::Shade => "shade",
         Rule::Dip => "dip",
         Rule::Rise => "rise",
         Rule::GridCoarse => "grid_coarse",
@@ -270,6 +276,8 @@ pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String
         | Remedy::RaiseLowest { .. }
         | Remedy::LowerLowest { .. }
         | Remedy::Rake
+        | Remedy::LevelArk
+        | Remedy::ShelterAndWallow
         | Remedy::SwitchOff { .. }
         | Remedy::AddPosts { .. } => loads::does(remedy, units).unwrap_or_default(),
         Remedy::CoverLine => "Load an elevation grid that covers the whole line.".to_owned(),
@@ -423,6 +431,8 @@ mod tests {
             Remedy::RaiseLowest { to: m(0.2) },
             Remedy::LowerLowest { to: m(0.12) },
             Remedy::Rake,
+            Remedy::LevelArk,
+            Remedy::ShelterAndWallow,
             Remedy::SwitchOff { strands: 2 },
             Remedy::Crib { ballast_kg: 640.0 },
             Remedy::LowerTension { tension: force },

@@ -50,7 +50,7 @@ fn of_posts(reason: &Reason, catalogue: &Catalogue, units: UnitSystem) -> Option
     })
 }
 
-fn of_strands(reason: &Reason, value_m: f64, catalogue: &Catalogue, units: UnitSystem) -> Option<String> {
+fn of_strands(reason: &Reason, value: f64, catalogue: &Catalogue, units: UnitSystem) -> Option<String> {
     let held = |force_| force(force_, units);
     Some(match reason {
         Reason::TooTightInCold { strand, wire, set, cold, joint, coldest_c } => format!(
@@ -81,7 +81,7 @@ fn of_strands(reason: &Reason, value_m: f64, catalogue: &Catalogue, units: UnitS
             "Rooted soil and leaves lie {} high along a fence before anybody rakes; here the lowest strand comes down to {} above the ground, \
              and so it is over {} of this line. What touches the ground leaks.",
             gap(*cover, units),
-            gap(Length::metres(value_m), units),
+            gap(Length::metres(value), units),
             length(*over, units)
         ),
         Reason::Buried { by: Cover::Snow, cover, strands, .. } => {
@@ -92,13 +92,20 @@ fn of_strands(reason: &Reason, value_m: f64, catalogue: &Catalogue, units: UnitS
                 gap(*cover, units)
             )
         }
+        Reason::SteepToFarrow => format!(
+            "The ground of this paddock falls at {} in the mean. On a slope piglets roll against the sow or out of the ark, and are lost.",
+            percent(value)
+        ),
+        Reason::NoShade => {
+            "Pigs cannot sweat and burn in the sun: this paddock has neither wood nor a shelter drawn in it.".to_owned()
+        }
         Reason::HigherFromBelow { slope_pct, reach, animal, over } => format!(
             "The ground falls at {} across the line. To {} that stands {} below, the lowest strand is {} high; so it is over {} of \
              this line.",
             percent(*slope_pct),
             with_article(animal_label(animal, catalogue)).to_lowercase(),
             gap(*reach, units),
-            gap(Length::metres(value_m), units),
+            gap(Length::metres(value), units),
             length(*over, units)
         ),
         _ => return None,
@@ -146,6 +153,12 @@ pub fn does(remedy: &Remedy, units: UnitSystem) -> Option<String> {
         Remedy::RaiseLowest { to } => format!("Hang the lowest strand at {}.", gap(*to, units)),
         Remedy::LowerLowest { to } => format!("Hang the lowest strand at {} on such slopes.", gap(*to, units)),
         Remedy::Rake => "Rake soil and leaves away from under the lowest strand on every round.".to_owned(),
+        Remedy::LevelArk => {
+            "Let sows farrow on level ground, or set the ark level with its door along the slope and a board across it while piglets are \
+             small."
+                .to_owned()
+        }
+        Remedy::ShelterAndWallow => "Put a hut or a shade into it, and let breeding stock have a wallow.".to_owned(),
         Remedy::SwitchOff { strands: 1 } => "Take the lowest strand out of circuit while snow lies.".to_owned(),
         Remedy::SwitchOff { strands } => format!("Take the {strands} lowest strands out of circuit while snow lies."),
         Remedy::AddPosts { stations, in_rock } => {

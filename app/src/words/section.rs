@@ -7,8 +7,24 @@ use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::UnitSystem;
 use hillwire_core::units::Length;
 
+/// How fine the cells of the ground are, and how rough from one to the next.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Cells {
+    /// Side of a cell.
+    pub cell: Length,
+    /// Deviation of a cell from its neighbours, where it is known.
+    pub noise: Option<Length>,
+}
+
+impl Cells {
+    /// Of a ground; looks at some hundred thousand cells.
+    pub fn of(ground: &Ground) -> Self {
+        Self { cell: ground.cell(), noise: ground.noise() }
+    }
+}
+
 /// Which strand decides, what even spacing would leave, where strainers go, and how far the grid is to be believed.
-pub fn section_notes(line: &LineOutcome, ground: Option<&Ground>, units: UnitSystem) -> Vec<String> {
+pub fn section_notes(line: &LineOutcome, cells: Option<Cells>, units: UnitSystem) -> Vec<String> {
     let hold = &line.hold;
     let tightest = hold.tightest.map(|(dips, rises)| tightest_strand(dips, rises));
     let even = hold.even.map(|even| {
@@ -30,7 +46,7 @@ pub fn section_notes(line: &LineOutcome, ground: Option<&Ground>, units: UnitSys
         let least = hold.strains.iter().map(|strain| strain.slackest_share).fold(1.0, f64::min);
         format!("Strainers at {}: friction leaves {} of the tension at the slackest bay.", at.join(", "), share(least))
     });
-    tightest.into_iter().chain(even).chain(strainers).chain([trust(ground, units)]).collect()
+    tightest.into_iter().chain(even).chain(strainers).chain([trust(cells, units)]).collect()
 }
 
 fn tightest_strand(dips: usize, rises: usize) -> String {
@@ -42,9 +58,10 @@ fn tightest_strand(dips: usize, rises: usize) -> String {
 }
 
 /// `Cells of 1.0 m, rough by 2 cm from cell to cell. Cells this small show ...`
-pub fn trust(ground: Option<&Ground>, units: UnitSystem) -> String {
-    let Some(ground) = ground else { return "No elevation grid: nothing is known about dips and rises.".to_owned() };
-    let cell = ground.cell();
-    let rough = ground.noise().map_or(String::new(), |noise| format!(", rough by {} from cell to cell", gap(noise, units)));
+pub fn trust(cells: Option<Cells>, units: UnitSystem) -> String {
+    let Some(Cells { cell, noise }) = cells else {
+        return "No elevation grid: nothing is known about dips and rises.".to_owned();
+    };
+    let rough = noise.map_or(String::new(), |noise| format!(", rough by {} from cell to cell", gap(noise, units)));
     format!("Cells of {}{rough}. {}", length(cell, units), grid_trust(cell.as_metres()))
 }

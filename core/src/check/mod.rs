@@ -17,6 +17,8 @@ mod post_bending;
 mod public_way;
 mod rise;
 mod rooted_soil;
+mod shade;
+mod slope;
 mod strike_wire;
 mod strikes;
 mod surroundings;
@@ -107,8 +109,13 @@ pub const LINE_RULES: &[(Rule, LineRule)] = &[
 ];
 
 /// The rules about the plan as a whole.
-pub const PLAN_RULES: &[(Rule, PlanRule)] =
-    &[(Rule::Outgrown, outgrown::check_plan), (Rule::Access, access::check_plan), (Rule::GridUnknown, grid_unknown::check)];
+pub const PLAN_RULES: &[(Rule, PlanRule)] = &[
+    (Rule::Outgrown, outgrown::check_plan),
+    (Rule::Slope, slope::check_plan),
+    (Rule::Shade, shade::check_plan),
+    (Rule::Access, access::check_plan),
+    (Rule::GridUnknown, grid_unknown::check),
+];
 
 /// What the rules say about one line, unsorted. A line of less than two corners says nothing.
 pub fn check_line(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {

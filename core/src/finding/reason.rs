@@ -132,6 +132,10 @@ pub enum Reason {
         /// How many strands it reaches.
         strands: usize,
     },
+    /// Piglets roll down, against the sow or out of the ark.
+    SteepToFarrow,
+    /// Pigs burn and overheat in the sun.
+    NoShade,
     /// On a slope an animal below the fence finds a higher gap than the post says.
     HigherFromBelow {
         /// How steep the ground is across the line, per cent.

@@ -87,6 +87,10 @@ pub enum Remedy {
         /// At this height.
         to: Length,
     },
+    /// Set the ark level, its door along the slope, with a board that keeps small piglets in.
+    LevelArk,
+    /// Put a shelter into the paddock, and let breeding stock have a wallow.
+    ShelterAndWallow,
     /// Rake soil and leaves away from under the lowest strand.
     Rake,
     /// Take the strands that lie in snow out of circuit.

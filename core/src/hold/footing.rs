@@ -106,7 +106,7 @@ fn change<'a>(zone: &Zone, catalogue: &'a Catalogue) -> Result<Option<Change<'a>
 }
 
 /// Whether the ring goes round the place (even-odd rule; a place on the ring may count either way).
-fn inside(ring: &[MapPoint], place: MapPoint) -> bool {
+pub(crate) fn inside(ring: &[MapPoint], place: MapPoint) -> bool {
     let Some(last) = ring.last() else { return false };
     let mut before = last;
     let mut inside = false;

@@ -23,6 +23,7 @@ mod verdict;
 mod why;
 
 pub use crate::finding::{FirstToFail, StrikeOutcome};
+pub(crate) use footing::inside;
 pub use footing::{Footing, FootingMap};
 pub use measure::{SLOPE_PIECE_M, measure};
 pub(crate) use posts::footing_of;

@@ -46,7 +46,8 @@ fn courses<'a>(checked: &Checked<'a>, given: &Given, kept: &Kept) -> Vec<Course<
     };
     let spots: Vec<SpotHeight> = given.spots.iter().filter_map(spot).collect();
     let course = |feature: &'a Arc<Feature>| {
-        let before = kept.lines.get(&feature.id).filter(|before| same_ground && Arc::ptr_eq(&before.feature, feature));
+        let runs_alike = |before: &&Arc<KeptLine>| before.feature.geometry == feature.geometry;
+        let before = kept.lines.get(&feature.id).filter(|_| same_ground).filter(runs_alike);
         let section = match before {
             Some(before) => Arc::clone(&before.section),
             None => {

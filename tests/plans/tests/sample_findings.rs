@@ -25,15 +25,15 @@ fn worked_out(name: &str) -> Outcome {
     outcome(&plan, 1, Some(&ground), Catalogue::built_in(), &mut Kept::new())
 }
 
-/// Rule, weight, line, and about where along it, in metres.
+/// Rule, weight, line (none: the plan as a whole), and about where along it, in metres.
 type Promise = (Rule, Weight, &'static str, f64);
 
 fn kept_promise(finding: &Finding, (rule, weight, line, station_m): &Promise) -> bool {
     let near = |station: Length| (station.as_metres() - station_m).abs() < 3.0;
     finding.rule == *rule
         && finding.weight == *weight
-        && finding.place.line.as_ref().is_some_and(|id| id.as_str() == *line)
-        && finding.place.station.is_some_and(near)
+        && finding.place.line.as_ref().map_or("", |id| id.as_str()) == *line
+        && finding.place.station.is_none_or(near)
 }
 
 fn promises(name: &str, promised: &[Promise]) {
@@ -75,6 +75,7 @@ fn brackenhope_has_the_findings_of_its_readme() {
             (Rule::Tension, Weight::Note, "west", 23.8),
             (Rule::Tension, Weight::Note, "east", 232.8),
             (Rule::Access, Weight::Note, "lead-out", 323.0),
+            (Rule::Slope, Weight::Note, "", 0.0),
         ],
     );
 }
