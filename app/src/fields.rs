@@ -96,6 +96,10 @@ impl Unit {
     pub const fn pieces() -> Self {
         unit(1.0, "", 0, 0.2)
     }
+    /// Plain numbers.
+    pub const fn plain() -> Self {
+        unit(1.0, "", 1, 0.05)
+    }
     /// Temperatures, degrees Celsius.
     pub fn temperature(units: UnitSystem) -> Self {
         by(units, unit(1.0, " °C", 0, 0.5), Self { zero: 32.0, ..unit(5.0 / 9.0, " °F", 0, 0.5) })

@@ -343,6 +343,9 @@ fn usual_tension(build: &Build, units: UnitSystem) -> Option<String> {
     })
 }
 
+/// What holding down a post usually costs, in posts (common practice).
+const USUAL_HOLD_DOWN_COST: f64 = 1.5;
+
 fn purpose(ui: &mut Ui, grip: &mut Grip, build: &mut Build, units: UnitSystem) {
     let tip = "Fix strands a little higher or lower at single posts, so that they follow the ground between fewer posts";
     row(ui, "follows ground", tip, |ui| {
@@ -364,5 +367,23 @@ fn purpose(ui: &mut Ui, grip: &mut Grip, build: &mut Build, units: UnitSystem) {
     );
     row(ui, "stands for good", &tip, |ui| {
         tick(ui, "stands for good", &mut build.permanent, &tip);
+    });
+    hold_downs(ui, grip, build);
+}
+
+/// Where lifted posts cost more than posts, more posts are planned instead.
+fn hold_downs(ui: &mut Ui, grip: &mut Grip, build: &mut Build) {
+    let tip = "Ticked: posts go where they and the hold-downs of lifted ones together cost least. Strands that follow the ground at posts go first";
+    row(ui, "hold-downs", tip, |ui| {
+        let mut priced = build.hold_down_cost.is_some();
+        if tick(ui, "weigh hold-downs", &mut priced, tip) {
+            build.hold_down_cost = priced.then_some(USUAL_HOLD_DOWN_COST);
+        }
+        if let Some(cost) = build.hold_down_cost {
+            if let Some(cost) = number(ui, grip, "what a hold-down costs, in posts", Unit::plain(), cost, 0.0..=20.0) {
+                build.hold_down_cost = Some(cost);
+            }
+            ui.label("posts each");
+        }
     });
 }

@@ -1,39 +1,20 @@
 //! Posts that the strands lift out of the ground, and strands that leave their insulators.
 
 use super::{Checked, CheckedLine};
-use crate::catalogue::{PostMaterial, PostRow};
 use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
 use crate::hold::corner::brace_forces;
-use crate::hold::{BRACE_M, Post, RAIL_HEIGHT_M, Specification};
+use crate::hold::{BRACE_M, DRIVEN_FACTOR, Post, RAIL_HEIGHT_M, Specification, lifting_factor};
 use crate::source::SourceKey;
-use crate::units::{Force, GRAVITY_M_PER_S2, Length};
+use crate::units::{Force, GRAVITY_M_PER_S2};
 
-/// What the ground must hold of a driven post, in times the pull upwards.
-///
-/// # Source
-/// Key `common-practice`.
-pub const DRIVEN_FACTOR: f64 = 2.0;
-/// The same for a post that is dug in and rammed: field tests found a tenth of what a driven one holds.
-///
-/// # Source
-/// Key `straining-posts-handbook` for the difference; the factor itself `common-practice`.
-pub const DUG_FACTOR: f64 = 3.0;
 /// Insulators are tested along their strong axis: a pull above what theirs holds by this factor takes them off for sure (`common-practice`).
 const COMES_OFF: f64 = 1.5;
-/// Wood posts from this width on are dug in; what is thinner, and steel, is driven (`common-practice`).
-const DUG_FROM: Length = Length::metres(0.125);
-
 /// Posts on the coldest day. A post that is held down, its strands tied down with it, is taken to hold, and so is what stands in
 /// rock or is a tree.
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let Some(specification) = line.specification else { return Vec::new() };
     let posts = line.hold.posts.iter().filter(|post| !post.held_down);
     posts.filter_map(|post| lifted(checked, line, post).or_else(|| pulled_off(checked, line, specification, post))).collect()
-}
-
-fn factor(row: &PostRow) -> f64 {
-    let is_dug = row.material == PostMaterial::Wood && row.width >= DUG_FROM;
-    if is_dug { DUG_FACTOR } else { DRIVEN_FACTOR }
 }
 
 /// What a brace adds to the lift of the post that it braces.
@@ -44,7 +25,7 @@ fn lift_of_brace(post: &Post) -> Force {
 
 fn lifted(checked: &Checked, line: &CheckedLine, post: &Post) -> Option<Finding> {
     let row = checked.catalogue.post(&post.post)?;
-    let (capacity, by_brace, factor) = (post.uplift_capacity?, lift_of_brace(post), factor(row));
+    let (capacity, by_brace, factor) = (post.uplift_capacity?, lift_of_brace(post), lifting_factor(row));
     let pull = post.uplift.max(Force::ZERO) + by_brace;
     if pull * factor <= capacity {
         return None;

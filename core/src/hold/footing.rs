@@ -75,6 +75,11 @@ impl<'a> FootingMap<'a> {
         Self { everywhere: footing, zones: vec![] }
     }
 
+    /// What posts stand in where no zone says otherwise.
+    pub fn everywhere(&self) -> Footing<'a> {
+        self.everywhere
+    }
+
     /// What a post stands in here.
     pub fn at(&self, place: MapPoint) -> Footing<'a> {
         let mut footing = self.everywhere;

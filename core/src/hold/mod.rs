@@ -37,7 +37,7 @@ pub use stand::{BARE_ROCK_M, CLEAR_OF_POSTS_M, FORCED_TURN_DEG};
 pub use strike::{JOINT_SHARE, March, StrikeLimits, StrikeVerdict, StruckStrand};
 pub use trouble::HoldError;
 pub use verdict::{
-    BENDING_SAFETY_FACTOR, BRACE_M, PostVerdict, RAIL_HEIGHT_M, SAFETY_FACTOR, SAFETY_FACTOR_PERMANENT, breaking_pull,
-    lifting_capacity, post_verdict, standing_capacity,
+    BENDING_SAFETY_FACTOR, BRACE_M, DRIVEN_FACTOR, DUG_FACTOR, PostVerdict, RAIL_HEIGHT_M, SAFETY_FACTOR,
+    SAFETY_FACTOR_PERMANENT, breaking_pull, lifting_capacity, lifting_factor, post_verdict, standing_capacity,
 };
 pub use why::{even_bays, fewest_even_posts};

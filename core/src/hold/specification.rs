@@ -60,6 +60,8 @@ pub struct Specification<'a> {
     pub drill: Length,
     /// What the ground must hold, in times the pull.
     pub safety_factor: f64,
+    /// What holding down a lifted post costs, in posts.
+    pub hold_down_cost: Option<f64>,
 }
 
 /// Friction of a strand that runs through a post without an insulator (`common-practice`).
@@ -90,6 +92,7 @@ impl<'a> Specification<'a> {
             friction: insulator.and_then(|row| row.friction).unwrap_or(BARE_FRICTION),
             pull_off: insulator.and_then(|row| row.pull),
             drill: build.drill,
+            hold_down_cost: build.hold_down_cost,
             safety_factor: if build.permanent { SAFETY_FACTOR_PERMANENT } else { SAFETY_FACTOR },
         })
     }

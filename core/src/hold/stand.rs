@@ -1,9 +1,12 @@
 //! Where along a line posts may and must stand, and where the fewest of them go.
 
 use super::results::{GatePlace, Sample, Section};
-use super::spacing::{Hanging, NO_DRILLING, Placement, Question, SHORTEST_BAY_M, USUAL_COST, place_posts};
+use super::spacing::{
+    Hanging, HoldDownCost, NO_DRILLING, Placement, Question, SHORTEST_BAY_M, USUAL_COST, place_held_down, place_posts,
+};
 use super::specification::Specification;
 use super::strain::LONGEST_PULL_M;
+use super::verdict::{lifting_capacity, lifting_factor};
 use super::{Footing, FootingMap};
 use crate::catalogue::{GroundState, PostRow};
 use crate::land::MapPoint;
@@ -97,7 +100,7 @@ impl Stand {
         let costs: Vec<u32> = self.samples.iter().map(|sample| self.cost(specification.line_post, sample, ground)).collect();
         let drill_m = specification.drill.as_metres();
         let offsets_m = [-drill_m, -drill_m / 2.0, 0.0, drill_m / 2.0, drill_m];
-        place_posts(&Question {
+        let question = Question {
             plan_m: &plan_m,
             ground_m: &ground_m,
             forced: &self.forced,
@@ -107,7 +110,9 @@ impl Stand {
             longest_bay_m: specification.longest_bay.as_metres(),
             shortest_bay_m: SHORTEST_BAY_M,
             hanging,
-        })
+        };
+        let held_down = lifting(specification, ground).and_then(|lifting| place_held_down(&question, &lifting));
+        held_down.unwrap_or_else(|| place_posts(&question))
     }
 
     /// What a post costs where it would stand.
@@ -130,6 +135,19 @@ impl Stand {
     pub fn gate_between(&self, from: usize, to: usize) -> Option<&FeatureId> {
         self.openings.iter().position(|opening| *opening == (from, to)).map(|index| &self.gates[index])
     }
+}
+
+/// What lifting costs, where the build says what a hold-down costs and strands are not drilled off their height; judged for a line post
+/// in the plan's usual ground.
+fn lifting(specification: &Specification, ground: &FootingMap) -> Option<HoldDownCost> {
+    let cost = specification.hold_down_cost.filter(|_| specification.drill <= Length::ZERO)?;
+    let row = specification.line_post;
+    let capacity = lifting_capacity(row, row.depth, &ground.everywhere())?;
+    Some(HoldDownCost {
+        tension_n: specification.cold().as_newtons(),
+        limit_n: (capacity / lifting_factor(row)).as_newtons(),
+        cost: (cost * f64::from(USUAL_COST)).round() as u32,
+    })
 }
 
 /// Whether nobody drives a post in here.

@@ -158,7 +158,12 @@ fn build() -> impl Strategy<Value = Build> {
         band: band.map(|lowest| (lowest.min(Length::metres(3.0)), Length::metres(9.9))),
         foreign,
     });
-    let options = (proptest::option::of(1.0..9e4_f64), prop_oneof![Just(0.0), Just(0.05)], any::<bool>());
+    let options = (
+        proptest::option::of(1.0..9e4_f64),
+        prop_oneof![Just(0.0), Just(0.05)],
+        any::<bool>(),
+        proptest::option::of(0.0..9.0_f64),
+    );
     (vec(strand, 0..4), 1.0..20.0_f64, options, unknown()).prop_map(|(mut strands, max_bay_m, options, foreign)| {
         strands.sort_by(|one, other| one.height.as_metres().total_cmp(&other.height.as_metres()));
         Build {
@@ -171,6 +176,7 @@ fn build() -> impl Strategy<Value = Build> {
             spring_n_per_m: options.0,
             drill: Length::metres(options.1),
             permanent: options.2,
+            hold_down_cost: options.3,
             foreign,
         }
     })

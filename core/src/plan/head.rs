@@ -167,6 +167,8 @@ pub struct Build {
     pub spring_n_per_m: Option<f64>,
     /// How far up or down strands may be fixed off their height at a post to follow the ground; zero: never.
     pub drill: Length,
+    /// What holding down a lifted post costs, in posts: where it is known, posts are placed so that both together cost least.
+    pub hold_down_cost: Option<f64>,
     /// Whether it is to stand for good, with the safety factor of that.
     pub permanent: bool,
     /// Members that this version does not know.

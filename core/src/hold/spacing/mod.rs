@@ -11,11 +11,13 @@
 //! Where strands may be fixed a little off their height at a post, the path runs over (sample, offset) instead.
 
 mod hanging;
+mod lifted;
 mod search;
 #[cfg(test)]
 mod tests;
 
 pub use hanging::{ContradictoryBand, Hanging, LEAST_ROOM_M, kappa_per_m, sag_at};
+pub use lifted::{HoldDownCost, place_held_down};
 pub use search::place_posts;
 
 /// Bays shorter than this are not planned, except between posts that must stand (`common-practice`).

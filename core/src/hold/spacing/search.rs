@@ -69,7 +69,7 @@ pub fn place_posts(question: &Question) -> Placement {
 }
 
 /// Samples where a post must stand: the ends, the forced ones, and the last known ground before and after an unknown stretch.
-fn stops(question: &Question) -> Vec<usize> {
+pub(super) fn stops(question: &Question) -> Vec<usize> {
     let last = question.plan_m.len() - 1;
     let mut stops = vec![0, last];
     stops.extend(question.forced.iter().copied().filter(|index| *index <= last));
