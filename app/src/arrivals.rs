@@ -35,12 +35,13 @@ impl Session {
             }
         }
         self.follow_frame();
+        self.follow_rows();
         self.shapes.follow(self.history.plan(), self.frame);
         let now = (self.history.revision(), self.land.generation);
         if self.asked_revision != Some(now) {
             self.trial = None;
             self.asked_revision = Some(now);
-            self.worker.request_outcome(self.history.plan().clone(), now.0, self.land.ground.clone());
+            self.worker.request_outcome(self.history.plan().clone(), now.0, self.land.ground.clone(), self.rows.clone());
         }
         tiles
     }

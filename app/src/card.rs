@@ -9,7 +9,6 @@ use crate::stages;
 use crate::theme::{self, bold};
 use crate::words;
 use egui::{Grid, RichText, ScrollArea, Sense, TextEdit, Ui, Vec2};
-use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::Finding;
 use hillwire_core::plan::{Edit, Feature, Gesture};
 
@@ -119,7 +118,7 @@ fn entry(ui: &mut Ui, session: &Session, index: usize, finding: &Finding, comman
 }
 
 fn entry_text(ui: &mut Ui, session: &Session, index: usize, finding: &Finding, chosen: bool, commands: &mut Vec<Command>) {
-    let (units, catalogue) = (session.units(), Catalogue::built_in());
+    let (units, catalogue) = (session.units(), session.catalogue());
     let place = words::place(finding, session.plan(), units);
     ui.label(RichText::new(format!("{} · {}", words::rule(finding.rule), words::weight(finding.weight))).strong());
     ui.label(RichText::new(place).small().color(theme::inks(ui).faint_ink));

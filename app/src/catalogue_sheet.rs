@@ -6,7 +6,6 @@ use crate::sheets::sheet;
 use crate::theme::{self, bold};
 use crate::words::{self, CatalogueRow};
 use egui::{RichText, ScrollArea, TextEdit, Ui};
-use hillwire_core::catalogue::Catalogue;
 
 /// Draws the sheet.
 pub fn show(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>) {
@@ -14,7 +13,9 @@ pub fn show(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>) {
     let open = sheet(ui, "Catalogue", |ui| {
         ui.set_width((room.x - 60.0).min(680.0));
         let units = session.units();
-        let rows = words::catalogue_rows(Catalogue::built_in(), units);
+        // A handle of its own: the search below changes the session.
+        let in_use = session.rows.clone();
+        let rows = words::catalogue_rows(in_use.rows(), units);
         let found: Vec<&CatalogueRow<'_>> = rows.iter().filter(|row| is_found(row, &session.catalogue_search)).collect();
         search(ui, session, found.len(), rows.len());
         ui.add_space(4.0);

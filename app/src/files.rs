@@ -1,5 +1,6 @@
 //! The one door to files: opening grids and plans, writing whole or not at all, and one clear sentence for each trouble.
 
+use hillwire_core::catalogue::{InUse, OwnRowError};
 use hillwire_core::job::{Cancelled, Job};
 use hillwire_core::land::{Frame, Grid, GridBytes, GridError, GridFile, Ground, GroundError, ReadSeek, read_grid};
 use hillwire_core::plan::{self, Plan, PlanError, PlanNote};
@@ -39,6 +40,14 @@ pub enum FileTrouble {
     /// It is no usable plan.
     #[error("{0}")]
     Plan(PlanError),
+    /// One of its own catalogue rows cannot be used.
+    #[error("{}: {trouble}", file.display())]
+    OwnRow {
+        /// Which plan.
+        file: PathBuf,
+        /// The row, and why.
+        trouble: OwnRowError,
+    },
     /// It is GeoJSON, but no plan.
     #[error(
         "{}: found GeoJSON without a hillwire member; a plan is needed: open it in the window, say what its features are, and save it",
@@ -189,6 +198,15 @@ pub fn open_plan(path: &Path) -> Result<PlanFile, FileTrouble> {
         (bytes, plan::Opened::Plan(plan, notes)) => Ok(PlanFile { path: path.to_owned(), bytes, plan, notes }),
         (_, plan::Opened::Import(..)) => Err(FileTrouble::NotAPlan { file: path.to_owned() }),
     }
+}
+
+/// The catalogue's rows with the plan's own.
+///
+/// # Errors
+/// [`FileTrouble`] that names the plan and the row.
+pub fn rows_of(plan: &PlanFile) -> Result<InUse, FileTrouble> {
+    let own_row = |trouble| FileTrouble::OwnRow { file: plan.path.clone(), trouble };
+    InUse::with(&plan.plan.head.catalogue).map_err(own_row)
 }
 
 /// Reads the elevation grid that a plan names, and places it on the map.

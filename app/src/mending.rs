@@ -5,7 +5,7 @@ use crate::session::Session;
 use crate::theme;
 use crate::words;
 use egui::{RichText, Ui};
-use hillwire_core::catalogue::Catalogue;
+use hillwire_core::catalogue::InUse;
 use hillwire_core::finding::{Finding, Remedy};
 use hillwire_core::land::Ground;
 use hillwire_core::mend::{MendChoice, Trial, mend};
@@ -21,6 +21,8 @@ pub struct TrialRequest {
     pub ground: Option<Arc<Ground>>,
     /// What follows from the plan now.
     pub before: Arc<Outcome>,
+    /// The catalogue's rows in use.
+    pub rows: InUse,
     /// What is tried.
     pub choice: MendChoice,
 }
@@ -32,7 +34,7 @@ pub struct TrialRequest {
 pub fn tried(request: &TrialRequest) -> Result<Option<Trial>, EditError> {
     let today = Some(crate::clock::today());
     let ground = request.ground.as_deref();
-    Trial::of(request.choice, &request.plan, ground, &request.before, today, Catalogue::built_in())
+    Trial::of(request.choice, &request.plan, ground, &request.before, today, request.rows.rows())
 }
 
 impl Session {
@@ -40,7 +42,13 @@ impl Session {
     pub fn try_mend(&mut self, choice: MendChoice) {
         if self.outcome.revision == self.history.revision() {
             let (plan, ground) = (self.plan().clone(), self.land.ground.clone());
-            self.worker.request_trial(TrialRequest { plan, ground, before: Arc::clone(&self.outcome), choice });
+            self.worker.request_trial(TrialRequest {
+                plan,
+                ground,
+                before: Arc::clone(&self.outcome),
+                rows: self.rows.clone(),
+                choice,
+            });
         }
     }
 
@@ -58,7 +66,7 @@ impl Session {
 pub fn remedies(ui: &mut Ui, session: &Session, index: usize, finding: &Finding, commands: &mut Vec<Command>) {
     for (remedy_index, remedy) in finding.remedies.iter().enumerate() {
         let choice = MendChoice { finding: index, remedy: remedy_index };
-        ui.label(format!("→ {}", words::does(remedy, Catalogue::built_in(), session.units())));
+        ui.label(format!("→ {}", words::does(remedy, session.catalogue(), session.units())));
         if mend(session.plan(), finding, remedy).is_none() {
             continue;
         }
@@ -77,7 +85,7 @@ pub fn remedies(ui: &mut Ui, session: &Session, index: usize, finding: &Finding,
 fn trial_shown(ui: &mut Ui, session: &Session, remedy: &Remedy, trial: &Trial, commands: &mut Vec<Command>) {
     let frame = egui::Frame::new().fill(ui.visuals().extreme_bg_color).corner_radius(4.0).inner_margin(6.0);
     frame.show(ui, |ui| {
-        ui.label(words::trial(trial, session.plan(), session.units()));
+        ui.label(words::trial(trial, session.plan(), session.units(), session.catalogue()));
         ui.horizontal(|ui| {
             if named_button(ui, "Mend", remedy, session)
                 .on_hover_text("Change the plan so, in one step that can be undone")
@@ -96,7 +104,7 @@ fn trial_shown(ui: &mut Ui, session: &Session, remedy: &Remedy, trial: &Trial, c
 /// A small button that says to a screen reader what it would do.
 fn named_button(ui: &mut Ui, text: &str, remedy: &Remedy, session: &Session) -> egui::Response {
     let response = ui.small_button(text);
-    let name = format!("{text}: {}", words::does(remedy, Catalogue::built_in(), session.units()));
+    let name = format!("{text}: {}", words::does(remedy, session.catalogue(), session.units()));
     response.widget_info(|| egui::WidgetInfo::labeled(egui::accesskit::Role::Button, true, &name));
     response
 }

@@ -6,6 +6,7 @@ use crate::journal;
 use crate::session::Home;
 use crate::starter;
 use crate::words;
+use hillwire_core::catalogue::Catalogue;
 use hillwire_core::job::Job;
 use hillwire_core::land::{Frame, Ground, MapRect, Position, read_grid_with_first_look};
 use hillwire_core::outcome::Outcome;
@@ -137,8 +138,8 @@ pub fn save(path: &Path, bytes: &[u8]) -> Result<(), FileTrouble> {
 ///
 /// # Errors
 /// [`FileTrouble`] that names the file.
-pub fn share(path: &Path, plan: &Plan, outcome: &Outcome) -> Result<(), FileTrouble> {
+pub fn share(path: &Path, plan: &Plan, outcome: &Outcome, catalogue: &Catalogue) -> Result<(), FileTrouble> {
     let is_table = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("csv"));
-    let bytes = if is_table { share::order_csv(&outcome.order) } else { share::geojson(plan, outcome) };
+    let bytes = if is_table { share::order_csv(&outcome.order, catalogue) } else { share::geojson(plan, outcome) };
     files::write_whole(path, &bytes)
 }

@@ -325,7 +325,7 @@ impl Session {
     }
 
     fn perform_share(&mut self, path: PathBuf) {
-        self.worker.share(path, self.history.plan().clone(), Arc::clone(&self.outcome));
+        self.worker.share(path, self.history.plan().clone(), Arc::clone(&self.outcome), self.rows.clone());
     }
 
     /// The place on the globe of a map point.

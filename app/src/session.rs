@@ -11,8 +11,9 @@ use crate::sheets::PathWanted;
 pub use crate::stage::Stage;
 use crate::tools::ToolKind;
 use crate::tools::draw::Draft;
-use crate::words::Cells;
+use crate::words::{self, Cells};
 use crate::worker::{Pace, Worker};
+use hillwire_core::catalogue::{Catalogue, InUse};
 use hillwire_core::finding::{Finding, Weight};
 use hillwire_core::land::{Frame, Ground, MapPoint, MapRect, Position, Survey};
 use hillwire_core::mend::Trial;
@@ -121,6 +122,8 @@ pub struct Session {
     pub frame: Frame,
     /// Features on the map.
     pub shapes: Shapes,
+    /// The catalogue's rows, the plan's own among them.
+    pub rows: InUse,
     /// What follows from the plan.
     pub outcome: Arc<Outcome>,
     /// What is selected.
@@ -209,6 +212,7 @@ impl Session {
             land: Land::default(),
             frame: Frame::near(Position::from_degrees(0.0, 50.0)),
             shapes: Shapes::default(),
+            rows: InUse::default(),
             outcome: Arc::default(),
             selection: Selection::default(),
             trial: None,
@@ -249,6 +253,11 @@ impl Session {
     /// The unit system that the plan is read in.
     pub fn units(&self) -> UnitSystem {
         self.plan().head.units
+    }
+
+    /// The catalogue that the plan is worked out with.
+    pub fn catalogue(&self) -> &Catalogue {
+        self.rows.rows()
     }
 
     /// The height of the ground in the elevation grid.
@@ -306,6 +315,13 @@ impl Session {
             draft.corners.iter_mut().chain(draft.pointer.as_mut()).for_each(|corner| *corner = moved(*corner));
         }
         self.frame = frame;
+    }
+
+    /// The rows in use are those of the plan; where one of its own cannot be used, that is said and the built-in ones are used.
+    pub(crate) fn follow_rows(&mut self) {
+        if let Err(trouble) = self.rows.follow(&self.history.plan().head.catalogue) {
+            self.notices.push(words::unusable_row(&trouble));
+        }
     }
 
     /// Whether the consequences of the newest change were not asked for yet.

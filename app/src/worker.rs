@@ -5,7 +5,7 @@ use crate::map::contours::{self, ContourLine};
 use crate::map::tiles::{TileKey, TileRequest};
 use crate::mending::{TrialRequest, tried};
 use crate::opening::{self, FileTrouble, Opened, OpenedPlan};
-use hillwire_core::catalogue::Catalogue;
+use hillwire_core::catalogue::InUse;
 use hillwire_core::job::Job;
 use hillwire_core::land::{Ground, ShadeTile, Survey, survey};
 use hillwire_core::mend::Trial;
@@ -62,6 +62,7 @@ struct OutcomeRequest {
     plan: Plan,
     revision: u64,
     ground: Option<Arc<Ground>>,
+    rows: InUse,
 }
 
 /// A place for one request: a newer one replaces an older one that nobody has begun.
@@ -164,8 +165,8 @@ impl Worker {
     }
 
     /// Asks for the consequences of a plan.
-    pub fn request_outcome(&mut self, plan: Plan, revision: u64, ground: Option<Arc<Ground>>) {
-        let request = OutcomeRequest { plan, revision, ground };
+    pub fn request_outcome(&mut self, plan: Plan, revision: u64, ground: Option<Arc<Ground>>, rows: InUse) {
+        let request = OutcomeRequest { plan, revision, ground, rows };
         match self.pace {
             Pace::Beside => self.outcome_slot.put(request),
             Pace::AtOnce => self.outbox.send(Arrived::Outcome(answer(&request, &mut self.kept))),
@@ -199,9 +200,9 @@ impl Worker {
     }
 
     /// Writes a plan for somebody else.
-    pub fn share(&mut self, path: PathBuf, plan: Plan, outcome: Arc<Outcome>) {
+    pub fn share(&mut self, path: PathBuf, plan: Plan, outcome: Arc<Outcome>, rows: InUse) {
         self.run(move |outbox| {
-            outbox.send(match opening::share(&path, &plan, &outcome) {
+            outbox.send(match opening::share(&path, &plan, &outcome, rows.rows()) {
                 Ok(()) => Arrived::Written(path),
                 Err(trouble) => Arrived::Trouble(trouble.to_string()),
             });
@@ -282,7 +283,7 @@ impl Worker {
 
 fn answer(request: &OutcomeRequest, kept: &mut Kept) -> Arc<Outcome> {
     let ground = request.ground.as_deref();
-    Arc::new(outcome_on(Some(today()), &request.plan, request.revision, ground, Catalogue::built_in(), kept))
+    Arc::new(outcome_on(Some(today()), &request.plan, request.revision, ground, request.rows.rows(), kept))
 }
 
 /// The elevation grid that a file brings along.

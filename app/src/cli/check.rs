@@ -8,7 +8,6 @@ use super::{DONE, MUST_FIX};
 use crate::clock::today;
 use crate::words;
 use clap::Args;
-use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Finding, Rule, Weight};
 use hillwire_core::job::Job;
 use hillwire_core::outcome::LineOutcome;
@@ -57,14 +56,14 @@ pub fn check(options: &Options, job: &Job) -> Result<Answer, Stop> {
 }
 
 fn as_json(opened: &Opened, shown: &[&Finding]) -> Value {
-    let findings: Vec<Value> = shown.iter().map(|finding| finding_json(finding)).collect();
+    let findings: Vec<Value> = shown.iter().map(|finding| finding_json(opened, finding)).collect();
     let lines: Vec<Value> = opened.outcome.lines.iter().map(|line| line_json(line)).collect();
     json!({ "findings": findings, "lines": lines })
 }
 
 /// Sentences in JSON are metric, as its numbers are.
-fn finding_json(finding: &Finding) -> Value {
-    let catalogue = Catalogue::built_in();
+fn finding_json(opened: &Opened, finding: &Finding) -> Value {
+    let catalogue = opened.catalogue();
     let remedies: Vec<String> =
         finding.remedies.iter().map(|remedy| words::does(remedy, catalogue, UnitSystem::Metric)).collect();
     json!({
@@ -114,7 +113,7 @@ fn as_text(opened: &Opened, shown: &[&Finding]) -> String {
 
 fn finding_text(opened: &Opened, finding: &Finding) -> String {
     const INDENT: usize = 10;
-    let catalogue = Catalogue::built_in();
+    let catalogue = opened.catalogue();
     let weight = words::weight(finding.weight);
     let mut text = paragraph(weight, &format!("{}: {}", words::rule(finding.rule), whereabouts(opened, finding)), INDENT);
     text += &paragraph("", &words::says(finding, catalogue, opened.units), INDENT);

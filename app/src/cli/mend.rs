@@ -8,7 +8,6 @@ use crate::clock::today;
 use crate::files::Waiting;
 use crate::words;
 use clap::Args;
-use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::Finding;
 use hillwire_core::job::Job;
 use hillwire_core::mend::{MendChoice, Trial, mend};
@@ -71,7 +70,7 @@ fn offered(opened: &Opened) -> Vec<(MendChoice, &Finding)> {
 
 fn trial(options: &Options, opened: &Opened, choice: MendChoice) -> Result<Option<Trial>, Stop> {
     let (plan, ground) = (&opened.file.plan, opened.ground.as_deref());
-    let tried = Trial::of(choice, plan, ground, &opened.outcome, Some(options.day()), Catalogue::built_in());
+    let tried = Trial::of(choice, plan, ground, &opened.outcome, Some(options.day()), opened.catalogue());
     tried.map_err(|trouble| Stop::unusable(format!("{}: {trouble}", opened.file.path.display())))
 }
 
@@ -92,10 +91,10 @@ fn listed(options: &Options, opened: &Opened, job: &Job) -> Result<Answer, Stop>
         job.proceed()?;
         all.extend(trial(options, opened, choice)?.map(|trial| (finding, trial)));
     }
-    Ok(if options.plan.json { Answer::json(&as_json(&all)) } else { Answer::text(as_text(opened, &all)) })
+    Ok(if options.plan.json { Answer::json(&as_json(opened, &all)) } else { Answer::text(as_text(opened, &all)) })
 }
 
-fn as_json(all: &[(&Finding, Trial)]) -> Value {
+fn as_json(opened: &Opened, all: &[(&Finding, Trial)]) -> Value {
     let one = |(index, (finding, trial)): (usize, &(&Finding, Trial))| {
         let parts: Vec<Value> = trial.parts.iter().map(|(id, more)| json!({ "id": id, "more": number(*more) })).collect();
         json!({
@@ -104,7 +103,7 @@ fn as_json(all: &[(&Finding, Trial)]) -> Value {
             "weight": finding.weight,
             "line": finding.place.line.as_ref().map(|line| line.as_str()),
             "station_m": maybe(finding.place.station.map(Length::as_metres)),
-            "do": words::does(&finding.remedies[trial.choice.remedy], Catalogue::built_in(), UnitSystem::Metric),
+            "do": words::does(&finding.remedies[trial.choice.remedy], opened.catalogue(), UnitSystem::Metric),
             "parts": parts,
             "price": number(trial.price),
             "must_fix": [trial.must_fix.0, trial.must_fix.1],
@@ -120,9 +119,9 @@ fn as_text(opened: &Opened, all: &[(&Finding, Trial)]) -> String {
     for (index, (finding, trial)) in all.iter().enumerate() {
         let place = words::place(finding, &opened.file.plan, opened.units);
         text += &paragraph(&format!("{:>4}", index + 1), &format!("{}: {place}", words::rule(finding.rule)), INDENT);
-        let does = words::does(&finding.remedies[trial.choice.remedy], Catalogue::built_in(), opened.units);
+        let does = words::does(&finding.remedies[trial.choice.remedy], opened.catalogue(), opened.units);
         text += &paragraph("", &does, INDENT);
-        text += &paragraph("", &words::trial(trial, &opened.file.plan, opened.units), INDENT);
+        text += &paragraph("", &words::trial(trial, &opened.file.plan, opened.units, opened.catalogue()), INDENT);
         text.push('\n');
     }
     if all.is_empty() {

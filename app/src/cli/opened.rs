@@ -2,10 +2,10 @@
 
 use super::Units;
 use super::answer::Stop;
-use crate::files::{PlanFile, open_ground_of, open_plan};
+use crate::files::{PlanFile, open_ground_of, open_plan, rows_of};
 use crate::words;
 use clap::Args;
-use hillwire_core::catalogue::Catalogue;
+use hillwire_core::catalogue::{Catalogue, InUse};
 use hillwire_core::job::Job;
 use hillwire_core::land::{Frame, Ground, MapPoint};
 use hillwire_core::outcome::{self, Kept, Outcome};
@@ -37,6 +37,8 @@ pub struct Opened {
     pub frame: Frame,
     /// The ground, when the plan has an elevation grid.
     pub ground: Option<Arc<Ground>>,
+    /// The catalogue's rows, the plan's own among them.
+    pub rows: InUse,
     /// What follows.
     pub outcome: Arc<Outcome>,
     /// Units to print in.
@@ -60,14 +62,15 @@ impl PlanOptions {
     /// When a file cannot be used.
     pub fn open_on(&self, day: Option<Date>, job: &Job) -> Result<Opened, Stop> {
         let file = open_plan(&self.plan)?;
+        let rows = rows_of(&file)?;
         let ground = open_ground_of(&file, None, job)?;
         job.proceed()?;
-        let outcome = outcome::outcome_on(day, &file.plan, 0, ground.as_ref(), Catalogue::built_in(), &mut Kept::default());
+        let outcome = outcome::outcome_on(day, &file.plan, 0, ground.as_ref(), rows.rows(), &mut Kept::default());
         job.proceed()?;
         let notes = notes(&file, ground.as_ref());
         let units = self.units.map_or(file.plan.head.units, UnitSystem::from);
         let frame = outcome::frame(&file.plan, ground.as_ref());
-        Ok(Opened { file, frame, ground: ground.map(Arc::new), outcome: Arc::new(outcome), units, notes })
+        Ok(Opened { file, frame, rows, ground: ground.map(Arc::new), outcome: Arc::new(outcome), units, notes })
     }
 }
 
@@ -84,6 +87,10 @@ fn notes(file: &PlanFile, ground: Option<&Ground>) -> Vec<String> {
 }
 
 impl Opened {
+    /// The catalogue that the plan is worked out with.
+    pub fn catalogue(&self) -> &Catalogue {
+        self.rows.rows()
+    }
     /// What a feature is called, when it has a name of its own.
     pub fn name(&self, id: &FeatureId) -> String {
         self.file.plan.feature(id).and_then(|feature| feature.name.clone()).unwrap_or_default()

@@ -10,7 +10,7 @@ use clap::Args;
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::job::Job;
 use hillwire_core::order::{CountedIn, Item, ItemGroup};
-use hillwire_core::plan::UnitSystem;
+
 use hillwire_core::share;
 use hillwire_core::units::Length;
 use serde_json::{Value, json};
@@ -36,7 +36,7 @@ pub fn order(options: &Options, job: &Job) -> Result<Answer, Stop> {
     let opened = options.plan.open(job)?;
     let mut answer = if options.plan.json { Answer::json(&as_json(&opened)) } else { Answer::text(as_table(&opened)) };
     if let Some(path) = &options.csv {
-        answer.outputs.push(Waiting::of_bytes(path, &share::order_csv(&opened.outcome.order))?);
+        answer.outputs.push(Waiting::of_bytes(path, &share::order_csv(&opened.outcome.order, opened.catalogue()))?);
     }
     answer.notes = opened.notes;
     Ok(answer)
@@ -45,7 +45,7 @@ pub fn order(options: &Options, job: &Job) -> Result<Answer, Stop> {
 /// Hours of work are not reckoned yet: `null`.
 fn as_json(opened: &Opened) -> Value {
     let order = &opened.outcome.order;
-    let items: Vec<Value> = order.items.iter().map(item_json).collect();
+    let items: Vec<Value> = order.items.iter().map(|item| item_json(item, opened.catalogue())).collect();
     json!({
         "items": items,
         "total": number(order.total),
@@ -55,10 +55,10 @@ fn as_json(opened: &Opened) -> Value {
     })
 }
 
-fn item_json(item: &Item) -> Value {
+fn item_json(item: &Item, catalogue: &Catalogue) -> Value {
     json!({
         "id": item.id,
-        "what": words::item(&item.id, Catalogue::built_in()),
+        "what": words::item(&item.id, catalogue),
         "group": item.group,
         "need": number(item.need),
         "on_hand": number(item.on_hand),
@@ -90,7 +90,7 @@ fn as_table(opened: &Opened) -> String {
             heading.resize(columns.len(), String::new());
             rows.push(heading);
         }
-        rows.push(item_row(item, &order.currency, opened.units));
+        rows.push(item_row(item, &order.currency, opened));
     }
     let total = format!("\nTotal {}", words::money(order.total, &order.currency));
     let unpriced = match order.unpriced {
@@ -102,7 +102,8 @@ fn as_table(opened: &Opened) -> String {
 }
 
 /// Wire is counted in metres or feet and bought by the roll; its price is that of a metre, as in the plan.
-fn item_row(item: &Item, currency: &str, units: UnitSystem) -> Vec<String> {
+fn item_row(item: &Item, currency: &str, opened: &Opened) -> Vec<String> {
+    let (units, catalogue) = (opened.units, opened.catalogue());
     let is_long = item.counted_in == CountedIn::Metre;
     let amount = |amount: f64| if is_long { words::length(Length::metres(amount), units) } else { words::count(amount) };
     let buy = match (item.rolls, item.roll) {
@@ -114,7 +115,7 @@ fn item_row(item: &Item, currency: &str, units: UnitSystem) -> Vec<String> {
     };
     let each = item.unit_price.map(|price| words::money(price, currency) + if is_long { "/m" } else { "" });
     vec![
-        format!("  {}", words::item(&item.id, Catalogue::built_in())),
+        format!("  {}", words::item(&item.id, catalogue)),
         amount(item.need),
         amount(item.on_hand),
         buy,

@@ -257,7 +257,7 @@ fn verdicts(ui: &Ui, session: &Session, group: &StockGroup, stay: &Stay, outcome
             None => {
                 let strands: Vec<Length> = build.strands.iter().map(|strand| strand.height).collect();
                 let keeping = Keeping { groups: std::slice::from_ref(group), on: stay.from, until: stay.until };
-                let found = outgrown(&strands, &keeping, Catalogue::built_in());
+                let found = outgrown(&strands, &keeping, session.catalogue());
                 verdicts.push(Verdict { build: build.clone(), lines: line.label().to_owned(), found });
             }
         }

@@ -8,7 +8,6 @@ use crate::theme;
 use crate::tools::posts::{is_free, with_hold_down, with_post, with_post_unpinned, with_posts_allowed, without_hold_down};
 use crate::words;
 use egui::{RichText, Ui};
-use hillwire_core::catalogue::Catalogue;
 use hillwire_core::hold::Post;
 use hillwire_core::plan::{Edit, Feature, Fence, Gesture, Kind};
 use hillwire_core::units::{Force, Length};
@@ -43,7 +42,7 @@ pub fn card(ui: &mut Ui, session: &Session, feature: &Feature, fence: &Fence, co
 fn loads(ui: &mut Ui, post: &Post, session: &Session) {
     let units = session.units();
     fact(ui, "is a", words::role(post.role));
-    fact(ui, "of", words::item(&post.post, Catalogue::built_in()));
+    fact(ui, "of", words::item(&post.post, session.catalogue()));
     fact(ui, "set deep", &words::gap(post.depth, units));
     if post.uplift > Force::ZERO {
         fact(ui, "pulled up with", &words::force(post.uplift, units));

@@ -31,7 +31,7 @@ pub fn editor(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
 /// One line that says what the fences are worked out for, and the way to change it.
 pub fn summary(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     let head = &session.plan().head;
-    let soil = Catalogue::built_in().soil(&head.ground.soil).map_or(head.ground.soil.as_str(), |row| &row.label);
+    let soil = session.catalogue().soil(&head.ground.soil).map_or(head.ground.soil.as_str(), |row| &row.label);
     let season = &head.season;
     let temperature = |celsius| words::temperature(celsius, session.units());
     let text = format!(

@@ -7,8 +7,8 @@ use hillwire_core::plan::{Plan, UnitSystem};
 use hillwire_core::units::Length;
 
 /// `Takes 2 more T-post; 1 less wood post. £8.40 more. Must fix: 2 before, 1 after. Look at: 17 before, 16 after.`
-pub fn trial(trial: &Trial, plan: &Plan, units: UnitSystem) -> String {
-    let parts: Vec<String> = trial.parts.iter().map(|(id, more)| part(id, *more, units)).collect();
+pub fn trial(trial: &Trial, plan: &Plan, units: UnitSystem, catalogue: &Catalogue) -> String {
+    let parts: Vec<String> = trial.parts.iter().map(|(id, more)| part(id, *more, units, catalogue)).collect();
     let parts = if parts.is_empty() { "Takes no other parts.".to_owned() } else { format!("Takes {}.", parts.join("; ")) };
     let currency = &plan.head.prices.currency;
     let price = match trial.price {
@@ -20,8 +20,7 @@ pub fn trial(trial: &Trial, plan: &Plan, units: UnitSystem) -> String {
     format!("{parts}{price}{}{}", counts("Must fix", trial.must_fix), counts("Look at", trial.look_at))
 }
 
-fn part(id: &str, more: f64, units: UnitSystem) -> String {
-    let catalogue = Catalogue::built_in();
+fn part(id: &str, more: f64, units: UnitSystem, catalogue: &Catalogue) -> String {
     let how = if more > 0.0 { "more" } else { "less" };
     let is_wire = catalogue.wire(id).is_some();
     let much = if is_wire { length(Length::metres(more.abs()), units) } else { count(more.abs()) };
@@ -48,7 +47,7 @@ mod tests {
         };
         let prices = Prices { currency: "GBP".to_owned(), ..Prices::default() };
         let plan = Plan::new(Head { prices, ..Head::default() }, vec![]);
-        let told = trial(&tried, &plan, UnitSystem::Metric).replace(['\u{202f}', '\u{a0}'], " ");
+        let told = trial(&tried, &plan, UnitSystem::Metric, Catalogue::built_in()).replace(['\u{202f}', '\u{a0}'], " ");
         assert!(told.starts_with("Takes 2 more ") && told.contains("3.2 m less ") && told.contains("8.40 more."), "{told}");
         assert!(told.ends_with("Must fix: 2 before, 1 after. Look at: 17 before, 17 after."), "{told}");
     }

@@ -1,9 +1,15 @@
 //! What is worth saying about a file that can be used.
 
 use super::{count, length, share};
+use hillwire_core::catalogue::OwnRowError;
 use hillwire_core::land::GridNote;
 use hillwire_core::plan::{PlanNote, UnitSystem};
 use hillwire_core::units::Length;
+
+/// An own row of a plan that cannot be used.
+pub fn unusable_row(trouble: &OwnRowError) -> String {
+    format!("{trouble}. Until that is mended the built-in catalogue is used alone.")
+}
 
 /// What a reader noticed about an elevation grid.
 pub fn grid_note(note: &GridNote) -> String {

@@ -2,7 +2,10 @@
 
 mod animal;
 mod fitting;
+mod in_use;
 mod insulator;
+mod own;
+mod own_members;
 mod post;
 mod soil;
 mod stocking;
@@ -10,7 +13,9 @@ pub mod wire;
 
 pub use animal::AnimalRow;
 pub use fitting::{FittingRow, GateRow};
+pub use in_use::InUse;
 pub use insulator::{InsulatorRole, InsulatorRow};
+pub use own::{KEEPERS_OWN, OwnPlace, OwnRowError};
 pub use post::{PostMaterial, PostRow, round_post_moment_nm};
 pub use soil::{GroundState, SoilRow};
 pub use stocking::{FeedPoint, GrowingRow, Guidance, HeadRow, HoldingRow, NeedRow, TurningRow};

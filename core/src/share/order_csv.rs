@@ -4,12 +4,12 @@ use crate::catalogue::Catalogue;
 use crate::order::{CountedIn, Item, ItemGroup, Order};
 
 /// One row per item, and a row with the total. What has no price has an empty cell, and the total says how many lack one.
-pub fn order_csv(order: &Order) -> Vec<u8> {
+pub fn order_csv(order: &Order, catalogue: &Catalogue) -> Vec<u8> {
     let mut writer = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
     let mut row = |cells: [String; 8]| writer.write_record(&cells).expect("writing to memory does not fail");
     row(["item", "group", "need", "on hand", "buy", "unit", "unit price", "price"].map(str::to_owned));
     for item in &order.items {
-        row(cells(item));
+        row(cells(item, catalogue));
     }
     let mut total = "total".to_owned();
     if !order.currency.is_empty() {
@@ -23,10 +23,10 @@ pub fn order_csv(order: &Order) -> Vec<u8> {
     writer.into_inner().expect("writing to memory does not fail")
 }
 
-fn cells(item: &Item) -> [String; 8] {
+fn cells(item: &Item, catalogue: &Catalogue) -> [String; 8] {
     let price = |price: Option<f64>| price.map(money).unwrap_or_default();
     [
-        Catalogue::built_in().label(&item.id).unwrap_or(&item.id).to_owned(),
+        catalogue.label(&item.id).unwrap_or(&item.id).to_owned(),
         group(item.group).to_owned(),
         amount(item.need),
         amount(item.on_hand),
@@ -104,6 +104,6 @@ mod tests {
              \"no such, \"\"wire\"\"\",wire,1275.25,25,1250.25,m,0.095,118.77\r\n\
              no-such-post,posts,56,25,31,piece,,\r\n\
              \"total (GBP), 1 without a price\",,,,,,,118.77\r\n";
-        assert_eq!(String::from_utf8_lossy(&order_csv(&order)), expected);
+        assert_eq!(String::from_utf8_lossy(&order_csv(&order, Catalogue::built_in())), expected);
     }
 }

@@ -40,6 +40,11 @@ fn plans_that_are_none_are_refused_with_line_and_property() {
         ("kml.geojson", "<kml></kml>".to_owned(), "line 1"),
         ("plain.geojson", "{\"type\":\"FeatureCollection\",\"features\":[]}".to_owned(), "hillwire"),
         ("none.geojson", plan.replace("brackenhope.tif", "lost.tif"), "lost.tif"),
+        (
+            "own.geojson",
+            with_own_post(&plan, "\"deep\""),
+            "hillwire.catalogue.post[0] (chestnut), depth_m: found \"deep\"; allowed is",
+        ),
     ];
     for (name, text, part) in cases {
         assert_ne!(text, plan, "{name}: the case changes something");
@@ -50,6 +55,31 @@ fn plans_that_are_none_are_refused_with_line_and_property() {
         }
         refused(&desk, &format!("share {name} out.csv"));
     }
+}
+
+/// The plan with a post of its own, whose depth is this, in the place of the line posts.
+fn with_own_post(plan: &str, depth_m: &str) -> String {
+    let post = "{\"id\": \"chestnut\", \"label\": \"Split chestnut\", \"material\": \"wood\", \"width_m\": 0.09, \"length_m\": 1.7, \
+                \"depth_m\": DEPTH, \"mass_kg\": 6, \"insulator\": \"screw-ring\", \"place_cost\": 1}";
+    let rows = format!("\"catalogue\": {{\"post\": [{}]}},\n  \"prices\"", post.replace("DEPTH", depth_m));
+    plan.replacen("\"prices\"", &rows, 1).replace("\"line_post\":\"t-post\"", "\"line_post\":\"chestnut\"")
+}
+
+#[test]
+fn a_plan_is_worked_out_and_ordered_with_its_own_catalogue_rows() {
+    let desk = Desk::new();
+    let plan = String::from_utf8(desk.read("brackenhope.plan.geojson")).expect("UTF-8");
+    desk.write("own.geojson", with_own_post(&plan, "0.5"));
+    for (words, output) in
+        [("order own.geojson", ""), ("order own.geojson --csv o.csv", "o.csv"), ("share own.geojson s.csv", "s.csv")]
+    {
+        let ended = desk.run(words);
+        assert_eq!(ended.status, 0, "{words}: {ended:?}");
+        let text = if output.is_empty() { ended.out } else { String::from_utf8(desk.read(output)).expect("UTF-8") };
+        assert!(text.contains("Split chestnut") && !text.contains("T-post"), "{words}: {text}");
+    }
+    let check = desk.run("check own.geojson --json");
+    assert!(check.status <= 1 && !check.out.contains("t-post"), "{}", check.err);
 }
 
 #[test]

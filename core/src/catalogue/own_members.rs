@@ -1,0 +1,251 @@
+//! What the rows of each section of the catalogue are made of: names of members, their form, and between which numbers they are used.
+
+use super::wire::GAUGE_INCHES;
+use serde_json::Value;
+
+/// What a member of a row may be.
+#[derive(Clone, Copy, Debug)]
+pub(super) enum Form {
+    /// Any text that is not empty.
+    Text,
+    /// One of these words.
+    Word(&'static [&'static str]),
+    /// A gauge of the list.
+    Gauge,
+    /// A number between these two.
+    Number(f64, f64),
+    /// How many: a whole number, one at least.
+    Count,
+    /// true or false.
+    YesNo,
+    /// Two numbers between these, the smaller one first.
+    Pair(f64, f64),
+    /// Rising numbers between these, one at least.
+    Rising(f64, f64),
+    /// Feed by mass, rising.
+    Feed,
+    /// Members of the row with the source of each.
+    Sources,
+}
+
+impl Form {
+    /// Whether this is such a value.
+    pub(super) fn takes(self, value: &Value) -> bool {
+        let within = |value: &Value, low: f64, high: f64| value.as_f64().is_some_and(|number| (low..=high).contains(&number));
+        let rising = |numbers: Vec<Option<f64>>| numbers.windows(2).all(|pair| pair[0] < pair[1]);
+        match self {
+            Self::Text => value.as_str().is_some_and(|text| !text.trim().is_empty()),
+            Self::Word(words) => value.as_str().is_some_and(|text| words.contains(&text)),
+            Self::Gauge => value.as_str().is_some_and(|text| GAUGE_INCHES.iter().any(|(gauge, _)| *gauge == text)),
+            Self::Number(low, high) => within(value, low, high),
+            Self::Count => value.as_u64().is_some_and(|count| (1..=u64::from(u32::MAX)).contains(&count)),
+            Self::YesNo => value.is_boolean(),
+            Self::Pair(low, high) => value.as_array().is_some_and(|pair| {
+                pair.len() == 2 && pair.iter().all(|number| within(number, low, high)) && pair[0].as_f64() <= pair[1].as_f64()
+            }),
+            Self::Rising(low, high) => value.as_array().is_some_and(|list| {
+                let numbers = list.iter().map(Value::as_f64).collect();
+                !list.is_empty() && list.iter().all(|number| within(number, low, high)) && rising(numbers)
+            }),
+            Self::Feed => value.as_array().is_some_and(|list| {
+                let member = |point: &Value, name: &str| point.get(name).is_some_and(|number| within(number, 0.0, 2000.0));
+                let masses = list.iter().map(|point| point.get("mass_kg").and_then(Value::as_f64)).collect();
+                let whole = list.iter().all(|point| member(point, "mass_kg") && member(point, "feed_kg"));
+                !list.is_empty() && whole && rising(masses)
+            }),
+            Self::Sources => value.as_object().is_some_and(|sources| sources.values().all(Value::is_string)),
+        }
+    }
+
+    /// What it may be, for an error.
+    pub(super) fn allowed(self) -> String {
+        match self {
+            Self::Text => "a text".to_owned(),
+            Self::Word(words) => format!("one of {}", words.join(", ")),
+            Self::Gauge => {
+                let gauges: Vec<&str> = GAUGE_INCHES.iter().map(|(gauge, _)| *gauge).collect();
+                format!("one of \"{}\"", gauges.join("\", \""))
+            }
+            Self::Number(low, high) => format!("a number from {low} to {high}"),
+            Self::Count => "a whole number, 1 or more".to_owned(),
+            Self::YesNo => "true or false".to_owned(),
+            Self::Pair(low, high) => format!("two numbers from {low} to {high}, the smaller first"),
+            Self::Rising(low, high) => format!("a list of rising numbers from {low} to {high}"),
+            Self::Feed => "a list of objects with mass_kg and feed_kg, mass_kg rising".to_owned(),
+            Self::Sources => "an object of texts by member".to_owned(),
+        }
+    }
+}
+
+/// One member of a row.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Member {
+    pub name: &'static str,
+    pub form: Form,
+    pub needed: bool,
+}
+
+const fn must(name: &'static str, form: Form) -> Member {
+    Member { name, form, needed: true }
+}
+
+const fn may(name: &'static str, form: Form) -> Member {
+    Member { name, form, needed: false }
+}
+
+/// Members that every row may have.
+pub(super) const OF_EVERY_ROW: [Member; 2] = [may("source", Form::Text), may("source_of", Form::Sources)];
+
+use Form::{Count, Feed, Gauge, Number, Pair, Rising, Text, Word, YesNo};
+
+const SHARE: Form = Number(0.0, 5.0);
+const NEWTONS: Form = Number(1.0, 50e3);
+const HEIGHT_M: Form = Number(0.01, 5.0);
+
+const WIRE: [Member; 14] = [
+    must("id", Text),
+    must("label", Text),
+    must("metal", Word(&["steel", "aluminium", "composite"])),
+    may("gauge", Gauge),
+    may("diameter_m", Number(1e-4, 0.1)),
+    may("strength_pa", Number(1e6, 5e9)),
+    may("mass_kg_per_m", Number(1e-4, 10.0)),
+    may("resistance_ohm_per_m", Number(1e-5, 1e3)),
+    may("breaking_n", NEWTONS),
+    may("stiffness_n", Number(100.0, 5e6)),
+    must("joint_share", Number(0.1, 1.0)),
+    must("tension_n", NEWTONS),
+    must("roll_m", Number(1.0, 1e4)),
+    may("longest_bay_m", Number(0.5, 100.0)),
+];
+const POST: [Member; 11] = [
+    must("id", Text),
+    must("label", Text),
+    must("material", Word(&["wood", "steel", "fibreglass", "plastic", "hardwood", "crib", "tree"])),
+    must("width_m", Number(0.005, 3.0)),
+    must("length_m", Number(0.1, 10.0)),
+    must("depth_m", Number(0.0, 3.6)),
+    must("mass_kg", Number(0.0, 5000.0)),
+    may("moment_nm", Number(1.0, 1e6)),
+    may("insulator", Text),
+    must("place_cost", Number(0.0, 1000.0)),
+    may("in_rock", YesNo),
+];
+const INSULATOR: [Member; 8] = [
+    must("id", Text),
+    must("label", Text),
+    must("fits", Word(&["wood", "t-post", "rod", "any"])),
+    must("role", Word(&["line", "offset", "end", "corner", "sleeve"])),
+    may("pull_n", NEWTONS),
+    may("friction", Number(0.0, 1.0)),
+    must("flash_v", Number(1.0, 1e6)),
+    must("pack", Count),
+];
+const GATE: [Member; 4] = [must("id", Text), must("label", Text), must("widest_m", Number(0.1, 50.0)), must("live", YesNo)];
+const FITTING: [Member; 5] = [
+    must("id", Text),
+    must("label", Text),
+    must("group", Word(&["fittings", "gates", "power"])),
+    must("counted_in", Word(&["piece", "metre"])),
+    must("pack", Count),
+];
+const SOIL: [Member; 9] = [
+    must("id", Text),
+    must("label", Text),
+    may("undrained_pa", Number(1e3, 400e3)),
+    may("friction_angle_deg", Number(20.0, 45.0)),
+    must("unit_weight_n_per_m3", Number(5e3, 30e3)),
+    may("lateral_bearing_pa_per_m", Number(1e3, 1e6)),
+    must("shaft_friction_pa", Number(0.0, 1e6)),
+    must("wet_factor", Number(0.0, 1.0)),
+    must("driving", Text),
+];
+const ANIMAL: [Member; 15] = [
+    must("id", Text),
+    must("species", Text),
+    must("class", Text),
+    must("label", Text),
+    must("shoulder_m", HEIGHT_M),
+    must("mass_kg", Number(0.1, 2000.0)),
+    may("from_kg", Number(0.0, 2000.0)),
+    may("reach_m", Number(0.0, 2.0)),
+    must("strands_m", Rising(0.01, 5.0)),
+    may("band_m", Pair(0.0, 5.0)),
+    must("least_v", Number(0.0, 2e4)),
+    may("train_days", Count),
+    must("creep_m", HEIGHT_M),
+    may("jump_m", HEIGHT_M),
+    must("push_n", NEWTONS),
+];
+const HOLDING: [Member; 4] =
+    [must("species", Text), must("lowest_share", SHARE), must("creep_share", SHARE), must("top_share", SHARE)];
+const HEAD: [Member; 6] = [
+    must("species", Text),
+    must("class", Text),
+    must("label", Text),
+    must("guidance", Word(&["guideline", "trial", "ceiling"])),
+    may("least_per_ha", Number(0.0, 1e5)),
+    must("most_per_ha", Number(0.0, 1e5)),
+];
+const TURNING: [Member; 7] = [
+    must("species", Text),
+    must("turned_m2_per_day", Number(0.01, 1e3)),
+    must("turned_least_m2_per_day", Number(0.01, 1e3)),
+    must("turned_most_m2_per_day", Number(0.01, 1e3)),
+    must("move_at_share", Number(0.01, 1.0)),
+    must("woodland_days", Pair(0.0, 1e3)),
+    must("rest_days", Pair(0.0, 1e3)),
+];
+const GROWING: [Member; 4] = [
+    must("species", Text),
+    must("feed", Feed),
+    must("water_l_per_feed_kg", Pair(0.0, 100.0)),
+    must("water_l_per_kg", Number(0.0, 10.0)),
+];
+const NEED: [Member; 5] = [
+    must("species", Text),
+    must("class", Text),
+    must("label", Text),
+    may("feed_kg", Pair(0.0, 100.0)),
+    must("water_l", Pair(0.0, 1e3)),
+];
+
+/// One section of the catalogue.
+#[derive(Clone, Copy)]
+pub(super) struct Section {
+    pub name: &'static str,
+    /// Members that tell one row from the others.
+    pub named_by: &'static [&'static str],
+    members: &'static [Member],
+}
+
+impl Section {
+    /// What its rows are made of.
+    pub(super) fn members(&self) -> impl Iterator<Item = &'static Member> {
+        self.members.iter().chain(&OF_EVERY_ROW)
+    }
+}
+
+const fn section(name: &'static str, named_by: &'static [&'static str], members: &'static [Member]) -> Section {
+    Section { name, named_by, members }
+}
+
+const BY_ID: &[&str] = &["id"];
+const BY_SPECIES: &[&str] = &["species"];
+const BY_LABEL: &[&str] = &["species", "class", "label"];
+
+/// Every section.
+pub(super) const SECTIONS: [Section; 12] = [
+    section("wire", BY_ID, &WIRE),
+    section("post", BY_ID, &POST),
+    section("insulator", BY_ID, &INSULATOR),
+    section("gate", BY_ID, &GATE),
+    section("soil", BY_ID, &SOIL),
+    section("animal", BY_ID, &ANIMAL),
+    section("fitting", BY_ID, &FITTING),
+    section("holding", BY_SPECIES, &HOLDING),
+    section("head", BY_LABEL, &HEAD),
+    section("turning", BY_SPECIES, &TURNING),
+    section("growing", BY_SPECIES, &GROWING),
+    section("need", BY_LABEL, &NEED),
+];

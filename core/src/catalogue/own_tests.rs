@@ -1,0 +1,120 @@
+use super::*;
+use serde_json::json;
+
+fn with(rows: Value) -> Result<Catalogue, OwnRowError> {
+    let Value::Object(rows) = rows else { panic!("an object") };
+    Catalogue::built_in().with_own(&rows)
+}
+
+fn wire() -> Value {
+    json!({
+        "id": "barn-wire", "label": "Wire from the barn", "metal": "steel", "gauge": "12.5", "strength_pa": 1.1e9,
+        "joint_share": 0.6, "tension_n": 500, "roll_m": 380
+    })
+}
+
+fn post() -> Value {
+    json!({
+        "id": "chestnut", "label": "Split chestnut", "material": "wood", "width_m": 0.09, "length_m": 1.7, "depth_m": 0.5, "mass_kg": 6,
+        "insulator": "screw-ring", "place_cost": 1
+    })
+}
+
+/// The row with one member changed; `null` takes it out.
+fn but(mut row: Value, member: &str, value: Value) -> Value {
+    let members = row.as_object_mut().expect("a row");
+    if value.is_null() {
+        members.remove(member)
+    } else {
+        members.insert(member.to_owned(), value)
+    };
+    row
+}
+
+#[test]
+fn own_rows_stand_beside_the_built_in_ones_and_are_worked_out_like_them() {
+    let all = with(json!({ "wire": [wire()], "post": [post()] })).expect("usable");
+    let built_in = Catalogue::built_in();
+    assert_eq!((all.wires.len(), all.posts.len()), (built_in.wires.len() + 1, built_in.posts.len() + 1));
+    let (own, same_gauge) = (all.wire("barn-wire").expect("taken in"), built_in.wire("ht-12.5ga").expect("listed"));
+    assert_eq!((own.diameter, own.stiffness), (same_gauge.diameter, same_gauge.stiffness));
+    // 1.1 GPa over pi / 4 times 2.5146 mm squared, by hand: 5462.86 N.
+    assert!((own.breaking.as_newtons() - 5462.86).abs() < 0.01, "{:?}", own.breaking);
+    assert_eq!(all.label("chestnut"), Some("Split chestnut"));
+    assert!(all.post("chestnut").expect("taken in").moment.is_some(), "wood breaks at what its width says");
+    assert_eq!(own.sources.source, KEEPERS_OWN);
+    assert!(KEEPERS_OWN.entry().is_some());
+}
+
+#[test]
+fn an_own_row_with_the_id_of_a_built_in_one_replaces_it_in_its_place() {
+    let built_in = Catalogue::built_in();
+    let place = |all: &Catalogue| all.wires.iter().position(|row| row.id == "ht-14ga");
+    let row = but(but(wire(), "id", json!("ht-14ga")), "source", json!("printed on the roll"));
+    let all = with(json!({ "wire": [row] })).expect("usable");
+    assert_eq!((all.wires.len(), place(&all)), (built_in.wires.len(), place(built_in)));
+    let own = all.wire("ht-14ga").expect("still there");
+    assert_eq!((own.label.as_str(), own.sources.source.as_str()), ("Wire from the barn", "printed on the roll"));
+    assert_eq!(all.posts, built_in.posts);
+}
+
+#[test]
+fn every_built_in_row_is_a_usable_own_row() {
+    let files = [
+        include_str!("../../../assets/catalogue/wire.toml"),
+        include_str!("../../../assets/catalogue/post.toml"),
+        include_str!("../../../assets/catalogue/insulator.toml"),
+        include_str!("../../../assets/catalogue/gate.toml"),
+        include_str!("../../../assets/catalogue/soil.toml"),
+        include_str!("../../../assets/catalogue/animal.toml"),
+        include_str!("../../../assets/catalogue/fitting.toml"),
+        include_str!("../../../assets/catalogue/stocking.toml"),
+    ];
+    for text in files {
+        let table: toml::Table = text.parse().expect("TOML");
+        let rows = serde_json::to_value(table).expect("has no dates");
+        let all = with(rows).unwrap_or_else(|error| panic!("{error}"));
+        assert!(all == *Catalogue::built_in(), "a row became another");
+    }
+}
+
+#[test]
+fn a_row_that_cannot_be_used_is_named_with_what_stands_there_and_what_may() {
+    let one_wire = |row: Value| json!({ "wire": [row] });
+    let one_post = |row: Value| json!({ "post": [row] });
+    let rows = [
+        (json!({ "wires": [] }), ".wires: found this section; allowed is one of wire, post,"),
+        (json!({ "wire": {} }), ".wire: found an object; allowed is a list of rows"),
+        (json!({ "wire": [7] }), ".wire[0]: found a number; allowed is an object"),
+        (one_wire(but(wire(), "id", Value::Null)), ".wire[0], id: found nothing; allowed is a text"),
+        (
+            json!({ "wire": [wire(), but(but(wire(), "id", json!("b")), "tension_n", json!("hard"))] }),
+            ".wire[1] (b), tension_n: found \"hard\"; allowed is a number from 1 to 50000",
+        ),
+        (
+            one_wire(but(wire(), "tension_n", json!(-3))),
+            ".wire[0] (barn-wire), tension_n: found -3; allowed is a number from 1 to",
+        ),
+        (
+            one_wire(but(wire(), "tension", json!(3))),
+            ".wire[0] (barn-wire), tension: found this member; allowed is one of id, label,",
+        ),
+        (one_wire(but(wire(), "gauge", json!("12,5"))), ", gauge: found \"12,5\"; allowed is one of \"9\", \"11\""),
+        (one_wire(but(wire(), "gauge", Value::Null)), ", diameter_m: found nothing; allowed is a number, or a gauge"),
+        (one_wire(but(wire(), "strength_pa", Value::Null)), ", breaking_n: found nothing; allowed is a number, or strength_pa"),
+        (one_wire(but(wire(), "metal", json!("composite"))), ", mass_kg_per_m: found nothing; allowed is a number: it does not"),
+        (one_wire(but(wire(), "metal", json!("gold"))), ", metal: found \"gold\"; allowed is one of steel, aluminium, composite"),
+        (
+            json!({ "wire": [wire(), wire()] }),
+            ".wire[1] (barn-wire), id: found the name of a row before it; allowed is a name of",
+        ),
+        (one_post(but(post(), "depth_m", json!(2.0))), ".post[0] (chestnut), depth_m: found 2; allowed is at most length_m, 1.7"),
+        (one_post(but(post(), "insulator", json!("glue"))), ", insulator: found \"glue\"; allowed is the id of an insulator"),
+        (one_post(but(post(), "id", json!("ht-14ga"))), ", id: found the id of a row of wire; allowed is an id that nothing"),
+        (one_post(but(post(), "in_rock", json!("no"))), ", in_rock: found \"no\"; allowed is true or false"),
+    ];
+    for (rows, says) in rows {
+        let error = with(rows.clone()).expect_err("not usable").to_string();
+        assert!(error.starts_with("hillwire.catalogue") && error.contains(says), "{rows}: {error}");
+    }
+}
