@@ -9,6 +9,9 @@ use tests_screens::{Screen, click_on, fill, press_with_command, sample_screen, u
 /// The Hold stage with the first fence selected, and the id of its build.
 fn hold_screen() -> (Screen, String) {
     let mut screen = sample_screen();
+    // Tall enough for the whole card: a click by name goes to where it is shown.
+    screen.set_size(egui::Vec2::new(1280.0, 1100.0));
+    screen.run_steps(3);
     let session = &mut window(&mut screen).session;
     session.stage = Stage::Hold;
     let fence = session.plan().features.iter().find(|feature| matches!(feature.kind, Kind::Fence(_))).expect("a fence").clone();

@@ -11,6 +11,9 @@ use tests_screens::{Screen, click, click_on, drag, press, press_with_command, sa
 /// The sample with a short line of one leg drawn on it, selected on the Hold stage.
 fn short_line_screen() -> (Screen, FeatureId) {
     let mut screen = sample_screen();
+    // Tall enough for the whole card: a click by name goes to where it is shown.
+    screen.set_size(egui::Vec2::new(1280.0, 1100.0));
+    screen.run_steps(3);
     let session = &mut window(&mut screen).session;
     let whole = session.whole().expect("the sample has ground");
     let (x, y) = (whole.min.x_m + 0.25 * (whole.max.x_m - whole.min.x_m), whole.min.y_m + 0.86 * (whole.max.y_m - whole.min.y_m));
