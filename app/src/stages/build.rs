@@ -89,7 +89,7 @@ fn start_from(ui: &mut Ui, session: &Session, line: Option<(&Feature, &Fence)>, 
         "A new build, with the strands that usually hold the animal"
     };
     let menu = ui.menu_button("New build from…", |ui| {
-        for animal in &Catalogue::built_in().animals {
+        for animal in &session.catalogue().animals {
             if ui.button(&animal.label).clicked() {
                 add(session, starter::build_for(animal), line, commands);
                 ui.close();
@@ -125,18 +125,18 @@ fn editor(ui: &mut Ui, session: &Session, build: &Build, line: Option<(&Feature,
     let units = session.units();
     let mut changed = build.clone();
     let mut grip = Grip::default();
-    strands(ui, &mut grip, &mut changed, units, commands);
+    strands(ui, &mut grip, &mut changed, (units, session.catalogue()), commands);
     ui.add_space(2.0);
     let post_width = (ui.available_width() - 140.0).clamp(110.0, 220.0);
     rows(ui, "build", |ui| {
-        posts(ui, &mut changed, post_width, commands);
+        posts(ui, &mut changed, (post_width, session.catalogue()), commands);
         row(ui, "longest bay", "The farthest that two neighbouring posts may stand apart", |ui| {
             let unit = Unit::length(units);
             if let Some(bay) = length(ui, &mut grip, "longest bay", unit, changed.max_bay, 1.0..=30.0) {
                 changed.max_bay = bay;
             }
         });
-        tension(ui, &mut grip, &mut changed, units);
+        tension(ui, &mut grip, &mut changed, (units, session.catalogue()));
         purpose(ui, &mut grip, &mut changed, units);
     });
     let edits = (changed != *build).then(|| {
@@ -205,7 +205,13 @@ fn renamed(plan: &Plan, build: &Build, name: &str) -> Command {
 }
 
 /// The strands as a small table, the lowest first.
-fn strands(ui: &mut Ui, grip: &mut Grip, build: &mut Build, units: UnitSystem, commands: &mut Vec<Command>) {
+fn strands(
+    ui: &mut Ui,
+    grip: &mut Grip,
+    build: &mut Build,
+    (units, catalogue): (UnitSystem, &Catalogue),
+    commands: &mut Vec<Command>,
+) {
     let heights: Vec<f64> = build.strands.iter().map(|strand| strand.height.as_metres()).collect();
     let wire_width = (ui.available_width() - 152.0).clamp(90.0, 220.0);
     let mut removed = None;
@@ -215,14 +221,14 @@ fn strands(ui: &mut Ui, grip: &mut Grip, build: &mut Build, units: UnitSystem, c
         ui.horizontal(|ui| {
             column(ui, "wire", "A strand is one wire of the line: what it is made of");
             let wire = build.strands.first().map_or("", |strand| &strand.wire);
-            explain(ui, wire, "What is known about this wire", commands);
+            explain(ui, catalogue.label(wire), "What is known about this wire", commands);
         });
         column(ui, "live", LIVE);
         ui.end_row();
         for (index, strand) in build.strands.iter_mut().enumerate() {
             let below = if index > 0 { heights[index - 1] + APART_M } else { 0.05 };
             let above = heights.get(index + 1).map_or(HIGHEST_M, |above| above - APART_M).max(below);
-            let row = StrandRow { index, metres: (below, above), wire_width, units };
+            let row = StrandRow { index, metres: (below, above), wire_width, units, catalogue };
             strand_row(ui, grip, strand, &row);
             let name = format!("Remove strand {}", index + 1);
             if heights.len() > 1 && small_button(ui, "−", &name, "Take this strand off") {
@@ -245,12 +251,13 @@ fn column(ui: &mut Ui, text: &str, tip: &str) {
 }
 
 /// What a row of the strands' table needs to know.
-struct StrandRow {
+struct StrandRow<'a> {
     index: usize,
     /// Between the neighbours.
     metres: (f64, f64),
     wire_width: f32,
     units: UnitSystem,
+    catalogue: &'a Catalogue,
 }
 
 fn strand_row(ui: &mut Ui, grip: &mut Grip, strand: &mut Strand, row: &StrandRow) {
@@ -263,8 +270,8 @@ fn strand_row(ui: &mut Ui, grip: &mut Grip, strand: &mut Strand, row: &StrandRow
         strand.band = strand.band.map(|(low, high)| ((low + by).max(Length::ZERO), high + by));
         strand.height = height;
     }
-    let wires = Catalogue::built_in().wires.iter().map(|row| (row.id.as_str(), row.label.as_str()));
-    let label = Catalogue::built_in().wire(&strand.wire).map_or(strand.wire.as_str(), |wire| &wire.label);
+    let wires = row.catalogue.wires.iter().map(|row| (row.id.as_str(), row.label.as_str()));
+    let label = row.catalogue.wire(&strand.wire).map_or(strand.wire.as_str(), |wire| &wire.label);
     let short = RichText::new(words::wire_in_short(label)).small();
     if let Some(wire) = choice_shown_as(ui, &name("wire"), row.wire_width, (&strand.wire, short), wires) {
         strand.wire = wire;
@@ -273,10 +280,9 @@ fn strand_row(ui: &mut Ui, grip: &mut Grip, strand: &mut Strand, row: &StrandRow
 }
 
 /// A way from a row of the catalogue to its numbers and their source.
-fn explain(ui: &mut Ui, id: &str, name: &str, commands: &mut Vec<Command>) {
+fn explain(ui: &mut Ui, label: Option<&str>, name: &str, commands: &mut Vec<Command>) {
     if small_button(ui, "?", name, "Its numbers, and where they come from") {
-        let label = Catalogue::built_in().label(id).unwrap_or_default().to_owned();
-        commands.push(Command::ShowCatalogue(label));
+        commands.push(Command::ShowCatalogue(label.unwrap_or_default().to_owned()));
     }
 }
 
@@ -290,8 +296,8 @@ fn add_strand(build: &mut Build) {
     build.strands.push(Strand::live(height, &wire));
 }
 
-fn posts(ui: &mut Ui, build: &mut Build, width: f32, commands: &mut Vec<Command>) {
-    let all = || Catalogue::built_in().posts.iter().map(|row| (row.id.as_str(), row.label.as_str()));
+fn posts(ui: &mut Ui, build: &mut Build, (width, catalogue): (f32, &Catalogue), commands: &mut Vec<Command>) {
+    let all = || catalogue.posts.iter().map(|row| (row.id.as_str(), row.label.as_str()));
     for (what, tip, post) in [
         ("line posts", "Posts that hold the strands at their height", &mut build.line_post),
         ("corner posts", "Corner, end and gate posts: they take the strain", &mut build.corner_post),
@@ -300,18 +306,18 @@ fn posts(ui: &mut Ui, build: &mut Build, width: f32, commands: &mut Vec<Command>
             if let Some(chosen) = choice(ui, what, width, post, all()) {
                 *post = chosen;
             }
-            explain(ui, post, &format!("What is known about the {what}"), commands);
+            explain(ui, catalogue.label(post), &format!("What is known about the {what}"), commands);
         });
     }
 }
 
-fn tension(ui: &mut Ui, grip: &mut Grip, build: &mut Build, units: UnitSystem) {
+fn tension(ui: &mut Ui, grip: &mut Grip, build: &mut Build, (units, catalogue): (UnitSystem, &Catalogue)) {
     let tip = "The pull in each strand as you set it, on the day you tension it";
     row(ui, "tension", tip, |ui| {
         if let Some(tension) = force(ui, grip, "tension as set", Unit::force(units), build.tension, 20.0..=2500.0) {
             build.tension = tension;
         }
-        if let Some(usual) = usual_tension(build, units) {
+        if let Some(usual) = usual_tension(build, units, catalogue) {
             ui.label(RichText::new(usual).color(theme::inks(ui).faint_ink)).on_hover_text("What the wire is usually set to");
         }
     });
@@ -330,8 +336,8 @@ fn tension(ui: &mut Ui, grip: &mut Grip, build: &mut Build, units: UnitSystem) {
 }
 
 /// What the strands' wires are usually set to.
-fn usual_tension(build: &Build, units: UnitSystem) -> Option<String> {
-    let wires = build.strands.iter().filter_map(|strand| Catalogue::built_in().wire(&strand.wire));
+fn usual_tension(build: &Build, units: UnitSystem, catalogue: &Catalogue) -> Option<String> {
+    let wires = build.strands.iter().filter_map(|strand| catalogue.wire(&strand.wire));
     let mut usual: Vec<&WireRow> = wires.collect();
     usual.sort_by(|a, b| a.tension.as_newtons().total_cmp(&b.tension.as_newtons()));
     let (least, most) = (usual.first()?.tension, usual.last()?.tension);

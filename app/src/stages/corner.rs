@@ -54,7 +54,7 @@ pub fn choices(
     let mut grip = Grip::default();
     let width = (ui.available_width() - 100.0).clamp(110.0, 220.0);
     rows(ui, "corner-choices", |ui| {
-        stands(ui, &mut changed, post, width);
+        stands(ui, &mut changed, post, (width, session.catalogue()));
         depths(ui, &mut grip, &mut changed, post, Unit::height(session.units()));
     });
     let kind = (changed != before).then(|| {
@@ -70,9 +70,9 @@ pub fn choices(
     super::change_kind(grip, feature, kind, commands);
 }
 
-fn stands(ui: &mut Ui, choice_of: &mut CornerChoice, post: Option<&Post>, width: f32) {
+fn stands(ui: &mut Ui, choice_of: &mut CornerChoice, post: Option<&Post>, (width, catalogue): (f32, &Catalogue)) {
     row(ui, "post", "Another post than the build's for this place", |ui| {
-        let all = Catalogue::built_in().posts.iter().map(|row| (row.id.as_str(), row.label.as_str()));
+        let all = catalogue.posts.iter().map(|row| (row.id.as_str(), row.label.as_str()));
         let now = choice_of.post.clone().unwrap_or_default();
         if let Some(chosen) = choice(ui, "post of this corner", width, &now, [AS_BUILT].into_iter().chain(all)) {
             choice_of.post = Some(chosen).filter(|chosen| !chosen.is_empty());

@@ -5,9 +5,7 @@ use crate::command::Command;
 use crate::session::Session;
 use crate::words;
 use egui::{Align, Layout, RichText, Ui};
-use hillwire_core::catalogue::Catalogue;
 use hillwire_core::order::{Item, ItemGroup};
-use hillwire_core::plan::UnitSystem;
 
 /// What the card shows.
 pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
@@ -23,7 +21,7 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
             group = Some(item.group);
             group_heading(ui, item.group);
         }
-        row(ui, item, &order.currency, session.units());
+        row(ui, item, session);
     }
     ui.add_space(4.0);
     ui.separator();
@@ -49,8 +47,8 @@ fn group_heading(ui: &mut Ui, group: ItemGroup) {
     ui.label(RichText::new(words::group(group)).small().weak());
 }
 
-fn row(ui: &mut Ui, item: &Item, currency: &str, units: UnitSystem) {
-    let catalogue = Catalogue::built_in();
+fn row(ui: &mut Ui, item: &Item, session: &Session) {
+    let (catalogue, units, currency) = (session.catalogue(), session.units(), &session.outcome.order.currency);
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
         let room = (ui.available_width() - 128.0).max(80.0);

@@ -53,7 +53,7 @@ fn ground(ui: &mut Ui, session: &Session, width: f32, commands: &mut Vec<Command
     let mut changed = now.clone();
     let mut grip = Grip::default();
     rows(ui, "ground-choice", |ui| {
-        soil_rows(ui, &mut changed, width);
+        soil_rows(ui, &mut changed, (width, session.catalogue()));
         let tip = "Grass, bramble and branches on the wire: they lead the pulse away, the more the wetter they are";
         row(ui, "vegetation", tip, |ui| {
             if let Some(vegetation) = choice(ui, "vegetation", width, &changed.vegetation, words::VEGETATION.into_iter()) {
@@ -85,8 +85,8 @@ fn ground(ui: &mut Ui, session: &Session, width: f32, commands: &mut Vec<Command
     grip.ask(Gesture::ChangedGround, edits, commands);
 }
 
-fn soil_rows(ui: &mut Ui, ground: &mut GroundChoice, width: f32) {
-    let soils = Catalogue::built_in().soils.iter().map(|row| (row.id.as_str(), row.label.as_str()));
+fn soil_rows(ui: &mut Ui, ground: &mut GroundChoice, (width, catalogue): (f32, &Catalogue)) {
+    let soils = catalogue.soils.iter().map(|row| (row.id.as_str(), row.label.as_str()));
     let tip = "What posts stand in, where no zone says otherwise: it decides what a corner post holds";
     row(ui, "soil", tip, |ui| {
         if let Some(soil) = choice(ui, "soil", width, &ground.soil, soils) {

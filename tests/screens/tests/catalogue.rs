@@ -65,3 +65,30 @@ fn a_question_mark_beside_a_wire_or_post_leads_to_its_row() {
         screen.run_steps(2);
     }
 }
+
+#[test]
+fn a_row_of_the_keepers_own_is_offered_where_posts_are_chosen_and_stands_in_the_catalogue() {
+    let folder = tempfile::tempdir().expect("a folder");
+    for name in ["brackenhope.plan.geojson", "brackenhope.tif"] {
+        std::fs::copy(tests_screens::samples().join(name), folder.path().join(name)).expect("copied");
+    }
+    let plan = folder.path().join("brackenhope.plan.geojson");
+    let text = std::fs::read_to_string(&plan).expect("the plan");
+    let own = r#""catalogue":{"post":[{"id":"larch-110","label":"Larch post, 110 mm","material":"wood","width_m":0.11,"length_m":1.8,"depth_m":0.6,"mass_kg":9,"insulator":"screw-ring","place_cost":1}]},
+ "prices""#;
+    std::fs::write(&plan, text.replacen("\"prices\"", own, 1)).expect("written");
+    let mut screen = tests_screens::screen_with(&plan);
+    let session = &window(&mut screen).session;
+    assert!(session.catalogue().post("larch-110").is_some(), "{:?}", session.notices);
+    window(&mut screen).session.stage = Stage::Hold;
+    let fence = window(&mut screen).session.plan().features[0].id.clone();
+    window(&mut screen).session.selection = Selection::of(fence);
+    screen.set_size(egui::Vec2::new(1280.0, 1100.0));
+    screen.run_steps(4);
+    click_on(&mut screen, "line posts");
+    // It stands at the end of a list that is scrolled.
+    screen.get_by_label("Larch post, 110 mm").click_accesskit();
+    screen.run_steps(4);
+    let plan = window(&mut screen).session.plan().clone();
+    assert_eq!(plan.head.builds[0].line_post, "larch-110");
+}
