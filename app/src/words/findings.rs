@@ -254,7 +254,9 @@ pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String
             format!("Hang flags or white tape on the strands over {}, so that running animals see them.", length(*over, units))
         }
         Remedy::ThickerPost { post, capacity } => {
-            format!("{} set as deep holds {}.", with_article(item(post, catalogue)), holds(capacity))
+            let in_rock = catalogue.post(post).is_some_and(|row| row.in_rock);
+            let how = if in_rock { "" } else { " set as deep" };
+            format!("{}{how} holds {}.", with_article(item(post, catalogue)), holds(capacity))
         }
         Remedy::DeeperPost { depth, capacity } => {
             format!("Set the post {} deep: it then holds {}.", gap(*depth, units), holds(capacity))

@@ -16,8 +16,15 @@ pub fn trial(trial: &Trial, plan: &Plan, units: UnitSystem, catalogue: &Catalogu
         price if price > 0.0 => format!(" {} more.", money(price, currency)),
         price => format!(" {} less.", money(-price, currency)),
     };
+    let has_price = |id: &String| plan.head.prices.items.contains_key(id);
+    let unpriced = trial.parts.iter().filter(|(id, more)| *more > 0.0 && !has_price(id)).count();
+    let unpriced = match unpriced {
+        0 => String::new(),
+        1 => " One of the parts has no price in the plan and is left out of that.".to_owned(),
+        more => format!(" {more} of the parts have no price in the plan and are left out of that."),
+    };
     let counts = |what: &str, (before, after): (usize, usize)| format!(" {what}: {before} before, {after} after.");
-    format!("{parts}{price}{}{}", counts("Must fix", trial.must_fix), counts("Look at", trial.look_at))
+    format!("{parts}{price}{unpriced}{}{}", counts("Must fix", trial.must_fix), counts("Look at", trial.look_at))
 }
 
 fn part(id: &str, more: f64, units: UnitSystem, catalogue: &Catalogue) -> String {
