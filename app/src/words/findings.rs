@@ -242,6 +242,12 @@ pub(super) fn ordinal_strand(strand: usize) -> String {
     }
 }
 
+fn other_post(post: &str, holds: &str, catalogue: &Catalogue) -> String {
+    let in_rock = catalogue.post(post).is_some_and(|row| row.in_rock);
+    let how = if in_rock { "" } else { " set as deep" };
+    format!("{}{how} holds {holds}.", with_article(item(post, catalogue)))
+}
+
 /// What can be done, as an instruction.
 pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String {
     let holds = |capacity: &Force| force(*capacity, units);
@@ -253,11 +259,7 @@ pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String
         Remedy::MarkWire { over } => {
             format!("Hang flags or white tape on the strands over {}, so that running animals see them.", length(*over, units))
         }
-        Remedy::ThickerPost { post, capacity } => {
-            let in_rock = catalogue.post(post).is_some_and(|row| row.in_rock);
-            let how = if in_rock { "" } else { " set as deep" };
-            format!("{}{how} holds {}.", with_article(item(post, catalogue)), holds(capacity))
-        }
+        Remedy::ThickerPost { post, capacity } => other_post(post, &holds(capacity), catalogue),
         Remedy::DeeperPost { depth, capacity } => {
             format!("Set the post {} deep: it then holds {}.", gap(*depth, units), holds(capacity))
         }
