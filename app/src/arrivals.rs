@@ -1,4 +1,4 @@
-//! What work in the background brings: taken into the session here and nowhere else.
+//! What work in the background brings: the one place where it is taken in.
 
 use crate::opening::{self, Opened, OpenedPlan};
 use crate::session::{Home, Land, Selection, Session, Sheet, TileArrival};
