@@ -175,7 +175,7 @@ impl Point {
         Some(match self {
             Self::Gate => Kind::Gate(Gate::default()),
             Self::Paddock => Kind::Paddock(Paddock::default()),
-            Self::Energizer => Kind::Energizer { model: None },
+            Self::Energizer => Kind::Energizer(hillwire_core::plan::Energizer::default()),
             Self::Building => Kind::Building { mains: false },
             Self::Water => Kind::Water,
             Self::SpotHeight => Kind::SpotHeight { height: ground? },

@@ -25,7 +25,7 @@ pub fn kind(kind: &Kind) -> &'static str {
         Kind::Water => "Water",
         Kind::Shelter => "Shelter",
         Kind::Feed => "Feed",
-        Kind::Jumper => "Jumper",
+        Kind::Jumper(_) => "Jumper",
         Kind::Reading(_) => "Reading",
         Kind::Fault(_) => "Fault",
         Kind::SpotHeight { .. } => "Measured height",

@@ -1,8 +1,10 @@
 //! Rows of the catalogue as people read them: what each is called, its numbers with their unit, and where they come from.
 
 use super::{angle, count, force, gap, mass, set_length, share};
+use hillwire_core::catalogue::SIEMENS_PER_M_IN_US_PER_KM;
 use hillwire_core::catalogue::{
-    AnimalRow, Catalogue, Guidance, InsulatorRole, InsulatorRow, PostRow, RowSource, SoilRow, WireRow,
+    AnimalRow, Catalogue, Conductor, EnergizerRow, GroundState, Guidance, InsulatorRole, InsulatorRow, LeakageRow, PostRow,
+    RowSource, SoilRow, WireRow,
 };
 use hillwire_core::plan::UnitSystem;
 use hillwire_core::source::{Seen, SourceKey};
@@ -66,6 +68,8 @@ pub fn catalogue_rows(all: &Catalogue, units: UnitSystem) -> Vec<CatalogueRow<'_
             row.pack.to_string(),
         )
     }));
+    rows.extend(all.energizers.iter().map(energizer));
+    rows.extend(all.leakages.iter().map(|row| leakage(row, units)));
     rows.extend(all.soils.iter().map(|row| soil(row, units)));
     rows.extend(all.animals.iter().map(|row| animal(row, units)));
     rows.extend(stocking(all, units));
@@ -78,12 +82,49 @@ fn wire(row: &WireRow, units: UnitSystem) -> CatalogueRow<'_> {
         .fact(from, "gauge", "thickness", thin(row.diameter, units))
         .fact(from, "mass_kg_per_m", "weighs", weight_of_length(row.mass_kg_per_m, units))
         .fact(from, "resistance_ohm_per_m", "resistance", format!("{}\u{a0}Ω/km", count(row.resistance_ohm_per_m * 1000.0)))
+        .fact_if(from, "mu_r", "relative permeability", permeability(row))
+        .fact_if(from, "zinc_m", "zinc", zinc(row))
         .fact(from, "strength_pa", "breaks at", force(row.breaking, units))
         .fact(from, "joint_share", "a knot leaves", share(row.joint_share))
         .fact(from, "stiffness_n", "stretches 0.1 % at", force(row.stiffness * 0.001, units))
         .fact(from, "tension_n", "usually set to", force(row.tension, units))
         .fact_if(from, "longest_bay_m", "longest bay", row.longest_bay.map(|bay| set_length(bay, units)))
         .fact(from, "roll_m", "roll of", set_length(row.roll, units))
+}
+
+fn permeability(row: &WireRow) -> Option<String> {
+    match row.electrical {
+        Conductor::Round { mu_r, .. } => Some(count(mu_r)),
+        _ => None,
+    }
+}
+
+fn zinc(row: &WireRow) -> Option<String> {
+    match row.electrical {
+        Conductor::Round { zinc_m, .. } if zinc_m > 0.0 => Some(format!("{}\u{a0}µm", count(zinc_m * 1e6))),
+        _ => None,
+    }
+}
+
+fn energizer(row: &EnergizerRow) -> CatalogueRow<'_> {
+    let (from, figures) = (&row.sources, row.figures);
+    CatalogueRow::new("Energizers", &row.label, &row.id, from)
+        .fact(from, "stored_j", "stores", joules(figures.stored_j))
+        .fact_if(from, "output_j", "gives into 500 Ω", figures.output_j.map(joules))
+        .fact(from, "open_kv", "open", volts(figures.open_kv * 1000.0))
+        .fact(from, "at_500_ohm_kv", "at 500 Ω", volts(figures.at_500_ohm_kv * 1000.0))
+}
+
+fn leakage(row: &LeakageRow, units: UnitSystem) -> CatalogueRow<'_> {
+    let from = &row.sources;
+    let leaks = |state: GroundState| format!("{}\u{a0}µS/km", count(row.siemens_per_m(state) / SIEMENS_PER_M_IN_US_PER_KM));
+    let steps = row.at_heights.iter().map(|step| format!("{} from {}", share(step.share), gap(step.from, units)));
+    CatalogueRow::new("What grows along a line", &row.label, "", from)
+        .fact(from, "dry_us_per_km", "a low strand leaks, dry", leaks(GroundState::Dry))
+        .fact(from, "damp_us_per_km", "damp", leaks(GroundState::Damp))
+        .fact(from, "wet_us_per_km", "wet", leaks(GroundState::Wet))
+        .fact(from, "frozen_us_per_km", "frozen", leaks(GroundState::Frozen))
+        .fact(from, "at_heights", "of that by height", steps.collect::<Vec<_>>().join(", "))
 }
 
 fn post(row: &PostRow, units: UnitSystem) -> CatalogueRow<'_> {
@@ -128,6 +169,7 @@ fn soil(row: &SoilRow, units: UnitSystem) -> CatalogueRow<'_> {
         )
         .fact(from, "shaft_friction_pa", "grips a post pulled up with", strength(row.shaft_friction_pa))
         .fact(from, "wet_factor", "wet ground leaves", share(row.wet_factor))
+        .fact(from, "resistivity_ohm_m", "resistivity when damp", format!("{}\u{a0}Ω·m", count(row.resistivity_ohm_m)))
         .fact(from, "driving", "posts go in by", row.driving.clone())
 }
 
@@ -148,6 +190,7 @@ fn animal(row: &AnimalRow, units: UnitSystem) -> CatalogueRow<'_> {
         .fact_if(from, "jump_m", "jumps less than", row.jump.map(|jump| gap(jump, units)))
         .fact(from, "push_n", "leans with", force(row.push, units))
         .fact(from, "least_v", "wants at the far end", volts(row.least_v))
+        .fact(from, "body_ohm", "its body has", format!("{}\u{a0}Ω", count(row.body_ohm)))
         .fact_if(from, "train_days", "learns in", row.train_days.map(|days| format!("{days} days")))
 }
 
@@ -208,6 +251,10 @@ fn stocking(all: &Catalogue, units: UnitSystem) -> Vec<CatalogueRow<'_>> {
 
 fn yes_or_no(yes: bool) -> String {
     if yes { "yes" } else { "no" }.to_owned()
+}
+
+fn joules(joules: f64) -> String {
+    format!("{}\u{a0}J", count(joules))
 }
 
 fn volts(volts: f64) -> String {

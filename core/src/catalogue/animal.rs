@@ -44,7 +44,68 @@ pub struct AnimalRow {
     /// How hard it leans on a strand.
     #[serde(rename = "push_n")]
     pub push: Force,
+    /// Resistance of its body from where it touches to its feet, ohm; an own row that says nothing has 400, as assumed for most.
+    #[serde(default = "assumed_body_ohm")]
+    pub body_ohm: f64,
+    /// Resistance where it touches the strand, ohm: 0 for a bare nose.
+    #[serde(default)]
+    pub contact_ohm: f64,
+    /// Radius of the disc that a foot is on the ground.
+    #[serde(rename = "hoof_radius_m", default = "assumed_hoof_radius")]
+    pub hoof_radius: Length,
+    /// How many feet stand on the ground.
+    #[serde(default = "four")]
+    pub feet: u32,
     /// Where the values come from.
     #[serde(flatten)]
     pub sources: RowSource,
+}
+
+fn assumed_body_ohm() -> f64 {
+    400.0
+}
+fn assumed_hoof_radius() -> Length {
+    Length::metres(0.02)
+}
+fn four() -> u32 {
+    4
+}
+
+impl AnimalRow {
+    /// Resistance from a strand through the animal into the ground: `Ra = R_body + R_contact + rho / (4 b n)`, each foot a disc on the ground.
+    ///
+    /// # Units
+    /// `soil_ohm_m` (rho) in ohm metres; the result in ohm.
+    /// # Valid for
+    /// Feet that stand apart by much more than their size, on ground that is even to some depth.
+    /// # Source
+    /// `ieee-80`: a foot as a disc.
+    pub fn through_ohm(&self, soil_ohm_m: f64) -> f64 {
+        let feet_ohm = soil_ohm_m / (4.0 * self.hoof_radius.as_metres() * f64::from(self.feet.max(1)));
+        self.body_ohm + self.contact_ohm + feet_ohm
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use crate::catalogue::Catalogue;
+
+    #[test]
+    fn an_animal_passes_less_current_on_poorer_ground() {
+        // Species, soil in ohm metres, ohm: by hand from body, radius and number of feet.
+        let rows = [
+            ("pig", "grower", 50.0, 456.25),
+            ("pig", "sow", 200.0, 925.0),
+            ("pig", "boar", 2000.0, 6550.0),
+            ("cattle", "cow", 100.0, 538.9),
+            ("sheep", "ewe", 200.0, 1233.3),
+            ("horse", "horse", 100.0, 504.2),
+            ("poultry", "hen", 200.0, 3583.3),
+        ];
+        for (species, class, soil_ohm_m, ohm) in rows {
+            let animal = Catalogue::built_in().animal(species, Some(class)).expect(class);
+            let found = animal.through_ohm(soil_ohm_m);
+            assert!((found - ohm).abs() < 0.1, "{class}: {found}");
+        }
+    }
 }

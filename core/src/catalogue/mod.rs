@@ -1,9 +1,12 @@
-//! Wires, posts, insulators, gates, animals, soils and small parts: rows parsed from `assets/catalogue/`, each with its source.
+//! Wires, posts, insulators, gates, energizers, animals, soils, what leaks, and small parts: rows parsed from `assets/catalogue/`, each with its source.
 
 mod animal;
+mod conductor;
+mod energizer;
 mod fitting;
 mod in_use;
 mod insulator;
+mod leakage;
 mod own;
 mod own_members;
 mod post;
@@ -12,9 +15,12 @@ mod stocking;
 pub mod wire;
 
 pub use animal::AnimalRow;
+pub use conductor::Conductor;
+pub use energizer::{EnergizerRow, Figures};
 pub use fitting::{FittingRow, GateRow};
 pub use in_use::InUse;
 pub use insulator::{InsulatorRole, InsulatorRow};
+pub use leakage::{LeakageRow, SIEMENS_PER_M_IN_US_PER_KM, ShareAtHeight, Vegetation};
 pub use own::{KEEPERS_OWN, OwnPlace, OwnRowError};
 pub use post::{PostMaterial, PostRow, round_post_moment_nm};
 pub use soil::{GroundState, SoilRow};
@@ -54,6 +60,10 @@ pub struct Catalogue {
     pub insulators: Vec<InsulatorRow>,
     /// Ways to open a fence.
     pub gates: Vec<GateRow>,
+    /// Energizers by class.
+    pub energizers: Vec<EnergizerRow>,
+    /// What strands leak, by what grows along them.
+    pub leakages: Vec<LeakageRow>,
     /// Soils.
     pub soils: Vec<SoilRow>,
     /// Animals by species and class.
@@ -83,6 +93,10 @@ struct Rows {
     #[serde(default)]
     gate: Vec<GateRow>,
     #[serde(default)]
+    energizer: Vec<EnergizerRow>,
+    #[serde(default)]
+    leakage: Vec<LeakageRow>,
+    #[serde(default)]
     soil: Vec<SoilRow>,
     #[serde(default)]
     animal: Vec<AnimalRow>,
@@ -100,11 +114,13 @@ struct Rows {
     need: Vec<NeedRow>,
 }
 
-const FILES: [(&str, &str); 8] = [
+const FILES: [(&str, &str); 10] = [
     ("wire.toml", include_str!("../../../assets/catalogue/wire.toml")),
     ("post.toml", include_str!("../../../assets/catalogue/post.toml")),
     ("insulator.toml", include_str!("../../../assets/catalogue/insulator.toml")),
     ("gate.toml", include_str!("../../../assets/catalogue/gate.toml")),
+    ("energizer.toml", include_str!("../../../assets/catalogue/energizer.toml")),
+    ("leakage.toml", include_str!("../../../assets/catalogue/leakage.toml")),
     ("soil.toml", include_str!("../../../assets/catalogue/soil.toml")),
     ("animal.toml", include_str!("../../../assets/catalogue/animal.toml")),
     ("fitting.toml", include_str!("../../../assets/catalogue/fitting.toml")),
@@ -123,6 +139,8 @@ impl Catalogue {
                 all.posts.extend(rows.post);
                 all.insulators.extend(rows.insulator);
                 all.gates.extend(rows.gate);
+                all.energizers.extend(rows.energizer);
+                all.leakages.extend(rows.leakage);
                 all.soils.extend(rows.soil);
                 all.animals.extend(rows.animal);
                 all.fittings.extend(rows.fitting);
@@ -151,6 +169,14 @@ impl Catalogue {
     /// The gate with this id.
     pub fn gate(&self, id: &str) -> Option<&GateRow> {
         self.gates.iter().find(|row| row.id == id)
+    }
+    /// The energizer class with this id.
+    pub fn energizer(&self, id: &str) -> Option<&EnergizerRow> {
+        self.energizers.iter().find(|row| row.id == id)
+    }
+    /// What strands leak where this grows.
+    pub fn leakage(&self, vegetation: Vegetation) -> Option<&LeakageRow> {
+        self.leakages.iter().find(|row| row.vegetation == vegetation)
     }
     /// The soil with this id.
     pub fn soil(&self, id: &str) -> Option<&SoilRow> {
@@ -183,6 +209,7 @@ impl Catalogue {
             self.post(id).map(|row| row.label.as_str()),
             self.insulator(id).map(|row| row.label.as_str()),
             self.gate(id).map(|row| row.label.as_str()),
+            self.energizer(id).map(|row| row.label.as_str()),
             self.fitting(id).map(|row| row.label.as_str()),
         ];
         labels.into_iter().flatten().next()
@@ -200,6 +227,7 @@ mod tests {
         rows.extend(all.posts.iter().map(|row| (row.id.as_str(), &row.sources)));
         rows.extend(all.insulators.iter().map(|row| (row.id.as_str(), &row.sources)));
         rows.extend(all.gates.iter().map(|row| (row.id.as_str(), &row.sources)));
+        rows.extend(all.energizers.iter().map(|row| (row.id.as_str(), &row.sources)));
         rows.extend(all.soils.iter().map(|row| (row.id.as_str(), &row.sources)));
         rows.extend(all.animals.iter().map(|row| (row.id.as_str(), &row.sources)));
         rows.extend(all.fittings.iter().map(|row| (row.id.as_str(), &row.sources)));
@@ -208,6 +236,7 @@ mod tests {
 
     fn stocking_sources(all: &Catalogue) -> Vec<(&str, &RowSource)> {
         let mut rows = Vec::new();
+        rows.extend(all.leakages.iter().map(|row| (row.label.as_str(), &row.sources)));
         rows.extend(all.holdings.iter().map(|row| (row.species.as_str(), &row.sources)));
         rows.extend(all.heads.iter().map(|row| (row.label.as_str(), &row.sources)));
         rows.extend(all.turnings.iter().map(|row| (row.species.as_str(), &row.sources)));
@@ -247,6 +276,11 @@ mod tests {
         let soils = "soft-clay loam stiff-clay loose-sand sand gravel stony humus shale rock";
         wires.split_whitespace().for_each(|id| assert!(all.wire(id).is_some(), "wire {id}"));
         posts.split_whitespace().for_each(|id| assert!(all.post(id).is_some(), "post {id}"));
+        let energizers = "portable small medium field large very-large";
+        energizers.split_whitespace().for_each(|id| assert!(all.energizer(id).is_some(), "energizer {id}"));
+        for word in Vegetation::WORDS {
+            assert!(Vegetation::from_word(word).and_then(|vegetation| all.leakage(vegetation)).is_some(), "vegetation {word}");
+        }
         soils.split_whitespace().for_each(|id| assert!(all.soil(id).is_some(), "soil {id}"));
         for species in ["pig", "sheep", "goat", "cattle", "horse", "poultry"] {
             assert!(all.animal(species, None).is_some(), "species {species}");

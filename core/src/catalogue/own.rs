@@ -100,6 +100,27 @@ impl Row<'_> {
                 .into_iter()
                 .find(|name| !has(name))
                 .map_or(Ok(()), |name| lacks(name, "a number: it does not follow from the metal of a composite")),
+            "wire" if has("sheath_diameter_m") && !has("resistance_ohm_per_m") => {
+                lacks("resistance_ohm_per_m", "a number: that of the core inside the sheath")
+            }
+            "wire" if has("sheath_diameter_m") && has("diameter_m") && number("sheath_diameter_m") <= number("diameter_m") => {
+                let core = number("diameter_m");
+                Err(self.trouble(
+                    Some("sheath_diameter_m"),
+                    number("sheath_diameter_m").to_string(),
+                    format!("more than diameter_m, {core}"),
+                ))
+            }
+            "energizer" if number("at_500_ohm_kv") >= number("open_kv") => Err(self.trouble(
+                Some("at_500_ohm_kv"),
+                number("at_500_ohm_kv").to_string(),
+                format!("less than open_kv, {}", number("open_kv")),
+            )),
+            "energizer" if number("output_j") >= number("stored_j") => Err(self.trouble(
+                Some("output_j"),
+                number("output_j").to_string(),
+                format!("less than stored_j, {}", number("stored_j")),
+            )),
             "post" if number("depth_m") > number("length_m") => Err(self.trouble(
                 Some("depth_m"),
                 number("depth_m").to_string(),
@@ -173,6 +194,8 @@ impl Catalogue {
             "post" => put(&mut self.posts, row.read()?, |a, b| a.id == b.id),
             "insulator" => put(&mut self.insulators, row.read()?, |a, b| a.id == b.id),
             "gate" => put(&mut self.gates, row.read()?, |a, b| a.id == b.id),
+            "energizer" => put(&mut self.energizers, row.read()?, |a, b| a.id == b.id),
+            "leakage" => put(&mut self.leakages, row.read()?, |a, b| a.vegetation == b.vegetation),
             "soil" => put(&mut self.soils, row.read()?, |a, b| a.id == b.id),
             "animal" => put(&mut self.animals, row.read()?, |a, b| a.id == b.id),
             "fitting" => put(&mut self.fittings, row.read()?, |a, b| a.id == b.id),
@@ -220,6 +243,7 @@ impl Catalogue {
             ("post", self.post(id).is_some()),
             ("insulator", self.insulator(id).is_some()),
             ("gate", self.gate(id).is_some()),
+            ("energizer", self.energizer(id).is_some()),
             ("fitting", self.fitting(id).is_some()),
         ];
         kinds.into_iter().filter(|(_, has)| *has).map(|(kind, _)| kind).collect()

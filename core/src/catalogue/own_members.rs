@@ -1,5 +1,6 @@
 //! What the rows of each section of the catalogue are made of: names of members, their form, and between which numbers they are used.
 
+use super::Vegetation;
 use super::wire::GAUGE_INCHES;
 use serde_json::Value;
 
@@ -24,6 +25,8 @@ pub(super) enum Form {
     Rising(f64, f64),
     /// Feed by mass, rising.
     Feed,
+    /// Shares by height, rising.
+    Shares,
     /// Members of the row with the source of each.
     Sources,
 }
@@ -47,12 +50,8 @@ impl Form {
                 let numbers = list.iter().map(Value::as_f64).collect();
                 !list.is_empty() && list.iter().all(|number| within(number, low, high)) && rising(numbers)
             }),
-            Self::Feed => value.as_array().is_some_and(|list| {
-                let member = |point: &Value, name: &str| point.get(name).is_some_and(|number| within(number, 0.0, 2000.0));
-                let masses = list.iter().map(|point| point.get("mass_kg").and_then(Value::as_f64)).collect();
-                let whole = list.iter().all(|point| member(point, "mass_kg") && member(point, "feed_kg"));
-                !list.is_empty() && whole && rising(masses)
-            }),
+            Self::Feed => takes_points(value, ("mass_kg", 2000.0), ("feed_kg", 2000.0)),
+            Self::Shares => takes_points(value, ("from_m", 10.0), ("share", 1.0)),
             Self::Sources => value.as_object().is_some_and(|sources| sources.values().all(Value::is_string)),
         }
     }
@@ -72,9 +71,20 @@ impl Form {
             Self::Pair(low, high) => format!("two numbers from {low} to {high}, the smaller first"),
             Self::Rising(low, high) => format!("a list of rising numbers from {low} to {high}"),
             Self::Feed => "a list of objects with mass_kg and feed_kg, mass_kg rising".to_owned(),
+            Self::Shares => "a list of objects with from_m and share, from_m rising".to_owned(),
             Self::Sources => "an object of texts by member".to_owned(),
         }
     }
+}
+
+/// A list of objects of two numbers from 0 to their greatest, the first of them rising.
+fn takes_points(value: &Value, (along, most_along): (&str, f64), (what, most): (&str, f64)) -> bool {
+    let Some(list) = value.as_array() else { return false };
+    let member = |point: &Value, name: &str| point.get(name).and_then(Value::as_f64);
+    let within = |number: Option<f64>, most: f64| number.is_some_and(|number| (0.0..=most).contains(&number));
+    let whole = |point: &Value| within(member(point, along), most_along) && within(member(point, what), most);
+    let rising = list.windows(2).all(|pair| member(&pair[0], along) < member(&pair[1], along));
+    !list.is_empty() && list.iter().all(whole) && rising
 }
 
 /// One member of a row.
@@ -96,13 +106,16 @@ const fn may(name: &'static str, form: Form) -> Member {
 /// Members that every row may have.
 pub(super) const OF_EVERY_ROW: [Member; 2] = [may("source", Form::Text), may("source_of", Form::Sources)];
 
-use Form::{Count, Feed, Gauge, Number, Pair, Rising, Text, Word, YesNo};
+use Form::{Count, Feed, Gauge, Number, Pair, Rising, Shares, Text, Word, YesNo};
 
 const SHARE: Form = Number(0.0, 5.0);
 const NEWTONS: Form = Number(1.0, 50e3);
+const JOULES: Form = Number(0.001, 1000.0);
+const KILOVOLTS: Form = Number(0.01, 100.0);
+const US_PER_KM: Form = Number(0.0, 1e6);
 const HEIGHT_M: Form = Number(0.01, 5.0);
 
-const WIRE: [Member; 14] = [
+const WIRE: [Member; 20] = [
     must("id", Text),
     must("label", Text),
     must("metal", Word(&["steel", "aluminium", "composite"])),
@@ -111,6 +124,12 @@ const WIRE: [Member; 14] = [
     may("strength_pa", Number(1e6, 5e9)),
     may("mass_kg_per_m", Number(1e-4, 10.0)),
     may("resistance_ohm_per_m", Number(1e-5, 1e3)),
+    may("resistivity_ohm_m", Number(1e-8, 1e-4)),
+    may("mu_r", Number(1.0, 1e4)),
+    may("zinc_m", Number(0.0, 1e-3)),
+    may("electric_radius_m", Number(1e-5, 0.1)),
+    may("sheath_diameter_m", Number(1e-4, 0.2)),
+    may("permittivity", Number(1.0, 20.0)),
     may("breaking_n", NEWTONS),
     may("stiffness_n", Number(100.0, 5e6)),
     must("joint_share", Number(0.1, 1.0)),
@@ -149,7 +168,24 @@ const FITTING: [Member; 5] = [
     must("counted_in", Word(&["piece", "metre"])),
     must("pack", Count),
 ];
-const SOIL: [Member; 9] = [
+const ENERGIZER: [Member; 6] = [
+    must("id", Text),
+    must("label", Text),
+    must("stored_j", JOULES),
+    may("output_j", JOULES),
+    must("open_kv", KILOVOLTS),
+    must("at_500_ohm_kv", KILOVOLTS),
+];
+const LEAKAGE: [Member; 7] = [
+    must("vegetation", Word(&Vegetation::WORDS)),
+    must("label", Text),
+    must("dry_us_per_km", US_PER_KM),
+    must("damp_us_per_km", US_PER_KM),
+    must("wet_us_per_km", US_PER_KM),
+    must("frozen_us_per_km", US_PER_KM),
+    must("at_heights", Shares),
+];
+const SOIL: [Member; 10] = [
     must("id", Text),
     must("label", Text),
     may("undrained_pa", Number(1e3, 400e3)),
@@ -158,9 +194,10 @@ const SOIL: [Member; 9] = [
     may("lateral_bearing_pa_per_m", Number(1e3, 1e6)),
     must("shaft_friction_pa", Number(0.0, 1e6)),
     must("wet_factor", Number(0.0, 1.0)),
+    may("resistivity_ohm_m", Number(0.1, 1e6)),
     must("driving", Text),
 ];
-const ANIMAL: [Member; 15] = [
+const ANIMAL: [Member; 19] = [
     must("id", Text),
     must("species", Text),
     must("class", Text),
@@ -175,6 +212,10 @@ const ANIMAL: [Member; 15] = [
     may("train_days", Count),
     must("creep_m", HEIGHT_M),
     may("jump_m", HEIGHT_M),
+    may("body_ohm", Number(10.0, 1e6)),
+    may("contact_ohm", Number(0.0, 1e6)),
+    may("hoof_radius_m", Number(1e-3, 0.5)),
+    may("feet", Count),
     must("push_n", NEWTONS),
 ];
 const HOLDING: [Member; 4] =
@@ -231,15 +272,18 @@ const fn section(name: &'static str, named_by: &'static [&'static str], members:
 }
 
 const BY_ID: &[&str] = &["id"];
+const BY_VEGETATION: &[&str] = &["vegetation"];
 const BY_SPECIES: &[&str] = &["species"];
 const BY_LABEL: &[&str] = &["species", "class", "label"];
 
 /// Every section.
-pub(super) const SECTIONS: [Section; 12] = [
+pub(super) const SECTIONS: [Section; 14] = [
     section("wire", BY_ID, &WIRE),
     section("post", BY_ID, &POST),
     section("insulator", BY_ID, &INSULATOR),
     section("gate", BY_ID, &GATE),
+    section("energizer", BY_ID, &ENERGIZER),
+    section("leakage", BY_VEGETATION, &LEAKAGE),
     section("soil", BY_ID, &SOIL),
     section("animal", BY_ID, &ANIMAL),
     section("fitting", BY_ID, &FITTING),

@@ -13,6 +13,10 @@ fn wire() -> Value {
     })
 }
 
+fn energizer() -> Value {
+    json!({ "id": "barn-unit", "label": "The unit in the barn", "stored_j": 4.5, "open_kv": 8.8, "at_500_ohm_kv": 5.8 })
+}
+
 fn post() -> Value {
     json!({
         "id": "chestnut", "label": "Split chestnut", "material": "wood", "width_m": 0.09, "length_m": 1.7, "depth_m": 0.5, "mass_kg": 6,
@@ -65,6 +69,8 @@ fn every_built_in_row_is_a_usable_own_row() {
         include_str!("../../../assets/catalogue/post.toml"),
         include_str!("../../../assets/catalogue/insulator.toml"),
         include_str!("../../../assets/catalogue/gate.toml"),
+        include_str!("../../../assets/catalogue/energizer.toml"),
+        include_str!("../../../assets/catalogue/leakage.toml"),
         include_str!("../../../assets/catalogue/soil.toml"),
         include_str!("../../../assets/catalogue/animal.toml"),
         include_str!("../../../assets/catalogue/fitting.toml"),
@@ -81,6 +87,7 @@ fn every_built_in_row_is_a_usable_own_row() {
 #[test]
 fn a_row_that_cannot_be_used_is_named_with_what_stands_there_and_what_may() {
     let one_wire = |row: Value| json!({ "wire": [row] });
+    let one_energizer = |row: Value| json!({ "energizer": [row] });
     let one_post = |row: Value| json!({ "post": [row] });
     let rows = [
         (json!({ "wires": [] }), ".wires: found this section; allowed is one of wire, post,"),
@@ -111,6 +118,17 @@ fn a_row_that_cannot_be_used_is_named_with_what_stands_there_and_what_may() {
         (one_post(but(post(), "depth_m", json!(2.0))), ".post[0] (chestnut), depth_m: found 2; allowed is at most length_m, 1.7"),
         (one_post(but(post(), "insulator", json!("glue"))), ", insulator: found \"glue\"; allowed is the id of an insulator"),
         (one_post(but(post(), "id", json!("ht-14ga"))), ", id: found the id of a row of wire; allowed is an id that nothing"),
+        (
+            one_wire(but(wire(), "sheath_diameter_m", json!(0.006))),
+            ", resistance_ohm_per_m: found nothing; allowed is a number: that",
+        ),
+        (
+            one_energizer(but(energizer(), "at_500_ohm_kv", json!(9.9))),
+            ", at_500_ohm_kv: found 9.9; allowed is less than open_kv, 8.8",
+        ),
+        (one_energizer(but(energizer(), "output_j", json!(4.5))), ", output_j: found 4.5; allowed is less than stored_j, 4.5"),
+        (one_energizer(but(energizer(), "id", json!("t-post"))), ", id: found the id of a row of post; allowed is an id that"),
+        (json!({ "leakage": [{ "vegetation": "moss" }] }), ", vegetation: found \"moss\"; allowed is one of clear, light,"),
         (one_post(but(post(), "in_rock", json!("no"))), ", in_rock: found \"no\"; allowed is true or false"),
     ];
     for (rows, says) in rows {

@@ -1,6 +1,7 @@
 //! Wires. What follows from gauge, metal and grade is computed here, not typed into the catalogue.
 
 use super::RowSource;
+use super::conductor::{self, Conductor, ConductorText, Usual};
 use crate::units::{Force, Length};
 use serde::Deserialize;
 use std::f64::consts::PI;
@@ -23,24 +24,18 @@ pub const STEEL_DENSITY_KG_PER_M3: f64 = 7850.0;
 pub const STEEL_YOUNG_PA: f64 = 200e9;
 /// Thermal expansion of steel, 1/K (source: from memory, any table).
 pub const STEEL_EXPANSION_PER_K: f64 = 11.7e-6;
-/// Resistivity of galvanised steel wire, ohm.m (source: from memory).
-pub const STEEL_RESISTIVITY_OHM_M: f64 = 0.17e-6;
 
 struct MetalValues {
     density_kg_per_m3: f64,
     young_pa: f64,
     expansion_per_k: f64,
-    resistivity_ohm_m: f64,
 }
 
-const STEEL: MetalValues = MetalValues {
-    density_kg_per_m3: STEEL_DENSITY_KG_PER_M3,
-    young_pa: STEEL_YOUNG_PA,
-    expansion_per_k: STEEL_EXPANSION_PER_K,
-    resistivity_ohm_m: STEEL_RESISTIVITY_OHM_M,
-};
-const ALUMINIUM: MetalValues =
-    MetalValues { density_kg_per_m3: 2700.0, young_pa: 69e9, expansion_per_k: 23.1e-6, resistivity_ohm_m: 2.8e-8 };
+const STEEL: MetalValues =
+    MetalValues { density_kg_per_m3: STEEL_DENSITY_KG_PER_M3, young_pa: STEEL_YOUNG_PA, expansion_per_k: STEEL_EXPANSION_PER_K };
+const ALUMINIUM: MetalValues = MetalValues { density_kg_per_m3: 2700.0, young_pa: 69e9, expansion_per_k: 23.1e-6 };
+/// Least tensile strength of wire that is called high tensile, Pa (`common-practice`).
+const HIGH_TENSILE_PA: f64 = 9e8;
 
 /// US Steel Wire Gauge: gauge and diameter in inches (source key `us-steel-wire-gauge`).
 pub const GAUGE_INCHES: [(&str, f64); 10] = [
@@ -102,8 +97,10 @@ pub struct WireRow {
     pub diameter: Length,
     /// Mass of a metre.
     pub mass_kg_per_m: f64,
-    /// Resistance of a metre.
+    /// Resistance of a metre to a steady current.
     pub resistance_ohm_per_m: f64,
+    /// What a pulse meets.
+    pub electrical: Conductor,
     /// Young's modulus times area; for plastics the secant value, for sag only.
     pub stiffness: Force,
     /// Least breaking load of the plain wire.
@@ -129,7 +126,7 @@ impl WireRow {
     }
     /// Whether it is hard drawn: it stretches little and holds its tension (at least 900 MPa over its section).
     pub fn is_high_tensile(&self) -> bool {
-        self.metal == Metal::Steel && self.breaking.as_newtons() >= 9e8 * area_m2(self.diameter.as_metres())
+        self.metal == Metal::Steel && self.breaking.as_newtons() >= HIGH_TENSILE_PA * area_m2(self.diameter.as_metres())
     }
 }
 
@@ -143,6 +140,12 @@ struct WireText {
     strength_pa: Option<f64>,
     mass_kg_per_m: Option<f64>,
     resistance_ohm_per_m: Option<f64>,
+    resistivity_ohm_m: Option<f64>,
+    mu_r: Option<f64>,
+    zinc_m: Option<f64>,
+    electric_radius_m: Option<f64>,
+    sheath_diameter_m: Option<f64>,
+    permittivity: Option<f64>,
     breaking_n: Option<f64>,
     stiffness_n: Option<f64>,
     joint_share: f64,
@@ -151,6 +154,27 @@ struct WireText {
     longest_bay_m: Option<f64>,
     #[serde(flatten)]
     sources: RowSource,
+}
+
+impl WireText {
+    fn conductor(&self, diameter_m: f64, breaking_n: f64) -> Option<Conductor> {
+        let usual: Option<Usual> = match self.metal {
+            Metal::Steel if breaking_n >= HIGH_TENSILE_PA * area_m2(diameter_m) => Some(conductor::HARD_STEEL),
+            Metal::Steel => Some(conductor::SOFT_STEEL),
+            Metal::Aluminium => Some(conductor::ALUMINIUM),
+            Metal::Composite => None,
+        };
+        let text = ConductorText {
+            resistance_ohm_per_m: self.resistance_ohm_per_m,
+            resistivity_ohm_m: self.resistivity_ohm_m,
+            mu_r: self.mu_r,
+            zinc_m: self.zinc_m,
+            electric_radius_m: self.electric_radius_m,
+            sheath_diameter_m: self.sheath_diameter_m,
+            permittivity: self.permittivity,
+        };
+        text.conductor(diameter_m, usual)
+    }
 }
 
 impl TryFrom<WireText> for WireRow {
@@ -169,18 +193,16 @@ impl TryFrom<WireText> for WireRow {
         let computed = |typed: Option<f64>, from_metal: fn(&MetalValues) -> f64, key: &str| {
             typed.or_else(|| values.as_ref().map(from_metal).map(|value| value * area_m2)).ok_or_else(|| lacks(key))
         };
-        let resistance_ohm_per_m = text
-            .resistance_ohm_per_m
-            .or_else(|| values.as_ref().map(|metal| metal.resistivity_ohm_m / area_m2))
-            .ok_or_else(|| lacks("resistance_ohm_per_m"))?;
         let breaking = text
             .breaking_n
             .or_else(|| text.strength_pa.map(|strength_pa| breaking_n(diameter_m, strength_pa)))
             .ok_or_else(|| lacks("strength_pa or breaking_n"))?;
+        let electrical = text.conductor(diameter_m, breaking).ok_or_else(|| lacks("resistance_ohm_per_m"))?;
         Ok(Self {
             mass_kg_per_m: computed(text.mass_kg_per_m, |metal| metal.density_kg_per_m3, "mass_kg_per_m")?,
             stiffness: Force::newtons(computed(text.stiffness_n, |metal| metal.young_pa, "stiffness_n")?),
-            resistance_ohm_per_m,
+            resistance_ohm_per_m: electrical.steady_ohm_per_m(),
+            electrical,
             breaking: Force::newtons(breaking),
             expansion_per_k: values.as_ref().map(|metal| metal.expansion_per_k),
             diameter: Length::metres(diameter_m),

@@ -1,8 +1,8 @@
 //! Plans and edits by chance, for the properties that reading, writing, editing and undoing keep.
 
 use super::{
-    Build, CornerChoice, Cut, Edit, Fault, Feature, FeatureId, Fence, FileLink, Gate, Geometry, GroundChoice, Head, Kind,
-    LeadOut, Paddock, Plan, Prices, Reading, StockGroup, Strand, Track, UnitSystem, Zone,
+    Build, CornerChoice, Cut, Edit, Energizer, Fault, Feature, FeatureId, Fence, FileLink, Gate, Geometry, GroundChoice, Head,
+    Jumper, Kind, LeadOut, Paddock, Plan, Prices, Reading, StockGroup, Strand, Track, UnitSystem, Zone,
 };
 use crate::land::{Frame, MapPoint, Position};
 use crate::units::{Force, Length};
@@ -64,9 +64,11 @@ fn line_kind() -> impl Strategy<Value = Kind> {
                 posts: stations.remove(0),
                 no_posts: stations.remove(0),
                 hold_downs: stations.remove(0),
+                vegetation: None,
             })),
         1 => (any::<Option<u32>>(), any::<bool>()).prop_map(|(conductors, underground)| {
-            Kind::LeadOut(LeadOut { conductors, underground, ..LeadOut::default() })
+            let vegetation = underground.then(|| "heavy".to_owned());
+            Kind::LeadOut(LeadOut { conductors, underground, vegetation, ..LeadOut::default() })
         }),
         1 => length().prop_map(|width| Kind::Track(Track { width: Some(width), ..Track::default() })),
         1 => Just(Kind::Boundary { neighbour: None }),
@@ -78,17 +80,25 @@ fn line_kind() -> impl Strategy<Value = Kind> {
 
 fn point_kind() -> impl Strategy<Value = Kind> {
     prop_oneof![
-        length().prop_map(|width| Kind::Gate(Gate { width: Some(width), live: Some(true), crossing: Some("none".to_owned()) })),
+        (length(), proptest::option::of(text())).prop_map(|(width, cable)| {
+            Kind::Gate(Gate { width: Some(width), live: Some(true), crossing: Some("none".to_owned()), cable })
+        }),
         length().prop_map(|length| Kind::Earth {
             rods: Some(3),
             rod_length: Some(length),
             rod_diameter: Some(length / 70.0),
             spacing: None
         }),
-        text().prop_map(|model| Kind::Energizer { model: Some(model) }),
+        (text(), proptest::option::of(0.5..20.0_f64))
+            .prop_map(|(model, open_kv)| { Kind::Energizer(Energizer { model: Some(model), open_kv, ..Energizer::default() }) }),
+        (vec(1..9_u32, 0..3), vec(text(), 0..3)).prop_map(|(strands, lines)| Kind::Jumper(Jumper { strands, lines })),
         any::<bool>().prop_map(|open| Kind::Cutout { open }),
         (-90.0..90.0_f64).prop_map(|kv| Kind::Reading(Reading { kv: Some(kv), ..Reading::default() })),
-        text().prop_map(|what| Kind::Fault(Fault { what: Some(what), ..Fault::default() })),
+        (text(), proptest::option::of(0.0..1e5_f64)).prop_map(|(what, ohm)| Kind::Fault(Fault {
+            what: Some(what),
+            ohm,
+            ..Fault::default()
+        })),
         Just(Kind::Paddock(Paddock { stock: Some("growers".to_owned()), ..Paddock::default() })),
         Just(Kind::Water),
     ]
@@ -183,8 +193,10 @@ fn build() -> impl Strategy<Value = Build> {
 }
 
 pub(super) fn head() -> impl Strategy<Value = Head> {
-    let ground = (proptest::option::of(length()), unknown()).prop_map(|(rock_depth, foreign)| GroundChoice {
+    let ground = (proptest::option::of(length()), proptest::option::of(0.1..1e4_f64), unknown());
+    let ground = ground.prop_map(|(rock_depth, resistivity_ohm_m, foreign)| GroundChoice {
         rock_depth,
+        resistivity_ohm_m,
         foreign,
         ..GroundChoice::default()
     });

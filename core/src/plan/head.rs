@@ -95,6 +95,10 @@ pub struct GroundChoice {
     pub vegetation: String,
     /// How deep the rock is; `None` when it is out of reach.
     pub rock_depth: Option<Length>,
+    /// Resistivity of the ground in its state, ohm metres, in place of the soil's.
+    pub resistivity_ohm_m: Option<f64>,
+    /// What a low live strand leaks in this state, microsiemens for a kilometre, in place of what the vegetation does.
+    pub leakage_us_per_km: Option<f64>,
     /// Members that this version does not know.
     pub foreign: Map<String, Value>,
 }
@@ -106,6 +110,8 @@ impl Default for GroundChoice {
             soil: "loam".to_owned(),
             vegetation: "light".to_owned(),
             rock_depth: None,
+            resistivity_ohm_m: None,
+            leakage_us_per_km: None,
             foreign: Map::new(),
         }
     }

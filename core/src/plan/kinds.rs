@@ -1,5 +1,7 @@
 //! The kinds of drawn things with their own properties.
 
+use super::GroundChoice;
+use crate::catalogue::{Catalogue, Figures, Vegetation};
 use crate::units::{Elevation, Length};
 use jiff::civil::Date;
 use serde_json::{Map, Value};
@@ -15,10 +17,7 @@ pub enum Kind {
     /// An opening in a fence.
     Gate(Gate),
     /// Where the energizer stands.
-    Energizer {
-        /// Catalogue id.
-        model: Option<String>,
-    },
+    Energizer(Energizer),
     /// Earth rods.
     Earth {
         /// How many.
@@ -36,7 +35,7 @@ pub enum Kind {
         open: bool,
     },
     /// Joins strands or lines electrically.
-    Jumper,
+    Jumper(Jumper),
     /// A track.
     Track(Track),
     /// A way that the public may use.
@@ -103,7 +102,7 @@ impl Kind {
             Self::Energizer { .. } => "energizer",
             Self::Earth { .. } => "earth",
             Self::Cutout { .. } => "cutout",
-            Self::Jumper => "jumper",
+            Self::Jumper(_) => "jumper",
             Self::Track(_) => "track",
             Self::PublicWay { .. } => "public_way",
             Self::OverheadLine { .. } => "overhead_line",
@@ -126,6 +125,15 @@ impl Kind {
     pub fn carries_strands(&self) -> bool {
         matches!(self, Self::Fence(_) | Self::LeadOut(_))
     }
+    /// What grows along it: its own word, else along a fence the plan's, else nothing.
+    pub fn vegetation(&self, ground: &GroundChoice) -> Vegetation {
+        let word = match self {
+            Self::Fence(fence) => Some(fence.vegetation.as_ref().unwrap_or(&ground.vegetation)),
+            Self::LeadOut(lead_out) => lead_out.vegetation.as_ref(),
+            _ => None,
+        };
+        word.and_then(|word| Vegetation::from_word(word)).unwrap_or(Vegetation::Clear)
+    }
 }
 
 /// Own properties of a fence line.
@@ -141,6 +149,8 @@ pub struct Fence {
     pub no_posts: Vec<Length>,
     /// Stations of posts that are held down.
     pub hold_downs: Vec<Length>,
+    /// clear, light, heavy or overgrown, where it is not as in the rest of the plan.
+    pub vegetation: Option<String>,
 }
 
 /// What the keeper decided about one corner or end post.
@@ -171,6 +181,47 @@ pub struct LeadOut {
     pub spacing: Option<Length>,
     /// Whether it lies in the ground.
     pub underground: bool,
+    /// clear, light, heavy or overgrown; clear when the plan leaves it out, for a lead-out is kept free.
+    pub vegetation: Option<String>,
+}
+
+/// Own properties of an energizer: a class, and what is printed on the unit.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Energizer {
+    /// Catalogue id of its class.
+    pub model: Option<String>,
+    /// Energy that it stores for a pulse, J.
+    pub stored_j: Option<f64>,
+    /// Energy into 500 ohm, J.
+    pub output_j: Option<f64>,
+    /// Peak with nothing connected, kV.
+    pub open_kv: Option<f64>,
+    /// Peak at 500 ohm, kV.
+    pub at_500_ohm_kv: Option<f64>,
+}
+
+impl Energizer {
+    /// What it is worked out with: its own figures, each before that of its class. `None` while stored energy or one of the peaks is known
+    /// from neither. The class's output counts only for a unit without figures of its own: it would contradict them.
+    pub fn figures(&self, rows: &Catalogue) -> Option<Figures> {
+        let class = self.model.as_deref().and_then(|id| rows.energizer(id)).map(|row| row.figures);
+        let own = self.stored_j.or(self.open_kv).or(self.at_500_ohm_kv).is_some();
+        Some(Figures {
+            stored_j: self.stored_j.or(class.map(|class| class.stored_j))?,
+            output_j: self.output_j.or(class.filter(|_| !own).and_then(|class| class.output_j)),
+            open_kv: self.open_kv.or(class.map(|class| class.open_kv))?,
+            at_500_ohm_kv: self.at_500_ohm_kv.or(class.map(|class| class.at_500_ohm_kv))?,
+        })
+    }
+}
+
+/// Own properties of a jumper.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Jumper {
+    /// Numbers of the strands that it joins, 1 the lowest; empty: every live strand.
+    pub strands: Vec<u32>,
+    /// Ids of the lines that it joins; empty: every line that it touches.
+    pub lines: Vec<String>,
 }
 
 /// Own properties of a gate.
@@ -182,6 +233,8 @@ pub struct Gate {
     pub live: Option<bool>,
     /// How the pulse gets across: underground, overhead, none.
     pub crossing: Option<String>,
+    /// Catalogue id of the wire of its crossing; `hv-cable` when the plan leaves it out.
+    pub cable: Option<String>,
 }
 
 /// Own properties of a paddock.
@@ -243,4 +296,13 @@ pub struct Fault {
     pub mended: Option<String>,
     /// How many minutes mending took.
     pub minutes: Option<f64>,
+    /// Its resistance, ohm: to the ground of a contact, along the strand of a joint.
+    pub ohm: Option<f64>,
+}
+
+impl Fault {
+    /// Whether it still stands: nobody has mended it.
+    pub fn is_active(&self) -> bool {
+        self.mended.is_none()
+    }
 }

@@ -51,7 +51,7 @@ fn kind_in_words(kind: &Kind) -> Option<&str> {
         Kind::Energizer { .. } => "energizer of the electric fence",
         Kind::Earth { .. } => "earth rods of the electric fence",
         Kind::Cutout { .. } => "switch in the electric fence",
-        Kind::Jumper => "wire that joins electric fences",
+        Kind::Jumper(_) => "wire that joins electric fences",
         Kind::Track(_) => "track",
         Kind::PublicWay { .. } => "public way",
         Kind::OverheadLine { .. } => "overhead power line",
@@ -78,9 +78,12 @@ fn kind_in_words(kind: &Kind) -> Option<&str> {
 
 fn caution(kind: &Kind) -> Option<&'static str> {
     match kind {
-        Kind::Fence(_) | Kind::LeadOut(_) | Kind::Energizer { .. } | Kind::Earth { .. } | Kind::Cutout { .. } | Kind::Jumper => {
-            Some(ELECTRIC_CAUTION)
-        }
+        Kind::Fence(_)
+        | Kind::LeadOut(_)
+        | Kind::Energizer { .. }
+        | Kind::Earth { .. }
+        | Kind::Cutout { .. }
+        | Kind::Jumper(_) => Some(ELECTRIC_CAUTION),
         Kind::Gate(gate) if gate.live == Some(true) => Some(ELECTRIC_CAUTION),
         Kind::OverheadLine { .. } => Some(OVERHEAD_CAUTION),
         _ => None,

@@ -1,6 +1,7 @@
 //! Plans of invented places through the reader and the writer: what somebody wrote by hand, what we do not know, what is
 //! finer than we keep; and every way in which a file can be unusable.
 
+use hillwire_core::catalogue::{Catalogue, Vegetation};
 use hillwire_core::land::Position;
 use hillwire_core::plan::{Edit, FeatureId, Geometry, Kind, Opened, Plan, PlanNote, UnitSystem, read_plan, write_plan};
 use hillwire_core::units::Length;
@@ -14,6 +15,7 @@ fn opened(name: &str, text: &[u8]) -> (Plan, Vec<PlanNote>) {
 
 const BY_HAND: &str = include_str!("../fixtures/by-hand.plan.geojson");
 const UNKNOWN: &str = include_str!("../fixtures/unknown.plan.geojson");
+const POWER: &str = include_str!("../fixtures/power.plan.geojson");
 const FINE: &str = include_str!("../fixtures/fine.plan.geojson");
 const WALK: &str = include_str!("../fixtures/walk.geojson");
 
@@ -81,6 +83,48 @@ fn what_is_not_understood_is_named_and_written_back_byte_for_byte() {
             "f: property painted",
         ]
     );
+}
+
+#[test]
+fn what_a_plan_says_about_power_is_understood_and_written_as_it_came() {
+    let (plan, notes) = opened("power", POWER.as_bytes());
+    assert_eq!(notes, []);
+    assert_eq!(String::from_utf8_lossy(&write_plan(&plan)), POWER);
+    let ground = &plan.head.ground;
+    assert_eq!((ground.resistivity_ohm_m, ground.leakage_us_per_km), (Some(250.0), Some(180.5)));
+    let kind = |id: &str| &plan.feature(&FeatureId::new(id)).expect(id).kind;
+    let Kind::Energizer(unit) = kind("unit") else { panic!("an energizer") };
+    let figures = unit.figures(Catalogue::built_in()).expect("known");
+    // Two figures of its own, two of its class, and no output: that of the class would contradict the others.
+    assert_eq!((figures.stored_j, figures.open_kv, figures.at_500_ohm_kv), (4.5, 8.8, 5.5));
+    assert_eq!(figures.output_j, None);
+    let Kind::Energizer(plain) = kind("plain") else { panic!("an energizer") };
+    assert_eq!(plain.figures(Catalogue::built_in()), Catalogue::built_in().energizer("large").map(|row| row.figures));
+    let grows: Vec<_> = ["north", "south", "lead", "overgrown-lead"].iter().map(|id| kind(id).vegetation(ground)).collect();
+    assert_eq!(grows, [Vegetation::Heavy, Vegetation::Light, Vegetation::Clear, Vegetation::Overgrown]);
+    let Kind::Jumper(jumper) = kind("jumper") else { panic!("a jumper") };
+    assert_eq!((jumper.strands.as_slice(), jumper.lines.as_slice()), ([1, 2].as_slice(), ["north".to_owned()].as_slice()));
+    let Kind::Gate(gate) = kind("gate") else { panic!("a gate") };
+    assert_eq!(gate.cable.as_deref(), Some("hv-cable"));
+    let stands = |id: &str| matches!(kind(id), Kind::Fault(fault) if fault.is_active() && fault.ohm == Some(500.0));
+    assert!(stands("twig") && !stands("mended-twig"));
+}
+
+#[test]
+fn a_value_about_power_that_cannot_be_is_named_with_its_place() {
+    let rows = [
+        (("\"strands\":[1,2]", "\"strands\":[0]"), "strands", "a whole number from 1"),
+        (("\"vegetation\":\"heavy\"", "\"vegetation\":\"jungle\""), "vegetation", "one of clear, light, heavy, overgrown"),
+        (("\"stored_j\":4.5", "\"stored_j\":0"), "stored_j", "a number from 0.001"),
+        (("\"ohm\":500", "\"ohm\":-1"), "ohm", "a number from 0 to"),
+        (("\"resistivity_ohm_m\":250", "\"resistivity_ohm_m\":\"wet\""), "resistivity_ohm_m", "a number from 0.1"),
+    ];
+    for ((good, bad), place, allowed) in rows {
+        let text = POWER.replacen(good, bad, 1);
+        assert_ne!(text, POWER, "{good}");
+        let error = read_plan("power", text.as_bytes()).expect_err(bad).to_string();
+        assert!(error.contains(place) && error.contains(allowed), "{bad}: {error}");
+    }
 }
 
 #[test]

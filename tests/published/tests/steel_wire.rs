@@ -43,7 +43,8 @@ fn the_catalogue_has_the_wire_of_the_standard() {
     assert!((wire.breaking.as_newtons() - 6848.0).abs() <= 2.0, "200 ksi: {:?}", wire.breaking);
     assert!((wire.breaking.as_newtons() / POUND_N - 1600.0).abs() < 100.0, "sold as 1,600 lb");
     assert!((wire.mass_kg_per_m * 1e3 - 39.0).abs() <= 0.05 && (wire.stiffness.as_newtons() / 1e3 - 993.0).abs() <= 0.6);
-    assert!((wire.resistance_ohm_per_m * 1e3 - 34.2).abs() <= 0.05);
+    // A seller's page: 56 ohm for a mile of 12.5 gauge; resistivities of drawn steel differ by more than the 2 % between.
+    assert!((wire.resistance_ohm_per_m * 1609.344 / 56.0 - 1.0).abs() <= 0.02, "{}", wire.resistance_ohm_per_m);
     let soft = Catalogue::built_in().wire("soft-12.5ga").expect("listed");
     assert!(soft.breaking.as_newtons() / POUND_N < 550.0, "ordinary wire breaks below 550 lb: {:?}", soft.breaking);
 }

@@ -139,7 +139,12 @@ pub(crate) fn can_join(one: &Kind, other: &Kind) -> bool {
 
 /// Points that belong to the line they stand on.
 fn stands_on_line(kind: &Kind) -> bool {
-    matches!(kind, Kind::Gate(_) | Kind::Cutout { .. } | Kind::Reading(_) | Kind::Fault(_))
+    matches!(kind, Kind::Gate(_) | Kind::Cutout { .. } | Kind::Jumper(_) | Kind::Reading(_) | Kind::Fault(_))
+}
+
+/// Whether the ends of the one go where the other goes: what joins up with it, and the ends of a jumper on strands.
+fn hangs_on(one: &Kind, other: &Kind) -> bool {
+    can_join(other, one) || (matches!(one, Kind::Jumper(_)) && other.carries_strands())
 }
 
 /// How often ends may hang on lines whose ends hang on lines ... A ring of lines that lie on each other ends here.
@@ -190,7 +195,7 @@ fn carried_geometry(before: &Plan, feature: &Feature, changes: &BTreeMap<usize, 
             carried_end(*at, &carriers(&Kind::carries_strands)).map(Geometry::Point)
         }
         Geometry::Line(corners) => {
-            let carriers = carriers(&|kind| can_join(kind, &feature.kind));
+            let carriers = carriers(&|kind| hangs_on(&feature.kind, kind));
             if carriers.is_empty() {
                 return None;
             }

@@ -83,6 +83,23 @@ fn a_corner_takes_along_what_is_joined_to_it() {
 }
 
 #[test]
+fn a_jumper_goes_where_the_lines_go_that_it_joins() {
+    let wire = |name: &str, ends: [(f64, f64); 2]| {
+        let ends = ends.map(|(x, y)| at(x, y)).to_vec();
+        Feature::new(id(name), Kind::Jumper(Default::default()), Geometry::Line(ends))
+    };
+    let mut features: Vec<Feature> = holding().features.iter().map(|feature| feature.as_ref().clone()).collect();
+    features.push(point("between strands", Kind::Jumper(Default::default()), 75.0, 0.0));
+    features.push(wire("between lines", [(100.0, 50.0), (40.0, 50.0)]));
+    let plan = Plan::new(Head::default(), features);
+    let moved = after(&plan, Edit::MoveFeatures { ids: vec![id("a")], by: MapPoint::new(10.0, -20.0), frame: frame() });
+    assert_eq!(corners(&moved, "between strands"), [(85.0, -20.0)]);
+    assert_eq!(corners(&moved, "between lines")[0], (110.0, 30.0));
+    let jumper_moved = after(&plan, Edit::MoveCorner { id: id("between lines"), corner: 0, to: at(100.0, 20.0) });
+    assert_eq!(corners(&jumper_moved, "a"), corners(&plan, "a"), "a line does not follow its jumper");
+}
+
+#[test]
 fn a_closed_line_stays_closed_whichever_end_moves() {
     let ring = fence("a", &[(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (0.0, 0.0)]);
     let plan = Plan::new(Head::default(), vec![ring]);

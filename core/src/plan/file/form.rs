@@ -32,6 +32,8 @@ pub(super) struct Heights(pub f64, pub f64);
 pub(super) struct Newtons(pub f64, pub f64);
 /// A whole number, not negative.
 pub(super) struct Whole;
+/// A whole number from 1 on.
+pub(super) struct Ordinal;
 /// true or false.
 pub(super) struct Flag;
 /// Anything, as it came.
@@ -182,6 +184,19 @@ impl Form<u32> for Whole {
     }
     fn allowed(&self) -> String {
         format!("a whole number from 0 to {}", u32::MAX)
+    }
+}
+
+impl Form<u32> for Ordinal {
+    fn read(&self, node: Node<'_>) -> Result<u32, Trouble> {
+        let number = Whole.read(node).ok().filter(|number| *number > 0);
+        number.ok_or_else(|| node.trouble(self.allowed()))
+    }
+    fn write(&self, value: &u32) -> String {
+        value.to_string()
+    }
+    fn allowed(&self) -> String {
+        format!("a whole number from 1 to {}", u32::MAX)
     }
 }
 

@@ -5,6 +5,7 @@ use super::form::{Amounts, Day, FieldReader, FieldWriter, Fields, Flag, Form, Li
 use super::form::{Text, Whole, Word, quoted};
 use super::node::Node;
 use super::trouble::Trouble;
+use crate::catalogue::{GroundState, Vegetation};
 use crate::plan::head::{COLDEST_TEMPERATURE_C, HOTTEST_TEMPERATURE_C, SET_TEMPERATURE_C};
 use crate::units::Length;
 use serde_json::{Map, Value};
@@ -110,10 +111,12 @@ record_form!(PriceList, Prices, "an object with currency and items");
 
 impl Record for GroundChoice {
     fn fields(&mut self, to: &mut impl Fields) {
-        to.always("state", &mut self.state, &Word(&["dry", "damp", "wet", "frozen"]));
+        to.always("state", &mut self.state, &Word(&GroundState::WORDS));
         to.always("soil", &mut self.soil, &Text);
-        to.always("vegetation", &mut self.vegetation, &Word(&["clear", "light", "heavy", "overgrown"]));
+        to.always("vegetation", &mut self.vegetation, &Word(&Vegetation::WORDS));
         to.always("rock_depth_m", &mut self.rock_depth, &OrNull(Metres(0.0, 1000.0)));
+        to.optional("resistivity_ohm_m", &mut self.resistivity_ohm_m, &Range(0.1, 1e6));
+        to.optional("leakage_us_per_km", &mut self.leakage_us_per_km, &Range(0.0, 1e6));
     }
     fn foreign(&mut self) -> &mut Map<String, Value> {
         &mut self.foreign
@@ -299,33 +302,27 @@ impl Form<(Length, Length)> for Band {
     }
 }
 
-/// Members of the head that plan-file.md lists and no formula asks for yet: kept as they came, without a note.
-const KEPT_UNREAD: [(&str, &[&str]); 1] = [("ground", &["leakage_us_per_km", "resistivity_ohm_m"])];
-
 /// The members that this program does not know, with those around them.
 pub(super) fn unknown_members(head: &Head) -> Vec<String> {
     let mut unknown = Vec::new();
-    let mut list = |inside: &str, path: &str, map: &Map<String, Value>| {
-        let listed = KEPT_UNREAD.iter().find(|(place, _)| *place == inside).map_or(&[][..], |(_, listed)| *listed);
-        unknown.extend(map.keys().filter(|key| !listed.contains(&key.as_str())).map(|key| format!("hillwire.{path}{key}")));
-    };
-    list("", "", &head.foreign);
-    list("ground", "ground.", &head.ground.foreign);
+    let mut list = |path: &str, map: &Map<String, Value>| unknown.extend(map.keys().map(|key| format!("hillwire.{path}{key}")));
+    list("", &head.foreign);
+    list("ground.", &head.ground.foreign);
     for (name, links) in [("elevation", &head.elevation), ("pictures", &head.pictures)] {
         for (index, link) in links.iter().enumerate() {
-            list(name, &format!("{name}[{index}]."), &link.foreign);
+            list(&format!("{name}[{index}]."), &link.foreign);
         }
     }
     for (index, build) in head.builds.iter().enumerate() {
-        list("builds", &format!("builds[{index}]."), &build.foreign);
+        list(&format!("builds[{index}]."), &build.foreign);
         for (strand, foreign) in build.strands.iter().map(|strand| &strand.foreign).enumerate() {
-            list("strands", &format!("builds[{index}].strands[{strand}]."), foreign);
+            list(&format!("builds[{index}].strands[{strand}]."), foreign);
         }
     }
     for (index, group) in head.stock.iter().enumerate() {
-        list("stock", &format!("stock[{index}]."), &group.foreign);
+        list(&format!("stock[{index}]."), &group.foreign);
     }
-    list("season", "season.", &head.season.foreign);
-    list("prices", "prices.", &head.prices.foreign);
+    list("season.", &head.season.foreign);
+    list("prices.", &head.prices.foreign);
     unknown
 }
