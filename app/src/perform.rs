@@ -12,8 +12,9 @@ use crate::tools::ToolKind;
 use crate::tools::draw::Draft;
 use crate::tools::posts::{is_free, without_post};
 use hillwire_core::finding::Place;
+use hillwire_core::hold::leg_lengths;
 use hillwire_core::land::{MapPoint, Position};
-use hillwire_core::plan::{Edit, FeatureId, Gesture, Kind, UnitSystem, write_plan};
+use hillwire_core::plan::{Edit, EditError, FeatureId, Gesture, Kind, UnitSystem, write_plan};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -189,7 +190,7 @@ impl Session {
     /// Changes the plan in one step, or not at all.
     pub fn change(&mut self, gesture: Gesture, edits: &[Edit]) {
         self.history.begin(gesture);
-        if let Err(trouble) = self.history.edit_anew(edits) {
+        if let Err(trouble) = self.edit_anew(edits) {
             self.notices.push(trouble.to_string());
         }
         self.history.commit();
@@ -199,8 +200,14 @@ impl Session {
     /// The pointer is held and has moved: where an edit cannot be done just there, the last one that could stands.
     fn go_on(&mut self, edits: &[Edit]) {
         if self.history.is_open() {
-            let _ = self.history.edit_anew(edits);
+            let _ = self.edit_anew(edits);
         }
+    }
+
+    /// Edits instead of what the open gesture did before, on the ground as it is known.
+    pub(crate) fn edit_anew(&mut self, edits: &[Edit]) -> Result<(), EditError> {
+        let legs = leg_lengths(self.history.plan(), self.frame, self.land.ground.as_deref());
+        self.history.edit_anew(edits, &legs)
     }
 
     fn remove_selected(&mut self) {

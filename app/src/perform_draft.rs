@@ -92,7 +92,7 @@ impl Session {
         };
         // A half-drawn area may cross itself or lie flat: then the shape before stays until the pointer is elsewhere.
         let name = Some(fresh_name(&id, draft.drawn.text()));
-        let _ = self.history.edit_anew(&[Edit::Add(Box::new(Feature { name, ..Feature::new(id, kind, geometry) }))]);
+        let _ = self.edit_anew(&[Edit::Add(Box::new(Feature { name, ..Feature::new(id, kind, geometry) }))]);
     }
 
     fn set_typed_leg(&self, draft: &mut Draft) -> After {

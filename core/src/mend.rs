@@ -27,7 +27,8 @@ pub fn mend(plan: &Plan, finding: &Finding, remedy: &Remedy) -> Option<Vec<Edit>
         Remedy::ShiftCorner { to, .. } => {
             let stay = |choice: &mut CornerChoice| choice.rock_depth = None;
             let move_it = Edit::MoveCorner { id: line.id.clone(), corner: corner?, to: *to };
-            Some([vec![move_it], choose(line, fence, corner?, stay)].concat())
+            // First what is said of the corner: stations that follow it would be lost again.
+            Some([choose(line, fence, corner?, stay), vec![move_it]].concat())
         }
         Remedy::LowerTension { tension } => rebuild(plan, fence, |build| build.tension = *tension),
         Remedy::Spring { spring_n_per_m, .. } => rebuild(plan, fence, |build| build.spring_n_per_m = Some(*spring_n_per_m)),

@@ -1,9 +1,9 @@
 //! The ground under a line, sampled finely enough for posts and strands.
 
 use super::results::{Sample, Section};
-use super::spots::{SpotHeight, with_spots};
-use crate::land::{Ground, MapPoint, ProfilePoint};
-use crate::plan::FeatureId;
+use super::spots::{SpotHeight, spot_heights, with_spots};
+use crate::land::{Frame, Ground, MapPoint, Position, ProfilePoint};
+use crate::plan::{FeatureId, Plan};
 
 /// Besides every crossing with the grid, a line is sampled at whole multiples of this from each corner: where posts may stand.
 pub const STEP_M: f64 = 0.5;
@@ -23,6 +23,16 @@ pub fn section(line: &FeatureId, corners: &[MapPoint], ground: Option<&Ground>, 
         None => with_steps(&flat_profile(corners), |_| None),
     };
     section_of(line, &with_spots(profile, spots))
+}
+
+/// How long legs are along the ground, metres, for edits of this plan: on the map where the ground is unknown.
+pub fn leg_lengths<'a>(plan: &Plan, frame: Frame, ground: Option<&'a Ground>) -> impl Fn([Position; 2]) -> f64 + use<'a> {
+    let spots = spot_heights(&plan.features, frame);
+    let line = FeatureId::new("");
+    move |leg| {
+        let corners: Vec<MapPoint> = leg.iter().filter_map(|at| frame.to_map(*at).ok()).collect();
+        section(&line, &corners, ground, &spots).samples.last().map_or(0.0, |sample| sample.station_m)
+    }
 }
 
 /// A section from ground points that are already known: stations are lengths on the ground, on the map where a height is unknown.

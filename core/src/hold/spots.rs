@@ -1,7 +1,9 @@
 //! Heights that somebody measured, in place of the elevation grid's along a line.
 
-use crate::land::{MapPoint, ProfilePoint};
+use crate::land::{Frame, MapPoint, ProfilePoint};
+use crate::plan::{Feature, Kind};
 use crate::units::Elevation;
+use std::sync::Arc;
 
 /// A measured height counts for a line that passes as near as this, metres on the map (`common-practice`).
 pub const SPOT_BESIDE_M: f64 = 1.0;
@@ -16,6 +18,15 @@ pub struct SpotHeight {
     pub at: MapPoint,
     /// How high.
     pub height: Elevation,
+}
+
+/// The measured heights among these features, on the map.
+pub(crate) fn spot_heights(features: &[Arc<Feature>], frame: Frame) -> Vec<SpotHeight> {
+    let spot = |feature: &Arc<Feature>| match feature.kind {
+        Kind::SpotHeight { height } => Some(SpotHeight { at: frame.to_map(feature.point()?).ok()?, height }),
+        _ => None,
+    };
+    features.iter().filter_map(spot).collect()
 }
 
 /// A place along the line with a height to go through.

@@ -3,8 +3,9 @@
 use super::{difference, mend};
 use crate::catalogue::Catalogue;
 use crate::finding::Weight;
+use crate::hold::leg_lengths;
 use crate::land::Ground;
-use crate::outcome::{Kept, Outcome, outcome_on};
+use crate::outcome::{Kept, Outcome, frame, outcome_on};
 use crate::plan::{Edit, EditError, Gesture, History, Plan};
 use jiff::civil::Date;
 
@@ -57,7 +58,7 @@ impl Trial {
         let Some(edits) = finding.zip(remedy).and_then(|(finding, remedy)| mend(plan, finding, remedy)) else { return Ok(None) };
         let mut history = History::new(plan.clone());
         history.begin(Gesture::Mended { label: String::new() });
-        edits.iter().try_for_each(|edit| history.edit(edit))?;
+        history.edit_anew(&edits, &leg_lengths(plan, frame(plan, ground), ground))?;
         history.commit();
         let mended = history.plan().clone();
         let after = outcome_on(on, &mended, 0, ground, catalogue, &mut Kept::default());

@@ -4,7 +4,7 @@ use super::LineOutcome;
 use super::keep::{Given, Kept, KeptLine, same};
 use crate::check::{Checked, CheckedLine, LineRole, check_line, track_shares};
 use crate::hold::{
-    GatePlace, HoldError, LineHold, Section, SpotHeight, Terrain, gate_place, line_hold, measure, section, specification_of,
+    GatePlace, HoldError, LineHold, Section, Terrain, gate_place, line_hold, measure, section, specification_of, spot_heights,
 };
 use crate::land::{MapPoint, Position};
 use crate::plan::{Feature, FeatureId, Kind};
@@ -40,11 +40,7 @@ fn courses<'a>(checked: &Checked<'a>, given: &Given, kept: &Kept) -> Vec<Course<
     let is_same = |before: &Given| before.ground == given.ground && same(&before.spots, &given.spots);
     let same_ground = kept.given.as_ref().is_some_and(is_same);
     let to_map = |at: &Position| checked.frame.to_map(*at).ok();
-    let spot = |feature: &Arc<Feature>| match feature.kind {
-        Kind::SpotHeight { height } => Some(SpotHeight { at: to_map(&feature.point()?)?, height }),
-        _ => None,
-    };
-    let spots: Vec<SpotHeight> = given.spots.iter().filter_map(spot).collect();
+    let spots = spot_heights(&given.spots, checked.frame);
     let course = |feature: &'a Arc<Feature>| {
         let runs_alike = |before: &&Arc<KeptLine>| before.feature.geometry == feature.geometry;
         let before = kept.lines.get(&feature.id).filter(|_| same_ground).filter(runs_alike);

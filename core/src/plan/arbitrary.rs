@@ -309,11 +309,11 @@ pub(super) fn edit_of(plan: &Plan, whim: &Whim) -> Edit {
                     lon_e9: middle(corners[corner].lon_e9, corners[corner + 1].lon_e9),
                     lat_e9: middle(corners[corner].lat_e9, corners[corner + 1].lat_e9),
                 };
-                Edit::SplitLine { id, cut: Cut::Leg { leg: corner, at }, station: None }
+                Edit::SplitLine { id, cut: Cut::Leg { leg: corner, at } }
             }
-            _ => Edit::SplitLine { id, cut: Cut::Corner(corner), station: Some(Length::metres(4.0)) },
+            _ => Edit::SplitLine { id, cut: Cut::Corner(corner) },
         },
-        11 => Edit::JoinLines { first: id, second: pick(whim.other), ground_lengths: None },
+        11 => Edit::JoinLines { first: id, second: pick(whim.other) },
         _ => Edit::SetHead(Box::new(whim.head)),
     }
 }

@@ -1,6 +1,6 @@
 //! Unlimited undo, one step per gesture. Steps share all features that they did not change.
 
-use super::{Edit, EditError, Plan};
+use super::{Edit, EditError, LegLength, Plan};
 use std::sync::Arc;
 
 /// What somebody did, with the values that a sentence about it needs.
@@ -238,16 +238,16 @@ impl History {
     }
 
     /// Does these edits instead of all that the open gesture did before. A drag gives its whole way from its start each
-    /// time the pointer moves: so nothing that it only passed over comes along.
+    /// time the pointer moves: so nothing that it only passed over comes along. `leg_m` says how long legs are on the ground.
     ///
     /// # Errors
     /// [`EditError`]; nothing is changed then.
     ///
     /// # Panics
     /// Without an open gesture.
-    pub fn edit_anew(&mut self, edits: &[Edit]) -> Result<(), EditError> {
+    pub fn edit_anew(&mut self, edits: &[Edit], leg_m: LegLength) -> Result<(), EditError> {
         let open = self.open.as_ref().expect("a gesture is open");
-        let after = edits.iter().try_fold(open.before.clone(), |plan, edit| edit.apply(&plan))?;
+        let after = edits.iter().try_fold(open.before.clone(), |plan, edit| edit.apply_on(&plan, leg_m))?;
         self.set_plan(after);
         Ok(())
     }

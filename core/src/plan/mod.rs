@@ -13,7 +13,7 @@ mod kinds;
 mod network;
 mod paddock;
 
-pub use edit::{Cut, Edit, EditError, JOINT_TOLERANCE_M, NoJoin};
+pub use edit::{Cut, Edit, EditError, JOINT_TOLERANCE_M, LegLength, NoJoin};
 pub use feature::{Feature, FeatureId, FreshIds, Geometry};
 pub use file::{NotAllowed, Opened, PlanError, PlanNote, read_plan, write_plan};
 pub use head::*;

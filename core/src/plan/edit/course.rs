@@ -1,7 +1,8 @@
 //! Corners into and out of a line; lines cut in two and made one.
 
 use super::follow::{Piece, carry, check_neighbours, set_geometry};
-use super::near::{Near, foot_on, length_m};
+use super::near::{Near, foot_on};
+use super::stations::{LegLength, carry_stations, lists, restation, way_m};
 use super::{Cut, EditError, JOINT_TOLERANCE_M, NoJoin, change, index_of};
 use crate::land::Position;
 use crate::plan::{CornerChoice, Feature, FeatureId, Geometry, Kind, Plan};
@@ -28,7 +29,13 @@ fn renumber(feature: &mut Feature, number: impl Fn(usize) -> Option<usize>) {
 }
 
 /// Puts a corner in.
-pub(super) fn insert_corner(plan: &mut Plan, index: usize, before: usize, at: Position) -> Result<(), EditError> {
+pub(super) fn insert_corner(
+    plan: &mut Plan,
+    index: usize,
+    before: usize,
+    at: Position,
+    leg_m: LegLength,
+) -> Result<(), EditError> {
     let was = plan.clone();
     let id = was.features[index].id.clone();
     let old = corners_of(&was, index)?;
@@ -49,7 +56,12 @@ pub(super) fn insert_corner(plan: &mut Plan, index: usize, before: usize, at: Po
     if before > 0 && before < count {
         pieces[before - 1].new.insert(1, at);
     }
-    carry(plan, &was, BTreeMap::from([(index, pieces)]))
+    let mut along = pieces.clone();
+    if before == 0 {
+        along.insert(0, Piece { old: Vec::new(), new: vec![at, old[0]] });
+    }
+    carry_stations(plan, index, &was.features[index], &along, 0.0, leg_m);
+    carry(plan, &was, BTreeMap::from([(index, pieces)]), leg_m)
 }
 
 /// Legs that stay as they are.
@@ -58,7 +70,7 @@ fn whole_legs(corners: &[Position]) -> Vec<Piece> {
 }
 
 /// Takes a corner out. What stood on the two legs at the corner stands on the one that replaces them.
-pub(super) fn remove_corner(plan: &mut Plan, index: usize, corner: usize) -> Result<(), EditError> {
+pub(super) fn remove_corner(plan: &mut Plan, index: usize, corner: usize, leg_m: LegLength) -> Result<(), EditError> {
     let was = plan.clone();
     let id = was.features[index].id.clone();
     let old = corners_of(&was, index)?;
@@ -95,7 +107,24 @@ pub(super) fn remove_corner(plan: &mut Plan, index: usize, corner: usize) -> Res
             std::cmp::Ordering::Greater => Some(number - 1),
         });
     });
-    carry(plan, &was, BTreeMap::from([(index, pieces_without(old, corner, seam))]))
+    let pieces = pieces_without(old, corner, seam);
+    let lead_m = if seam { leg_m([old[0], old[1]]) } else { 0.0 };
+    carry_stations(plan, index, &was.features[index], &along_the_new(old, &pieces, corner, seam), lead_m, leg_m);
+    carry(plan, &was, BTreeMap::from([(index, pieces)]), leg_m)
+}
+
+/// The pieces that a corner left behind, in the order of the new line, with the leg that went.
+fn along_the_new(old: &[Position], pieces: &[Piece], corner: usize, seam: bool) -> Vec<Piece> {
+    let mut along = pieces.to_vec();
+    let last = old.len() - 1;
+    if seam {
+        along.rotate_left(1);
+    } else if corner == 0 {
+        along.insert(0, Piece { old: old[..2].to_vec(), new: Vec::new() });
+    } else if corner == last {
+        along.push(Piece { old: old[last - 1..].to_vec(), new: Vec::new() });
+    }
+    along
 }
 
 fn pieces_without(old: &[Position], corner: usize, seam: bool) -> Vec<Piece> {
@@ -125,7 +154,7 @@ fn pieces_without(old: &[Position], corner: usize, seam: bool) -> Vec<Piece> {
 }
 
 /// Cuts a line in two.
-pub(super) fn split(plan: &mut Plan, index: usize, cut: Cut, station: Option<Length>) -> Result<(), EditError> {
+pub(super) fn split(plan: &mut Plan, index: usize, cut: Cut, leg_m: LegLength) -> Result<(), EditError> {
     let feature = Arc::clone(&plan.features[index]);
     let none = || EditError::NoCut(feature.id.clone());
     let old = corners_of(plan, index)?;
@@ -140,10 +169,9 @@ pub(super) fn split(plan: &mut Plan, index: usize, cut: Cut, station: Option<Len
         }
         _ => return Err(none()),
     };
-    let cut_m = length_m(&old[..whole_corners]) + Near::distance_m(old[whole_corners - 1], at);
-    let station = station.unwrap_or(Length::metres(cut_m));
     let skip = if starts_at_corner { whole_corners + 1 } else { whole_corners };
     let first_corners: Vec<_> = old[..whole_corners].iter().copied().chain([at]).collect();
+    let station = Length::metres(way_m(&first_corners, leg_m));
     let second_corners: Vec<_> = std::iter::once(at).chain(old[skip..].iter().copied()).collect();
     let at_height = if starts_at_corner { feature.heights.get(whole_corners).cloned() } else { None };
     let part_of = |heights: Vec<Vec<Number>>| if heights.iter().all(Vec::is_empty) { Vec::new() } else { heights };
@@ -160,40 +188,34 @@ pub(super) fn split(plan: &mut Plan, index: usize, cut: Cut, station: Option<Len
     let first_of_second = if starts_at_corner { whole_corners } else { whole_corners - 1 };
     change(plan, index, |first| {
         renumber(first, |corner| (corner < skip).then_some(corner));
-        keep_posts(first, |post| (post <= station).then_some(post));
+        restation(first, |at| (at <= station).then_some(at));
     });
     change(plan, index + 1, |second| {
         renumber(second, |corner| corner.checked_sub(first_of_second).filter(|new| starts_at_corner || *new > 0));
-        keep_posts(second, |post| (post > station).then(|| post - station));
+        restation(second, |at| (at > station).then(|| at - station));
     });
     Ok(())
 }
 
-/// Gives posts at fixed stations other stations.
-fn keep_posts(feature: &mut Feature, station: impl Fn(Length) -> Option<Length>) {
-    if let Kind::Fence(fence) = &mut feature.kind {
-        fence.posts = fence.posts.iter().filter_map(|post| station(*post)).collect();
-    }
-}
-
-/// What a line brings into a join: corners, heights, choices and posts, turned round if need be.
+/// What a line brings into a join: corners, heights, choices and stations, turned round if need be.
 struct Strip {
     corners: Vec<Position>,
     heights: Vec<Vec<Number>>,
     choices: BTreeMap<usize, CornerChoice>,
-    posts: Vec<Length>,
+    /// Stations, list by list.
+    stations: [Vec<Length>; 3],
     length: Length,
 }
 
 impl Strip {
-    fn of(feature: &Feature, corners: &[Position], length: Option<Length>) -> Self {
-        let (choices, posts) = match &feature.kind {
-            Kind::Fence(fence) => (fence.corners.clone(), fence.posts.clone()),
-            _ => (BTreeMap::new(), Vec::new()),
+    fn of(feature: &Feature, corners: &[Position], leg_m: LegLength) -> Self {
+        let (choices, stations) = match feature.kind.clone() {
+            Kind::Fence(mut fence) => (std::mem::take(&mut fence.corners), lists(&mut fence).map(std::mem::take)),
+            _ => Default::default(),
         };
         let heights = if feature.heights.is_empty() { vec![Vec::new(); corners.len()] } else { feature.heights.clone() };
-        let length = length.unwrap_or_else(|| Length::metres(length_m(corners)));
-        Self { corners: corners.to_vec(), heights, choices, posts, length }
+        let length = Length::metres(way_m(corners, leg_m));
+        Self { corners: corners.to_vec(), heights, choices, stations, length }
     }
 
     fn turned(mut self) -> Self {
@@ -201,7 +223,8 @@ impl Strip {
         self.heights.reverse();
         let last = self.corners.len() - 1;
         self.choices = self.choices.into_iter().filter_map(|(index, choice)| Some((last.checked_sub(index)?, choice))).collect();
-        self.posts = self.posts.iter().rev().map(|post| (self.length - *post).max(Length::ZERO)).collect();
+        let turned = |list: &Vec<Length>| list.iter().rev().map(|at| (self.length - *at).max(Length::ZERO)).collect();
+        self.stations = self.stations.each_ref().map(turned);
         self
     }
 
@@ -213,18 +236,16 @@ impl Strip {
         for (index, choice) in other.choices {
             self.choices.entry(index + offset).or_insert(choice);
         }
-        self.posts.extend(other.posts.iter().map(|post| *post + self.length));
+        for (list, others) in self.stations.iter_mut().zip(&other.stations) {
+            list.extend(others.iter().map(|at| *at + self.length));
+        }
+        self.length = self.length + other.length;
         self
     }
 }
 
 /// Makes one line of two.
-pub(super) fn join(
-    plan: &mut Plan,
-    first: &FeatureId,
-    second: &FeatureId,
-    ground_lengths: Option<[Length; 2]>,
-) -> Result<(), EditError> {
+pub(super) fn join(plan: &mut Plan, first: &FeatureId, second: &FeatureId, leg_m: LegLength) -> Result<(), EditError> {
     let (one, other) = (index_of(plan, first)?, index_of(plan, second)?);
     let none = |why| EditError::NoJoin { first: first.clone(), second: second.clone(), why };
     let (corners, others) = (corners_of(plan, one)?, corners_of(plan, other)?);
@@ -235,11 +256,10 @@ pub(super) fn join(
     if !is_same_sort(&kept.kind, &taken.kind) {
         return Err(none(NoJoin::Different));
     }
-    let lengths = ground_lengths.map_or([None, None], |[one, other]| [Some(one), Some(other)]);
     let (start, end) = (corners[0], corners[corners.len() - 1]);
     let (other_start, other_end) = (others[0], others[others.len() - 1]);
-    let kept_strip = Strip::of(&kept, corners, lengths[0]);
-    let taken_strip = Strip::of(&taken, others, lengths[1]);
+    let kept_strip = Strip::of(&kept, corners, leg_m);
+    let taken_strip = Strip::of(&taken, others, leg_m);
     let ways = [(end, other_start), (end, other_end), (start, other_end), (start, other_start)];
     let gaps_m = ways.map(|(one, other)| Near::distance_m(one, other));
     let nearest = (0..ways.len()).min_by(|one, other| gaps_m[*one].total_cmp(&gaps_m[*other])).unwrap_or(0);
@@ -259,7 +279,10 @@ pub(super) fn join(
     set_geometry(plan, one, Geometry::Line(strip.corners), strip.heights);
     change(plan, one, |feature| {
         if let Kind::Fence(fence) = &mut feature.kind {
-            (fence.corners, fence.posts) = (strip.choices, strip.posts);
+            fence.corners = strip.choices;
+            for (list, stations) in lists(fence).into_iter().zip(strip.stations) {
+                *list = stations;
+            }
         }
         for (key, value) in &taken.extra {
             if !feature.extra.contains_key(key) {

@@ -1,6 +1,7 @@
 //! Moving corners and whole features, and what moves with them.
 
 use super::near::{along, foot_on, length_m, shifted};
+use super::stations::{LegLength, carry_stations};
 use super::{EditError, JOINT_TOLERANCE_M, change, drop_plan_box, index_of};
 use crate::land::{Frame, MapPoint, Position};
 use crate::plan::{Feature, FeatureId, Geometry, Kind, Plan};
@@ -31,7 +32,7 @@ pub(super) fn set_geometry(plan: &mut Plan, index: usize, geometry: Geometry, he
 }
 
 /// Moves one corner, and what is joined to it.
-pub(super) fn move_corner(plan: &mut Plan, index: usize, corner: usize, to: Position) -> Result<(), EditError> {
+pub(super) fn move_corner(plan: &mut Plan, index: usize, corner: usize, to: Position, leg_m: LegLength) -> Result<(), EditError> {
     let before = plan.clone();
     let feature = &before.features[index];
     let none = |corners| EditError::NoCorner { id: feature.id.clone(), corner, corners };
@@ -42,7 +43,8 @@ pub(super) fn move_corner(plan: &mut Plan, index: usize, corner: usize, to: Posi
             let new = with_corner(&feature.id, old, corner, to)?;
             let pieces = legs(old, &new);
             set_moved(plan, index, Geometry::Line(new));
-            carry(plan, &before, BTreeMap::from([(index, pieces)]))?;
+            carry_stations(plan, index, feature, &pieces, 0.0, leg_m);
+            carry(plan, &before, BTreeMap::from([(index, pieces)]), leg_m)?;
         }
         Geometry::Area(rings) => {
             let mut rings = rings.clone();
@@ -106,7 +108,13 @@ fn places(geometry: &Geometry) -> Vec<Position> {
 }
 
 /// Moves whole features, and what is joined to them.
-pub(super) fn move_features(plan: &mut Plan, ids: &[FeatureId], by: MapPoint, frame: Frame) -> Result<(), EditError> {
+pub(super) fn move_features(
+    plan: &mut Plan,
+    ids: &[FeatureId],
+    by: MapPoint,
+    frame: Frame,
+    leg_m: LegLength,
+) -> Result<(), EditError> {
     let before = plan.clone();
     let shift = |at: &Position| Ok::<_, EditError>(frame.to_position(frame.to_map(*at)? + by));
     let mut changes = BTreeMap::new();
@@ -127,9 +135,10 @@ pub(super) fn move_features(plan: &mut Plan, ids: &[FeatureId], by: MapPoint, fr
             Geometry::Other(_) => continue,
         };
         set_moved(plan, index, geometry);
+        carry_stations(plan, index, &before.features[index], &pieces, 0.0, leg_m);
         changes.insert(index, pieces);
     }
-    carry(plan, &before, changes)
+    carry(plan, &before, changes, leg_m)
 }
 
 /// Which lines hang together where they touch.
@@ -152,7 +161,12 @@ const DEEPEST_CHAIN: usize = 8;
 
 /// Carries along whatever is joined to changed lines. `changes` holds the lines (and other features) that were changed on
 /// purpose: they stay as they are.
-pub(super) fn carry(plan: &mut Plan, before: &Plan, changes: BTreeMap<usize, Vec<Piece>>) -> Result<(), EditError> {
+pub(super) fn carry(
+    plan: &mut Plan,
+    before: &Plan,
+    changes: BTreeMap<usize, Vec<Piece>>,
+    leg_m: LegLength,
+) -> Result<(), EditError> {
     let fixed: HashSet<usize> = changes.keys().copied().collect();
     let mut changes = changes;
     for _ in 0..DEEPEST_CHAIN {
@@ -169,7 +183,9 @@ pub(super) fn carry(plan: &mut Plan, before: &Plan, changes: BTreeMap<usize, Vec
             }
             if let (Geometry::Line(old), Geometry::Line(new)) = (&feature.geometry, &geometry) {
                 check_neighbours(&feature.id, old, new)?;
-                changes.insert(index, legs(old, new));
+                let pieces = legs(old, new);
+                carry_stations(plan, index, feature, &pieces, 0.0, leg_m);
+                changes.insert(index, pieces);
             }
             set_moved(plan, index, geometry);
             moved = true;

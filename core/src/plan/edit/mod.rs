@@ -3,13 +3,17 @@
 mod course;
 mod follow;
 mod near;
+mod stations;
+#[cfg(test)]
+mod stations_tests;
 #[cfg(test)]
 mod tests;
+
+pub use stations::LegLength;
 
 use super::file::{NotAllowed, as_in_file, head_as_in_file, own_names};
 use super::{Feature, FeatureId, Geometry, Head, Kind, Plan};
 use crate::land::{Frame, FrameError, MapPoint, Position};
-use crate::units::Length;
 use std::collections::HashSet;
 use std::sync::Arc;
 
@@ -35,7 +39,8 @@ pub enum Cut {
 ///
 /// Corners that share their place with a moved corner (of lines that can be joined: fences and lead-outs with each other,
 /// other lines with their like) move with it; ends that lie on a moved leg, and gates, cut-outs, readings and faults that
-/// stand on it, keep their share of the leg. So paddocks stay closed.
+/// stand on it, keep their share of the leg. So paddocks stay closed. Stations that a fence keeps for its posts keep their share of the
+/// leg they are on.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Edit {
     /// Adds a feature at the end.
@@ -111,8 +116,6 @@ pub enum Edit {
         id: FeatureId,
         /// Where.
         cut: Cut,
-        /// Station of the cut on the ground, so that posts at fixed stations keep their place; the map's length when unknown.
-        station: Option<Length>,
     },
     /// Makes one line of two of the same kind (and build) that share an end. It keeps the first one's id, name and note.
     JoinLines {
@@ -120,8 +123,6 @@ pub enum Edit {
         first: FeatureId,
         /// The line that is taken up into it, turned round if need be.
         second: FeatureId,
-        /// Their lengths on the ground, so that posts at fixed stations keep their place; the map's lengths when unknown.
-        ground_lengths: Option<[Length; 2]>,
     },
     /// Replaces the head: name, units, ground, builds, stock, prices.
     SetHead(Box<Head>),
@@ -196,11 +197,19 @@ pub enum NoJoin {
 }
 
 impl Edit {
-    /// The plan after the edit.
+    /// The plan after the edit, on flat ground: [`Self::apply_on`] where the ground is known.
     ///
     /// # Errors
     /// [`EditError`]; the plan is not changed then.
     pub fn apply(&self, plan: &Plan) -> Result<Plan, EditError> {
+        self.apply_on(plan, &|[from, to]| near::Near::distance_m(from, to))
+    }
+
+    /// The plan after the edit. `leg_m` says how long legs are on the ground, so that posts keep their places.
+    ///
+    /// # Errors
+    /// [`EditError`]; the plan is not changed then.
+    pub fn apply_on(&self, plan: &Plan, leg_m: LegLength) -> Result<Plan, EditError> {
         let mut next = plan.clone();
         match self {
             Self::Add(feature) => add(&mut next, feature)?,
@@ -209,10 +218,10 @@ impl Edit {
                 next.features.remove(index);
                 drop_plan_box(&mut next);
             }
-            Self::MoveCorner { id, corner, to } => follow::move_corner(&mut next, index_of(plan, id)?, *corner, *to)?,
-            Self::InsertCorner { id, before, at } => course::insert_corner(&mut next, index_of(plan, id)?, *before, *at)?,
-            Self::RemoveCorner { id, corner } => course::remove_corner(&mut next, index_of(plan, id)?, *corner)?,
-            Self::MoveFeatures { ids, by, frame } => follow::move_features(&mut next, ids, *by, *frame)?,
+            Self::MoveCorner { id, corner, to } => follow::move_corner(&mut next, index_of(plan, id)?, *corner, *to, leg_m)?,
+            Self::InsertCorner { id, before, at } => course::insert_corner(&mut next, index_of(plan, id)?, *before, *at, leg_m)?,
+            Self::RemoveCorner { id, corner } => course::remove_corner(&mut next, index_of(plan, id)?, *corner, leg_m)?,
+            Self::MoveFeatures { ids, by, frame } => follow::move_features(&mut next, ids, *by, *frame, leg_m)?,
             Self::SetGeometry { id, geometry } => {
                 let index = index_of(plan, id)?;
                 follow::set_geometry(&mut next, index, geometry.clone(), Vec::new());
@@ -226,8 +235,8 @@ impl Edit {
                 feature.note.clone_from(note);
                 feature.extra.shift_remove("note");
             }),
-            Self::SplitLine { id, cut, station } => course::split(&mut next, index_of(plan, id)?, *cut, *station)?,
-            Self::JoinLines { first, second, ground_lengths } => course::join(&mut next, first, second, *ground_lengths)?,
+            Self::SplitLine { id, cut } => course::split(&mut next, index_of(plan, id)?, *cut, leg_m)?,
+            Self::JoinLines { first, second } => course::join(&mut next, first, second, leg_m)?,
             Self::SetHead(head) => {
                 next.head = Arc::new(head_as_in_file(head)?);
             }

@@ -4,6 +4,7 @@ use super::near::Near;
 use super::*;
 use crate::plan::arbitrary::{edit_of, plan, whims};
 use crate::plan::{Fence, Gate, Opened, paddocks, read_plan, write_plan};
+use crate::units::Length;
 use proptest::prelude::*;
 
 const MIDDLE: Position = Position { lon_e9: -3_810_000_000, lat_e9: 56_600_000_000 };
@@ -107,10 +108,10 @@ fn a_closed_line_stays_closed_whichever_end_moves() {
         let moved = after(&plan, Edit::MoveCorner { id: id("a"), corner, to: at(-5.0, 5.0) });
         assert_eq!(corners(&moved, "a"), [(-5.0, 5.0), (100.0, 0.0), (100.0, 100.0), (-5.0, 5.0)]);
     }
-    let cut = after(&plan, Edit::SplitLine { id: id("a"), cut: Cut::Corner(2), station: None });
+    let cut = after(&plan, Edit::SplitLine { id: id("a"), cut: Cut::Corner(2) });
     assert_eq!(corners(&cut, "a"), [(0.0, 0.0), (100.0, 0.0), (100.0, 100.0)]);
     assert_eq!(corners(&cut, "fence-1"), [(100.0, 100.0), (0.0, 0.0)]);
-    let whole = after(&cut, Edit::JoinLines { first: id("a"), second: id("fence-1"), ground_lengths: None });
+    let whole = after(&cut, Edit::JoinLines { first: id("a"), second: id("fence-1") });
     assert_eq!(whole, plan);
     let refused = Edit::RemoveCorner { id: id("a"), corner: 1 }.apply(&plan);
     assert_eq!(refused, Err(EditError::TooFewCorners(id("a"))));
@@ -148,17 +149,18 @@ fn a_cut_keeps_choices_and_fixed_posts_on_their_side() {
             [1, 2].map(|corner| (corner, crate::plan::CornerChoice { brace: Some(true), ..Default::default() })).into();
     }
     let plan = Plan::new(Head::default(), vec![line]);
-    let cut = Edit::SplitLine { id: id("a"), cut: Cut::Leg { leg: 1, at: at(150.0, 0.2) }, station: Some(Length::metres(160.0)) };
-    let cut = after(&plan, cut);
+    // On ground that is longer than the map.
+    let longer = |leg: [Position; 2]| Near::distance_m(leg[0], leg[1]) * 160.0 / 150.0;
+    let cut = Edit::SplitLine { id: id("a"), cut: Cut::Leg { leg: 1, at: at(150.0, 0.2) } };
+    let cut = cut.apply_on(&plan, &longer).expect("the edit is possible");
     let kinds: Vec<_> = cut.features.iter().map(|feature| &feature.kind).collect();
     let (Kind::Fence(first), Kind::Fence(second)) = (kinds[0], kinds[1]) else { panic!("two fences") };
     assert_eq!((first.posts.len(), second.posts.len()), (2, 1));
-    assert!((second.posts[0].as_metres() - 50.0).abs() < 1e-9);
+    assert!((second.posts[0].as_metres() - 50.0).abs() < 0.6);
     assert_eq!(first.corners.keys().copied().collect::<Vec<_>>(), [1]);
     assert_eq!(second.corners.keys().copied().collect::<Vec<_>>(), [1]);
     assert_eq!((first.build.as_str(), second.build.as_str()), ("pig-2", "pig-2"));
-    let lengths = Some([160.0, 170.0].map(Length::metres));
-    let whole = after(&cut, Edit::JoinLines { first: id("a"), second: id("fence-1"), ground_lengths: lengths });
+    let whole = Edit::JoinLines { first: id("a"), second: id("fence-1") }.apply_on(&cut, &longer).expect("they meet");
     let Kind::Fence(whole) = &whole.features[0].kind else { panic!("a fence") };
     assert_eq!(whole.corners.keys().copied().collect::<Vec<_>>(), [1, 3]);
     assert_eq!(whole.posts.iter().map(|post| post.as_metres().round()).collect::<Vec<_>>(), [50.0, 120.0, 210.0]);
@@ -175,10 +177,10 @@ fn what_cannot_be_done_says_why_and_changes_nothing() {
         (Edit::MoveCorner { id: id("a"), corner: 1, to: at(0.0, 0.0) }, "corner 1 of a would lie on its neighbour"),
         (Edit::InsertCorner { id: id("gate"), before: 0, at: at(0.0, 0.0) }, "gate is not a line"),
         (Edit::RemoveCorner { id: id("across"), corner: 0 }, "across would have too few corners"),
-        (Edit::SplitLine { id: id("a"), cut: Cut::Corner(0), station: None }, "a cannot be cut there"),
-        (Edit::SplitLine { id: id("a"), cut: Cut::Leg { leg: 0, at: at(50.0, 0.5) }, station: None }, "a cannot be cut there"),
+        (Edit::SplitLine { id: id("a"), cut: Cut::Corner(0) }, "a cannot be cut there"),
+        (Edit::SplitLine { id: id("a"), cut: Cut::Leg { leg: 0, at: at(50.0, 0.5) } }, "a cannot be cut there"),
         (
-            Edit::JoinLines { first: id("a"), second: id("across"), ground_lengths: None },
+            Edit::JoinLines { first: id("a"), second: id("across") },
             "a and across cannot be made one line: their ends lie more than 0.3 m apart",
         ),
         (
