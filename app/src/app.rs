@@ -72,7 +72,7 @@ impl Window {
     /// One frame of the whole window.
     pub fn show(&mut self, ui: &mut Ui) {
         let ctx = ui.ctx().clone();
-        let tiles = self.session.refresh();
+        let tiles = self.session.refresh(ctx.input(|input| input.time));
         self.map.take(tiles);
         let mut commands = Vec::new();
         if let Some((purpose, answer)) = self.picker.answer() {

@@ -1,6 +1,6 @@
 //! What work in the background brings: the one place where it is taken in.
 
-use crate::opening::{self, Opened, OpenedPlan};
+use crate::opening::{self, MadeGround, Opened, OpenedPlan};
 use crate::session::{Home, Land, Selection, Session, Sheet, TileArrival};
 use crate::shapes::Shapes;
 use crate::words::Cells;
@@ -15,7 +15,7 @@ use std::sync::Arc;
 
 impl Session {
     /// Takes in what work has brought, and asks for what is now out of date. Once per frame.
-    pub fn refresh(&mut self) -> Vec<TileArrival> {
+    pub fn refresh(&mut self, now_s: f64) -> Vec<TileArrival> {
         let mut tiles = Vec::new();
         for arrived in self.worker.arrivals() {
             match arrived {
@@ -24,9 +24,12 @@ impl Session {
                     Opened::Plan(opened) => self.take_plan(*opened),
                     Opened::Features(features, notices) => self.take_features(features, notices),
                 },
-                Arrived::Ground(ground, stage) => self.take_ground(ground, stage),
+                Arrived::Ground(made, stage) => self.take_ground(made, stage),
+                Arrived::NoGround => {
+                    self.land = Land { generation: self.land.generation + 1, links: self.land.links.clone(), ..Land::default() }
+                }
                 Arrived::Tile(key, tile) => tiles.push((key, tile)),
-                Arrived::Survey(survey) => self.land.survey = Some(survey),
+                Arrived::Surveys(surveys) => self.land.surveys = surveys,
                 Arrived::Contours(lines) => self.land.contours = Some(lines),
                 Arrived::Saved(path, plan) => self.take_saved(path, plan),
                 Arrived::Written(path) => self.notices.push(format!("Written: {}", path.display())),
@@ -34,6 +37,7 @@ impl Session {
                 Arrived::Trouble(text) => self.notices.push(text),
             }
         }
+        self.follow_grids(now_s);
         self.follow_frame();
         self.follow_rows();
         self.shapes.follow(self.history.plan(), self.frame);
@@ -54,9 +58,10 @@ impl Session {
         if let Some(path) = &opened.home.path {
             self.remember(path.clone());
         }
+        let links = opened.plan.head.elevation.clone();
         self.history = History::new(opened.plan);
         self.home = opened.home;
-        self.land = Land { generation: self.land.generation + 1, ..Land::default() };
+        self.land = Land { generation: self.land.generation + 1, asked: opened.grids, links, ..Land::default() };
         self.selection = Selection::default();
         self.draft = None;
         self.draft_id = None;
@@ -93,13 +98,15 @@ impl Session {
         self.sheet = None;
     }
 
-    fn take_ground(&mut self, ground: Arc<Ground>, stage: GroundStage) {
+    fn take_ground(&mut self, made: MadeGround, stage: GroundStage) {
+        let ground = made.ground;
+        self.land.files = made.files;
         self.frame = ground.frame();
         self.shapes = Shapes::default();
         self.land.generation += 1;
         self.land.is_first_look = stage == GroundStage::FirstLook;
         self.land.heights_m = rough_heights_m(&ground);
-        self.land.cells = Some(Cells::of(&ground));
+        self.land.cells = Cells::of(&ground);
         if stage == GroundStage::Whole {
             self.worker.request_survey(Arc::clone(&ground));
         }
@@ -127,10 +134,12 @@ impl Session {
     }
 }
 
-/// Lowest and highest of some ten thousand cells: enough for a tint.
+/// Lowest and highest of some ten thousand cells of each grid: enough for a tint.
 fn rough_heights_m(ground: &Ground) -> (f64, f64) {
-    let heights = &ground.grid().heights_m;
-    let sampled = heights.iter().step_by((heights.len() / 10_000).max(1)).filter(|height| height.is_finite());
+    let sampled = ground.layers().flat_map(|layer| {
+        let heights = &layer.grid().heights_m;
+        heights.iter().step_by((heights.len() / 10_000).max(1)).filter(|height| height.is_finite())
+    });
     let (low, high) =
         sampled.fold((f32::INFINITY, f32::NEG_INFINITY), |(low, high), &height| (low.min(height), high.max(height)));
     if low < high { (f64::from(low), f64::from(high)) } else { (0.0, 1.0) }

@@ -16,6 +16,8 @@ use std::path::PathBuf;
 pub enum Act {
     /// Start afresh from an elevation grid.
     NewPlan,
+    /// Lay a further elevation grid over or under the one there is.
+    AddGrid,
     /// Open a plan or a grid.
     Open,
     /// Save the plan where it came from.
@@ -78,6 +80,12 @@ pub const ACTS: &[ActRow] = &[
     row(Act::SaveAs, "Save as…", "Save this plan under another name", key(CTRL_SHIFT, Key::S)),
     row(Act::Redo, "Redo", "Make again what was taken back", key(CTRL_SHIFT, Key::Z)),
     row(Act::NewPlan, "New plan…", "Start a plan on an elevation grid of your ground", key(CTRL, Key::N)),
+    row(
+        Act::AddGrid,
+        "Add an elevation grid…",
+        "Lay a further grid over or under those that there are; at each place the finest one with a height counts",
+        None,
+    ),
     row(Act::Open, "Open…", "Open a plan or an elevation grid; dropping the file on the window does the same", key(CTRL, Key::O)),
     row(Act::Save, "Save", "Save this plan", key(CTRL, Key::S)),
     row(Act::Undo, "Undo", "Take the last change back, as far as you like", key(CTRL, Key::Z)),
@@ -114,6 +122,8 @@ pub enum Command {
     Act(Act),
     /// Open this file.
     OpenPath(PathBuf),
+    /// Lay this elevation grid over or under those that there are.
+    AddGrid(PathBuf),
     /// Save the plan to this file.
     SavePath(PathBuf),
     /// Write the plan for others to this file.

@@ -1,13 +1,16 @@
 //! The one door to files: opening grids and plans, writing whole or not at all, and one clear sentence for each trouble.
 
+mod grounds;
+
+pub use grounds::{MadeGround, open_grid, open_grid_with, open_ground_of, place_grid};
+
 use hillwire_core::catalogue::{InUse, OwnRowError};
-use hillwire_core::job::{Cancelled, Job};
-use hillwire_core::land::{Frame, Grid, GridBytes, GridError, GridFile, Ground, GroundError, ReadSeek, read_grid};
+use hillwire_core::job::Cancelled;
+use hillwire_core::land::{GridError, GroundError};
 use hillwire_core::plan::{self, Plan, PlanError, PlanNote};
 use std::fs::{self, File};
-use std::io::{self, BufReader, BufWriter, Write};
+use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 use tempfile::NamedTempFile;
 
 /// A file that cannot be used or written. Each sentence names the file first.
@@ -59,12 +62,14 @@ pub enum FileTrouble {
     },
     /// The plan names an elevation grid that is not there.
     #[error(
-        "{}: hillwire.elevation[0].file: found {named:?}, but {} cannot be opened ({}); lay it there, or take the entry out of the plan",
+        "{}: hillwire.elevation[{index}].file: found {named:?}, but {} cannot be opened ({}); lay it there, or take the entry out of the plan",
         plan.display(), grid.display(), plainly(reason)
     )]
     MissingGrid {
         /// The plan.
         plan: PathBuf,
+        /// Which of its grids.
+        index: usize,
         /// As the plan names it.
         named: String,
         /// Where that is.
@@ -104,15 +109,6 @@ fn plainly(reason: &io::Error) -> String {
     }
 }
 
-/// A grid file that every decoding thread opens for itself.
-struct OnDisk<'a>(&'a Path);
-
-impl GridBytes for OnDisk<'_> {
-    fn open(&self) -> io::Result<Box<dyn ReadSeek + Send + '_>> {
-        Ok(Box::new(BufReader::new(open_file(self.0)?)))
-    }
-}
-
 /// Opens a file and nothing else: a folder opens too on some systems, and then fails at the first byte.
 fn open_file(path: &Path) -> io::Result<File> {
     let file = File::open(path)?;
@@ -120,40 +116,6 @@ fn open_file(path: &Path) -> io::Result<File> {
         return Err(io::ErrorKind::IsADirectory.into());
     }
     Ok(file)
-}
-
-/// Reads an elevation grid; a projection file (.prj) beside it says where it lies when the grid itself does not.
-///
-/// # Errors
-/// [`FileTrouble`] that names the file.
-pub fn open_grid(path: &Path, job: &Job) -> Result<Grid, FileTrouble> {
-    open_grid_with(path, |file| read_grid(file, job))
-}
-
-/// As [`open_grid`], with the reader of the caller's choice.
-///
-/// # Errors
-/// [`FileTrouble`] that names the file.
-pub fn open_grid_with(path: &Path, read: impl FnOnce(&GridFile) -> Result<Grid, GridError>) -> Result<Grid, FileTrouble> {
-    open_file(path).map_err(|reason| FileTrouble::Unreadable { file: path.to_owned(), reason })?;
-    let prj = ["prj", "PRJ"].iter().find_map(|ending| fs::read(path.with_extension(ending)).ok());
-    let prj = prj.map(|bytes| String::from_utf8_lossy(&bytes).into_owned());
-    let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy();
-    match read(&GridFile { name: &name, bytes: &OnDisk(path), prj: prj.as_deref() }) {
-        Ok(grid) => Ok(grid),
-        Err(GridError::Cancelled(cancelled)) => Err(cancelled.into()),
-        Err(trouble) => Err(FileTrouble::Grid { file: path.to_owned(), trouble }),
-    }
-}
-
-/// Places a grid on the map of a frame; without one the frame is the grid's own.
-///
-/// # Errors
-/// [`FileTrouble`] that names the file the grid came from.
-pub fn place_grid(path: &Path, grid: Arc<Grid>, frame: Option<Frame>) -> Result<Ground, FileTrouble> {
-    let trouble = |trouble| FileTrouble::Ground { file: path.to_owned(), trouble };
-    let frame = frame.map_or_else(|| Ground::frame_of(&grid), Ok).map_err(trouble)?;
-    Ground::new(grid, frame).map_err(trouble)
 }
 
 /// A plan as it stands in its file.
@@ -170,10 +132,10 @@ pub struct PlanFile {
 }
 
 impl PlanFile {
-    /// Where the plan's first elevation grid is, if it names one: relative to the plan's own folder.
-    pub fn grid_path(&self) -> Option<PathBuf> {
-        let named = &self.plan.head.elevation.first()?.file;
-        Some(self.path.parent().unwrap_or(Path::new("")).join(named))
+    /// Where the plan's elevation grids are: relative to the plan's own folder.
+    pub fn grid_paths(&self) -> Vec<PathBuf> {
+        let folder = self.path.parent().unwrap_or(Path::new(""));
+        self.plan.head.elevation.iter().map(|link| folder.join(&link.file)).collect()
     }
 }
 
@@ -207,22 +169,6 @@ pub fn open_plan(path: &Path) -> Result<PlanFile, FileTrouble> {
 pub fn rows_of(plan: &PlanFile) -> Result<InUse, FileTrouble> {
     let own_row = |trouble| FileTrouble::OwnRow { file: plan.path.clone(), trouble };
     InUse::with(&plan.plan.head.catalogue).map_err(own_row)
-}
-
-/// Reads the elevation grid that a plan names, and places it on the map.
-///
-/// # Errors
-/// [`FileTrouble`] that names the grid, and the plan when the grid is not there.
-pub fn open_ground_of(plan: &PlanFile, frame: Option<Frame>, job: &Job) -> Result<Option<Ground>, FileTrouble> {
-    let Some(path) = plan.grid_path() else { return Ok(None) };
-    let grid = open_grid(&path, job).map_err(|trouble| match trouble {
-        FileTrouble::Unreadable { file, reason } => {
-            let named = plan.plan.head.elevation.first().map(|link| link.file.clone()).unwrap_or_default();
-            FileTrouble::MissingGrid { plan: plan.path.clone(), named, grid: file, reason }
-        }
-        other => other,
-    })?;
-    place_grid(&path, Arc::new(grid), frame).map(Some)
 }
 
 /// A finished file that waits beside its place. It vanishes unless it is put there.

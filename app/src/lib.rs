@@ -9,6 +9,7 @@ mod clock;
 pub mod command;
 mod fields;
 pub mod files;
+mod grids;
 mod guide;
 mod journal;
 pub mod map;

@@ -1,7 +1,7 @@
 //! What opening a file means to the window: a plan with its ground, ground for a new plan, or features from elsewhere.
 
 use crate::files;
-pub use crate::files::FileTrouble;
+pub use crate::files::{FileTrouble, MadeGround};
 use crate::journal;
 use crate::session::Home;
 use crate::starter;
@@ -32,8 +32,8 @@ pub struct OpenedPlan {
     pub plan: Plan,
     /// Where it is kept.
     pub home: Home,
-    /// Its elevation grid, if it has one.
-    pub grid: Option<PathBuf>,
+    /// Its elevation grids.
+    pub grids: Vec<PathBuf>,
     /// The plan as it was last, when a journal holds more than the file.
     pub left_over: Option<Plan>,
     /// What the keeper should know about it.
@@ -42,8 +42,8 @@ pub struct OpenedPlan {
 
 impl OpenedPlan {
     /// A plan that is kept nowhere yet.
-    pub fn unsaved(plan: Plan, grid: Option<PathBuf>) -> Self {
-        Self { plan, home: Home::default(), grid, left_over: None, notices: Vec::new() }
+    pub fn unsaved(plan: Plan, grids: Vec<PathBuf>) -> Self {
+        Self { plan, home: Home::default(), grids, left_over: None, notices: Vec::new() }
     }
 
     /// The frame of its features; `None` when it has none yet.
@@ -81,18 +81,18 @@ fn corners(feature: &Feature) -> Vec<Position> {
 /// [`FileTrouble`] that names the file and the place in it.
 pub fn open_anything(path: &Path) -> Result<Opened, FileTrouble> {
     if !is_json(path)? {
-        return Ok(Opened::Plan(Box::new(OpenedPlan::unsaved(starter::plan_on(path), Some(path.to_owned())))));
+        return Ok(Opened::Plan(Box::new(OpenedPlan::unsaved(starter::plan_on(path), vec![path.to_owned()]))));
     }
     let (bytes, opened) = files::open_geojson(path)?;
     Ok(match opened {
         plan::Opened::Plan(plan, notes) => {
             let file = files::PlanFile { path: path.to_owned(), bytes, plan, notes };
-            let grid = file.grid_path();
+            let grids = file.grid_paths();
             let notices = file.notes.iter().map(words::plan_note).collect();
             let read_only = file.notes.iter().any(|note| matches!(note, plan::PlanNote::NewerVersion { .. }));
             let left_over = journal::left_over(Some(path), &file.plan);
             let home = Home { path: Some(file.path), original: Some(Arc::from(file.bytes)), read_only };
-            Opened::Plan(Box::new(OpenedPlan { plan: file.plan, home, grid, left_over, notices }))
+            Opened::Plan(Box::new(OpenedPlan { plan: file.plan, home, grids, left_over, notices }))
         }
         plan::Opened::Import(features, notes) => Opened::Features(features, notes.iter().map(words::plan_note).collect()),
     })
@@ -105,6 +105,33 @@ fn is_json(path: &Path) -> Result<bool, FileTrouble> {
     read.map_err(|reason| FileTrouble::Unreadable { file: path.to_owned(), reason })?;
     let text = first.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&first);
     Ok(text.iter().find(|byte| !byte.is_ascii_whitespace()) == Some(&b'{'))
+}
+
+/// Reads elevation grids and lays them over each other, and says what is wrong with those that cannot be used; a coarse first look at the
+/// first one is handed out while the rest is being read.
+pub fn open_grounds(
+    paths: &[PathBuf],
+    frame: Option<Frame>,
+    job: &Job,
+    first_look: &(dyn Fn(Ground) + Sync),
+) -> (Option<MadeGround>, Vec<FileTrouble>) {
+    let (mut grids, mut troubles) = (Vec::new(), Vec::new());
+    let mut frame = frame;
+    for (index, path) in paths.iter().enumerate() {
+        let show = |ground: Ground| {
+            if index == 0 {
+                first_look(ground)
+            }
+        };
+        match open_ground(path, frame, job, &show) {
+            Ok(ground) => {
+                frame = Some(ground.frame());
+                grids.push((path.clone(), ground));
+            }
+            Err(trouble) => troubles.push(trouble),
+        }
+    }
+    (MadeGround::of(grids), troubles)
 }
 
 /// Reads an elevation grid and places it on the map; a coarse first look is handed out while the rest is being read.

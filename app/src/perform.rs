@@ -32,6 +32,7 @@ impl Session {
         match command {
             Command::Act(act) => self.act(act, hands),
             Command::OpenPath(path) => self.open(path, hands.ctx),
+            Command::AddGrid(path) => self.add_grid(&path),
             Command::SavePath(path) => self.save_to(path),
             Command::SharePath(path) => self.perform_share(path),
             Command::ShareAs(ending) => {
@@ -85,6 +86,7 @@ impl Session {
         let ctx = hands.ctx;
         match act {
             Act::NewPlan => hands.picker.ask(Purpose::OpenGrid, self.home.path.as_deref(), ctx),
+            Act::AddGrid => hands.picker.ask(Purpose::AddGrid, self.home.path.as_deref(), ctx),
             Act::Open if self.is_unsaved() && self.sheet.is_none() => self.sheet = Some(Sheet::Unsaved(AfterUnsaved::Open)),
             Act::Open => hands.picker.ask(Purpose::Open, self.home.path.as_deref(), ctx),
             Act::Save => self.save(hands),
@@ -119,6 +121,7 @@ impl Session {
                 self.path_wanted = Some(crate::sheets::PathWanted::new(purpose, self.home.path.as_deref()))
             }
             (Purpose::Open | Purpose::OpenGrid, Answer::Picked(path)) => self.open(path, ctx),
+            (Purpose::AddGrid, Answer::Picked(path)) => self.add_grid(&path),
             (Purpose::SavePlan { .. }, Answer::Picked(path)) => self.save_to(path),
             (Purpose::Share { .. }, Answer::Picked(path)) => self.perform_share(path),
         }
@@ -307,7 +310,7 @@ impl Session {
 
     /// A plan that finds its first home names its files from there.
     fn settle(&mut self, path: &Path) {
-        let head = starter::with_paths_beside(self.plan(), path);
+        let head = starter::with_paths_beside(&self.plan().head, path);
         if head != *self.plan().head {
             self.change(Gesture::ChangedPlan, &[Edit::SetHead(Box::new(head))]);
         }
@@ -318,8 +321,8 @@ impl Session {
         let Some(later) = self.left_over.take() else { return };
         if self.opened == 0 {
             // A plan that was never saved: its ground comes with it.
-            let grid = later.head.elevation.first().map(|link| PathBuf::from(&link.file));
-            self.worker.open_plan(OpenedPlan::unsaved(later, grid), ctx.input(|input| input.time));
+            let grids = later.head.elevation.iter().map(|link| PathBuf::from(&link.file)).collect();
+            self.worker.open_plan(OpenedPlan::unsaved(later, grids), ctx.input(|input| input.time));
             return;
         }
         let removed = self.plan().features.iter().map(|feature| Edit::Remove(feature.id.clone()));

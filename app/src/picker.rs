@@ -12,6 +12,8 @@ pub enum Purpose {
     Open,
     /// Start a plan on an elevation grid.
     OpenGrid,
+    /// Lay a further elevation grid over or under those that there are.
+    AddGrid,
     /// Save the plan.
     SavePlan {
         /// Suggested name.
@@ -90,6 +92,7 @@ fn show(purpose: &Purpose, folder: Option<PathBuf>) -> Option<PathBuf> {
             .add_filter("Plans and elevation grids", &["geojson", "json", "tif", "tiff", "asc"])
             .pick_file(),
         Purpose::OpenGrid => dialog.set_title("Elevation grid of your ground").add_filter("Elevation grids", &grids).pick_file(),
+        Purpose::AddGrid => dialog.set_title("A further elevation grid").add_filter("Elevation grids", &grids).pick_file(),
         Purpose::SavePlan { name } => dialog.set_title("Save the plan").set_file_name(name).save_file(),
         Purpose::Share { name } => dialog.set_title("Write a file for somebody else").set_file_name(name).save_file(),
     }

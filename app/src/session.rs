@@ -15,10 +15,11 @@ use crate::words::{self, Cells};
 use crate::worker::{Pace, Worker};
 use hillwire_core::catalogue::{Catalogue, InUse};
 use hillwire_core::finding::{Finding, Weight};
+use hillwire_core::hold::Section;
 use hillwire_core::land::{Frame, Ground, MapPoint, MapRect, Position, Survey};
 use hillwire_core::mend::Trial;
 use hillwire_core::outcome::{self, LineOutcome, Outcome};
-use hillwire_core::plan::{Feature, FeatureId, Head, History, Kind, Plan, UnitSystem};
+use hillwire_core::plan::{Feature, FeatureId, FileLink, Head, History, Kind, Plan, UnitSystem};
 use hillwire_core::units::{Elevation, Length};
 use std::cmp::Ordering;
 use std::path::PathBuf;
@@ -102,10 +103,16 @@ pub struct Land {
     pub generation: u64,
     /// Its lowest and highest height, roughly.
     pub heights_m: (f64, f64),
-    /// How fine and how rough its cells are.
-    pub cells: Option<Cells>,
-    /// What its grid is.
-    pub survey: Option<Arc<Survey>>,
+    /// How fine and how rough the cells of each of its grids are, the finest first.
+    pub cells: Vec<Cells>,
+    /// What each of its grids is.
+    pub surveys: Arc<Vec<Survey>>,
+    /// The files of its grids, the finest first.
+    pub files: Vec<PathBuf>,
+    /// What the plan called its grids when they were last asked for.
+    pub links: Vec<FileLink>,
+    /// Where these are.
+    pub asked: Vec<PathBuf>,
     /// Contour lines of it.
     pub contours: Option<Arc<Vec<ContourLine>>>,
 }
@@ -265,6 +272,11 @@ impl Session {
         self.land.ground.as_ref()?.elevation(at)
     }
 
+    /// The cells under a line, with the length that lies on each size.
+    pub fn cells_under(&self, section: &Section) -> Vec<(Cells, Length)> {
+        words::cells_under(section, self.land.ground.as_deref(), &self.land.cells)
+    }
+
     /// The only selected feature.
     pub fn chosen(&self) -> Option<&Arc<Feature>> {
         self.plan().feature(self.selection.only()?)
@@ -345,7 +357,7 @@ impl Session {
     /// The part of the map that holds the plan, else the ground.
     pub fn whole(&self) -> Option<MapRect> {
         let corners: Vec<MapPoint> = self.shapes.all().flat_map(|shape| shape.corners()).collect();
-        MapRect::around(corners).or_else(|| self.land.ground.as_ref().map(|ground| ground.extent()))
+        MapRect::around(corners).or_else(|| self.land.ground.as_ref().map(|ground| ground.whole_extent()))
     }
 }
 

@@ -21,7 +21,7 @@ impl PathWanted {
     pub fn new(purpose: Purpose, beside: Option<&Path>) -> Self {
         let folder = beside.and_then(Path::parent).map(Path::to_path_buf).unwrap_or_default();
         let typed = match &purpose {
-            Purpose::Open | Purpose::OpenGrid => folder.join(""),
+            Purpose::Open | Purpose::OpenGrid | Purpose::AddGrid => folder.join(""),
             Purpose::SavePlan { name } | Purpose::Share { name } => folder.join(name),
         };
         Self { purpose, typed: typed.display().to_string() }
@@ -219,6 +219,7 @@ fn path_field(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>) {
     let (title, verb) = match wanted.purpose {
         Purpose::Open => ("Open a plan or an elevation grid", "Open"),
         Purpose::OpenGrid => ("Elevation grid of your ground", "Open"),
+        Purpose::AddGrid => ("A further elevation grid", "Add"),
         Purpose::SavePlan { .. } => ("Save the plan", "Save"),
         Purpose::Share { .. } => ("Write a file for somebody else", "Write"),
     };
@@ -233,6 +234,7 @@ fn path_field(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>) {
             let path = PathBuf::from(wanted.typed.trim());
             commands.push(match wanted.purpose {
                 Purpose::Open | Purpose::OpenGrid => Command::OpenPath(path),
+                Purpose::AddGrid => Command::AddGrid(path),
                 Purpose::SavePlan { .. } => Command::SavePath(path),
                 Purpose::Share { .. } => Command::SharePath(path),
             });

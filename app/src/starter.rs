@@ -16,8 +16,8 @@ pub fn plan_on(grid: &Path) -> Plan {
 }
 
 /// Makes the paths of a plan's files relative to the folder it is saved in, where they lie in or below it.
-pub fn with_paths_beside(plan: &Plan, file: &Path) -> Head {
-    let mut head = (*plan.head).clone();
+pub fn with_paths_beside(head: &Head, file: &Path) -> Head {
+    let mut head = head.clone();
     let folder = file.parent().map(|folder| std::path::absolute(folder).unwrap_or_else(|_| folder.to_owned()));
     for link in head.elevation.iter_mut().chain(&mut head.pictures) {
         let relative = folder.as_ref().and_then(|folder| Path::new(&link.file).strip_prefix(folder).ok());

@@ -4,10 +4,10 @@ use crate::clock::today;
 use crate::map::contours::{self, ContourLine};
 use crate::map::tiles::{TileKey, TileRequest};
 use crate::mending::{TrialRequest, tried};
-use crate::opening::{self, FileTrouble, Opened, OpenedPlan};
+use crate::opening::{self, FileTrouble, MadeGround, Opened, OpenedPlan};
 use hillwire_core::catalogue::InUse;
 use hillwire_core::job::Job;
-use hillwire_core::land::{Ground, ShadeTile, Survey, survey};
+use hillwire_core::land::{Frame, Ground, ShadeTile, Survey, survey};
 use hillwire_core::mend::Trial;
 use hillwire_core::outcome::{Kept, Outcome, outcome_on};
 use hillwire_core::plan::Plan;
@@ -22,15 +22,17 @@ pub enum Arrived {
     /// A file was read.
     Opened(Opened),
     /// Ground for the plan: a coarse first look, then all of it.
-    Ground(Arc<Ground>, GroundStage),
+    Ground(MadeGround, GroundStage),
+    /// The plan has no elevation grid any more.
+    NoGround,
     /// The plan was saved, as it was when that was asked for.
     Saved(PathBuf, Plan),
     /// A file for somebody else was written.
     Written(PathBuf),
     /// A shaded tile.
     Tile(TileKey, Option<ShadeTile>),
-    /// What an elevation grid is.
-    Survey(Arc<Survey>),
+    /// What each elevation grid is, the finest first.
+    Surveys(Arc<Vec<Survey>>),
     /// Contour lines of a ground.
     Contours(Arc<Vec<ContourLine>>),
     /// A mend was tried.
@@ -144,8 +146,9 @@ impl Worker {
     /// What has come since the last call.
     pub fn arrivals(&mut self) -> Vec<Arrived> {
         let arrived: Vec<_> = self.inbox.try_iter().collect();
-        let finished = arrived.iter().any(|a| matches!(a, Arrived::Ground(_, GroundStage::Whole) | Arrived::Trouble(_)));
-        let no_grid = arrived.iter().any(|a| matches!(a, Arrived::Opened(opened) if grid_of(opened).is_none()));
+        let finished =
+            arrived.iter().any(|a| matches!(a, Arrived::Ground(_, GroundStage::Whole) | Arrived::NoGround | Arrived::Trouble(_)));
+        let no_grid = arrived.iter().any(|a| matches!(a, Arrived::Opened(opened) if grids_of(opened).is_empty()));
         if finished || no_grid {
             self.opening = None;
         }
@@ -212,7 +215,7 @@ impl Worker {
     /// Asks for what a ground is, and for its contour lines.
     pub fn request_survey(&mut self, ground: Arc<Ground>) {
         self.run(move |outbox| {
-            outbox.send(Arrived::Survey(Arc::new(survey(ground.grid()))));
+            outbox.send(Arrived::Surveys(Arc::new(ground.layers().map(|layer| survey(layer.grid())).collect())));
             if let Some(lines) = contours::lines_of(&ground, &Job::new()) {
                 outbox.send(Arrived::Contours(Arc::new(lines)));
             }
@@ -237,6 +240,16 @@ impl Worker {
             if let Err(trouble) = bring_in(Opened::Plan(Box::new(plan)), &job, outbox) {
                 outbox.send(Arrived::Trouble(trouble.to_string()));
             }
+        });
+    }
+
+    /// Opens the grids of the plan that is open anew.
+    pub fn open_grids(&mut self, paths: Vec<PathBuf>, frame: Frame, now_s: f64) {
+        let job = self.begin_opening("the elevation grids".to_owned(), now_s);
+        self.run(move |outbox| {
+            let (made, troubles) = opening::open_grounds(&paths, Some(frame), &job, &|_| {});
+            outbox.send(made.map_or(Arrived::NoGround, |made| Arrived::Ground(made, GroundStage::Whole)));
+            troubles.into_iter().for_each(|trouble| outbox.send(Arrived::Trouble(trouble.to_string())));
         });
     }
 
@@ -286,9 +299,9 @@ fn answer(request: &OutcomeRequest, kept: &mut Kept) -> Arc<Outcome> {
     Arc::new(outcome_on(Some(today()), &request.plan, request.revision, ground, request.rows.rows(), kept))
 }
 
-/// The elevation grid that a file brings along.
-fn grid_of(opened: &Opened) -> Option<PathBuf> {
-    if let Opened::Plan(plan) = opened { plan.grid.clone() } else { None }
+/// The elevation grids that a file brings along.
+fn grids_of(opened: &Opened) -> Vec<PathBuf> {
+    if let Opened::Plan(plan) = opened { plan.grids.clone() } else { Vec::new() }
 }
 
 fn open_file(path: &std::path::Path, job: &Job, outbox: &Outbox) -> Result<(), FileTrouble> {
@@ -297,13 +310,13 @@ fn open_file(path: &std::path::Path, job: &Job, outbox: &Outbox) -> Result<(), F
 
 /// Hands a file over, and the ground that belongs to it.
 fn bring_in(opened: Opened, job: &Job, outbox: &Outbox) -> Result<(), FileTrouble> {
-    let (grid, is_new) = (grid_of(&opened), matches!(&opened, Opened::Plan(plan) if plan.home.path.is_none()));
+    let (grids, is_new) = (grids_of(&opened), matches!(&opened, Opened::Plan(plan) if plan.home.path.is_none()));
     let frame = if let Opened::Plan(plan) = &opened { plan.frame() } else { None };
     let opened = Arrived::Opened(opened);
-    let Some(grid_path) = grid else {
+    if grids.is_empty() {
         outbox.send(opened);
         return Ok(());
-    };
+    }
     // A new plan replaces the open one only once its ground has proved to be usable.
     let mut waiting = Some(opened);
     if !is_new {
@@ -313,10 +326,15 @@ fn bring_in(opened: Opened, job: &Job, outbox: &Outbox) -> Result<(), FileTroubl
     let plan_first = || waiting.lock().expect("no holder panics").take().into_iter().for_each(|opened| outbox.send(opened));
     let first_look = |ground: Ground| {
         plan_first();
-        outbox.send(Arrived::Ground(Arc::new(ground), GroundStage::FirstLook));
+        let made = MadeGround { ground: Arc::new(ground), files: grids.iter().take(1).cloned().collect() };
+        outbox.send(Arrived::Ground(made, GroundStage::FirstLook));
     };
-    let ground = opening::open_ground(&grid_path, frame, job, &first_look)?;
-    plan_first();
-    outbox.send(Arrived::Ground(Arc::new(ground), GroundStage::Whole));
-    Ok(())
+    let (made, mut troubles) = opening::open_grounds(&grids, frame, job, &first_look);
+    if let Some(made) = made {
+        plan_first();
+        outbox.send(Arrived::Ground(made, GroundStage::Whole));
+    }
+    let last = troubles.pop();
+    troubles.into_iter().for_each(|trouble| outbox.send(Arrived::Trouble(trouble.to_string())));
+    last.map_or(Ok(()), Err)
 }

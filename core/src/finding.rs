@@ -81,6 +81,8 @@ pub struct Place {
     pub until: Option<Length>,
     /// A point to look at.
     pub at: Position,
+    /// Size of the cells of the elevation grid that knows the ground there, of a finding on a line.
+    pub cell: Option<Length>,
 }
 
 /// The unit of a finding's value and limit, for JSON and for display.

@@ -73,6 +73,7 @@ fn finding_json(opened: &Opened, finding: &Finding) -> Value {
         "station_m": maybe(finding.place.station.map(Length::as_metres)),
         "until_m": maybe(finding.place.until.map(Length::as_metres)),
         "at": place(finding.place.at),
+        "cell_m": maybe(finding.place.cell.map(Length::as_metres)),
         "value": number(finding.value),
         "limit": maybe(finding.limit),
         "unit": finding.unit,

@@ -2,7 +2,7 @@
 
 use super::Units;
 use super::answer::Stop;
-use crate::files::{PlanFile, open_ground_of, open_plan, rows_of};
+use crate::files::{MadeGround, PlanFile, open_ground_of, open_plan, rows_of};
 use crate::words;
 use clap::Args;
 use hillwire_core::catalogue::{Catalogue, InUse};
@@ -63,25 +63,23 @@ impl PlanOptions {
     pub fn open_on(&self, day: Option<Date>, job: &Job) -> Result<Opened, Stop> {
         let file = open_plan(&self.plan)?;
         let rows = rows_of(&file)?;
-        let ground = open_ground_of(&file, None, job)?;
+        let made = open_ground_of(&file, None, job)?;
+        let ground = made.as_ref().map(|made| Arc::clone(&made.ground));
         job.proceed()?;
-        let outcome = outcome::outcome_on(day, &file.plan, 0, ground.as_ref(), rows.rows(), &mut Kept::default());
+        let outcome = outcome::outcome_on(day, &file.plan, 0, ground.as_deref(), rows.rows(), &mut Kept::default());
         job.proceed()?;
-        let notes = notes(&file, ground.as_ref());
+        let notes = notes(&file, made.as_ref());
         let units = self.units.map_or(file.plan.head.units, UnitSystem::from);
-        let frame = outcome::frame(&file.plan, ground.as_ref());
-        Ok(Opened { file, frame, rows, ground: ground.map(Arc::new), outcome: Arc::new(outcome), units, notes })
+        let frame = outcome::frame(&file.plan, ground.as_deref());
+        Ok(Opened { file, frame, rows, ground, outcome: Arc::new(outcome), units, notes })
     }
 }
 
-fn notes(file: &PlanFile, ground: Option<&Ground>) -> Vec<String> {
+fn notes(file: &PlanFile, made: Option<&MadeGround>) -> Vec<String> {
     let mut notes: Vec<String> =
         file.notes.iter().map(|note| format!("{}: {}", file.path.display(), words::plan_note(note))).collect();
-    if let (Some(path), Some(ground)) = (file.grid_path(), ground) {
-        notes.extend(ground.grid().notes.iter().map(|note| format!("{}: {}", path.display(), words::grid_note(note))));
-    }
-    if file.plan.head.elevation.len() > 1 {
-        notes.push(format!("{}: only the first of its elevation grids is used", file.path.display()));
+    for (path, layer) in made.into_iter().flat_map(MadeGround::layers) {
+        notes.extend(layer.grid().notes.iter().map(|note| format!("{}: {}", path.display(), words::grid_note(note))));
     }
     notes
 }

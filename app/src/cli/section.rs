@@ -82,12 +82,14 @@ fn as_json(opened: &Opened, line: &LineOutcome) -> Value {
                 "at": opened.place(sample.at),
                 "ground_m": maybe(sample.ground_m),
                 "slope_pct": maybe(slope_pct),
+                "cell_m": maybe(opened.ground.as_ref().and_then(|ground| ground.cell_at(sample.at)).map(Length::as_metres)),
             })
         })
         .collect();
     let posts: Vec<Value> = line.hold.posts.iter().map(|post| post_json(opened, post)).collect();
     let bays: Vec<Value> = line.hold.bays.iter().map(bay_json).collect();
     let strains: Vec<Value> = line.hold.strains.iter().map(strain_json).collect();
+    let grids = grids_json(opened, line);
     json!({
         "line": line.id.as_str(),
         "stations": stations,
@@ -96,11 +98,26 @@ fn as_json(opened: &Opened, line: &LineOutcome) -> Value {
         "strains": strains,
         "tightest": line.hold.tightest.map(|(dips, rises)| json!({ "over_dips": dips, "over_rises": rises })),
         "even_bays": even_json(line),
-        "grid": opened.ground.as_ref().map(|ground| json!({
-            "cell_m": number(ground.cell().as_metres()),
-            "noise_m": maybe(ground.noise().map(Length::as_metres)),
-        })),
+        "grid": grids.first().cloned(),
+        "grids": grids,
     })
+}
+
+/// The grids under a line, the finest first, with the length that lies on each.
+fn cells_under(opened: &Opened, line: &LineOutcome) -> Vec<(words::Cells, Length)> {
+    let ground = opened.ground.as_deref();
+    words::cells_under(&line.section, ground, &ground.map(words::Cells::of).unwrap_or_default())
+}
+
+fn grids_json(opened: &Opened, line: &LineOutcome) -> Vec<Value> {
+    let grid = |(cells, over): (words::Cells, Length)| {
+        json!({
+            "cell_m": number(cells.cell.as_metres()),
+            "noise_m": maybe(cells.noise.map(Length::as_metres)),
+            "over_m": number(over.as_metres()),
+        })
+    };
+    cells_under(opened, line).into_iter().map(grid).collect()
 }
 
 fn post_json(opened: &Opened, post: &Post) -> Value {
@@ -202,7 +219,7 @@ fn as_table(opened: &Opened, line: &LineOutcome) -> String {
         })
         .collect();
     let mut text = format!("{}Gaps are those of the lowest strand in the bay after the post.\n", table(&columns, &rows));
-    for sentence in words::section_notes(line, opened.ground.as_deref().map(words::Cells::of), units) {
+    for sentence in words::section_notes(line, &cells_under(opened, line), units) {
         text += &paragraph("", &sentence, 0);
     }
     text

@@ -26,23 +26,42 @@ const MOST_CELLS: usize = 6_000_000;
 /// Contours closer than this on the screen run together.
 const CLOSEST_POINTS: f64 = 12.0;
 
-/// All contour lines of a ground; `None` when the ground is too large or flat for them.
+/// All contour lines of a ground, each grid's where it is the finest; `None` when the ground is too large or flat for them.
 pub fn lines_of(ground: &Ground, job: &Job) -> Option<Vec<ContourLine>> {
-    let grid = ground.grid();
-    if grid.columns * grid.rows > MOST_CELLS {
+    let grids = || ground.layers().map(|layer| layer.grid());
+    if grids().map(|grid| grid.columns * grid.rows).sum::<usize>() > MOST_CELLS {
         return None;
     }
-    let heights = grid.heights_m.iter().copied().filter(|height| height.is_finite());
+    let heights = grids().flat_map(|grid| grid.heights_m.iter().copied()).filter(|height| height.is_finite());
     let (low, high) = heights.fold((f32::INFINITY, f32::NEG_INFINITY), |(low, high), height| (low.min(height), high.max(height)));
     let relief = f64::from(high - low);
     let every_m = *INTERVALS_M.iter().find(|every| relief / **every <= MOST_LEVELS)?;
-    let lines = contours(grid, every_m, job).ok()?;
-    let on_map = |line: hillwire_core::land::Contour| {
-        let points: Vec<MapPoint> = thinned(&line.points).into_iter().map(|(column, row)| ground.to_map(column, row)).collect();
-        let extent = MapRect::around(points.iter().copied())?;
-        Some(ContourLine { step: (line.level_m / every_m).round() as i64, every_m, points, extent })
-    };
-    Some(lines.into_iter().filter_map(on_map).collect())
+    let mut lines = Vec::new();
+    for layer in ground.layers() {
+        for line in contours(layer.grid(), every_m, job).ok()? {
+            let points = thinned(&line.points).into_iter().map(|(column, row)| layer.to_map(column, row)).collect();
+            let step = (line.level_m / every_m).round() as i64;
+            let seen = seen(ground, layer, points).into_iter();
+            lines.extend(seen.filter_map(|points| {
+                let extent = MapRect::around(points.iter().copied())?;
+                Some(ContourLine { step, every_m, points, extent })
+            }));
+        }
+    }
+    Some(lines)
+}
+
+/// The parts of a layer's line that no finer grid lies over.
+fn seen(ground: &Ground, layer: &Ground, points: Vec<MapPoint>) -> Vec<Vec<MapPoint>> {
+    if std::ptr::eq(ground, layer) {
+        return vec![points];
+    }
+    let is_seen = |at: &MapPoint| ground.layer_at(*at).is_none_or(|used| std::ptr::eq(used, layer));
+    points
+        .chunk_by(|before, next| is_seen(before) == is_seen(next))
+        .filter(|part| is_seen(&part[0]) && part.len() > 1)
+        .map(<[_]>::to_vec)
+        .collect()
 }
 
 /// Drops points that stand less than a fifth of a cell off the line through their neighbours.
@@ -89,7 +108,7 @@ fn overlap(a: MapRect, b: MapRect) -> bool {
 
 /// Slope of the ground over a few hundred places, as rise over run: how dense contours will be.
 pub fn rough_slope(ground: &Ground) -> f64 {
-    let MapRect { min, max } = ground.extent();
+    let MapRect { min, max } = ground.whole_extent();
     let places = (0..400).map(|i| {
         let (u, v) = (f64::from(i % 20) / 19.0, f64::from(i / 20) / 19.0);
         MapPoint::new(min.x_m + u * (max.x_m - min.x_m), min.y_m + v * (max.y_m - min.y_m))

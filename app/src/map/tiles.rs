@@ -33,6 +33,8 @@ impl Look {
 pub struct TileKey {
     /// Which ground it belongs to.
     pub generation: u64,
+    /// Which of its grids, the finest is 0.
+    pub layer: usize,
     /// Every 2^level-th cell.
     pub level: u8,
     /// Column of the tile.
@@ -58,7 +60,8 @@ impl TileRequest {
     pub fn shade(&self) -> Arrived {
         let key = self.key;
         let style = key.look.style(self.heights_m.0, self.heights_m.1);
-        Arrived::Tile(key, shade_tile(self.ground.grid(), key.level, key.column, key.row, &style))
+        let layer = self.ground.layers().nth(key.layer);
+        Arrived::Tile(key, layer.and_then(|layer| shade_tile(layer.grid(), key.level, key.column, key.row, &style)))
     }
 }
 
@@ -101,22 +104,10 @@ impl Tiles {
     pub fn draw(&mut self, painter: &egui::Painter, scene: &Scene<'_>) -> Vec<TileRequest> {
         self.frame += 1;
         self.upload(painter.ctx(), scene.generation);
-        let wanted_level = scene.level(painter.ctx().pixels_per_point());
-        let top = scene.top_level();
         let mut missing = Vec::new();
-        for level in (wanted_level..=top).rev() {
-            let needed = level == top || level == wanted_level;
-            for (column, row) in scene.tiles_shown(level) {
-                let key = TileKey { generation: scene.generation, level, column, row, look: scene.look };
-                if let Some(kept) = self.kept.get_mut(&key) {
-                    kept.last_drawn = self.frame;
-                    if let Some(texture) = &kept.texture {
-                        painter.add(scene.quad(texture));
-                    }
-                } else if needed && !self.waiting.iter().any(|(waiting, _)| *waiting == key) {
-                    missing.push(key);
-                }
-            }
+        let layers: Vec<&Ground> = scene.ground.layers().collect();
+        for (layer, ground) in layers.into_iter().enumerate().rev() {
+            self.draw_layer(painter, scene, (layer, ground), &mut missing);
         }
         self.forget();
         if missing == self.asked {
@@ -124,6 +115,31 @@ impl Tiles {
         }
         self.asked.clone_from(&missing);
         missing.into_iter().map(|key| TileRequest { key, heights_m: scene.heights_m, ground: Arc::clone(scene.ground) }).collect()
+    }
+
+    fn draw_layer(
+        &mut self,
+        painter: &egui::Painter,
+        scene: &Scene<'_>,
+        (layer, ground): (usize, &Ground),
+        missing: &mut Vec<TileKey>,
+    ) {
+        let wanted_level = scene.level(ground, painter.ctx().pixels_per_point());
+        let top = level_of_one_tile(ground.grid());
+        for level in (wanted_level..=top).rev() {
+            let needed = level == top || level == wanted_level;
+            for (column, row) in scene.tiles_shown(ground, level) {
+                let key = TileKey { generation: scene.generation, layer, level, column, row, look: scene.look };
+                if let Some(kept) = self.kept.get_mut(&key) {
+                    kept.last_drawn = self.frame;
+                    if let Some(texture) = &kept.texture {
+                        painter.add(scene.quad(ground, texture));
+                    }
+                } else if needed && !self.waiting.iter().any(|(waiting, _)| *waiting == key) {
+                    missing.push(key);
+                }
+            }
+        }
     }
 
     fn upload(&mut self, ctx: &egui::Context, generation: u64) {
@@ -170,21 +186,17 @@ pub struct Scene<'a> {
 }
 
 impl Scene<'_> {
-    fn level(&self, pixels_per_point: f32) -> u8 {
+    /// The level at which a cell of this grid is about a pixel.
+    fn level(&self, ground: &Ground, pixels_per_point: f32) -> u8 {
         let metres_per_pixel = self.view.metres_per_point / f64::from(pixels_per_point);
-        let cells_per_pixel = metres_per_pixel / self.ground.cell().as_metres();
-        (cells_per_pixel.max(1.0).log2().floor() as u8).min(self.top_level())
+        let cells_per_pixel = metres_per_pixel / ground.cell().as_metres();
+        (cells_per_pixel.max(1.0).log2().floor() as u8).min(level_of_one_tile(ground.grid()))
     }
 
-    /// The level at which one tile holds the whole grid.
-    fn top_level(&self) -> u8 {
-        level_of_one_tile(self.ground.grid())
-    }
-
-    fn tiles_shown(&self, level: u8) -> Vec<(usize, usize)> {
+    fn tiles_shown(&self, ground: &Ground, level: u8) -> Vec<(usize, usize)> {
         let MapRect { min, max } = self.view.shown(self.pane);
         let corners = [min, max, MapPoint::new(min.x_m, max.y_m), MapPoint::new(max.x_m, min.y_m)];
-        let cells: Vec<(f64, f64)> = corners.iter().map(|&corner| self.ground.to_cells(corner)).collect();
+        let cells: Vec<(f64, f64)> = corners.iter().map(|&corner| ground.to_cells(corner)).collect();
         let size = (TILE_SIDE << level) as f64;
         let range = |pick: fn(&(f64, f64)) -> f64, count: usize| {
             let low = cells.iter().map(pick).fold(f64::INFINITY, f64::min);
@@ -195,19 +207,18 @@ impl Scene<'_> {
             }
             ((low / size).floor().clamp(0.0, last) as usize)..((high / size).floor().clamp(0.0, last) as usize + 1)
         };
-        let columns = range(|cell| cell.0, self.ground.grid().columns);
-        let rows = range(|cell| cell.1, self.ground.grid().rows);
+        let columns = range(|cell| cell.0, ground.grid().columns);
+        let rows = range(|cell| cell.1, ground.grid().rows);
         rows.flat_map(|row| columns.clone().map(move |column| (column, row))).collect()
     }
 
     /// The tile's texture laid over its cells: a mesh of 4 x 4 pieces, since the grid may stand at a slight angle and curve.
-    fn quad(&self, texture: &Painted) -> Shape {
+    fn quad(&self, ground: &Ground, texture: &Painted) -> Shape {
         const PIECES: usize = 4;
         let (cells, texture) = (texture.cells, &texture.texture);
         let corner = |i: usize, j: usize| -> (Pos2, Pos2) {
             let (u, v) = (i as f64 / PIECES as f64, j as f64 / PIECES as f64);
-            let at_map =
-                self.ground.to_map(cells.left + u * (cells.right - cells.left), cells.top + v * (cells.bottom - cells.top));
+            let at_map = ground.to_map(cells.left + u * (cells.right - cells.left), cells.top + v * (cells.bottom - cells.top));
             (self.view.at_screen(self.pane, at_map), pos2(u as f32, v as f32))
         };
         let mut mesh = Mesh::with_texture(texture.id());

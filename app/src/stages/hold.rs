@@ -30,7 +30,7 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
             if session.selection.post.is_none() && session.selection.corner.is_none() {
                 posts(ui, std::slice::from_ref(line), session.units());
                 CollapsingHeader::new("Why these posts").show(ui, |ui| {
-                    for note in words::section_notes(line, session.land.cells, session.units()) {
+                    for note in words::section_notes(line, &session.cells_under(&line.section), session.units()) {
                         ui.label(note);
                     }
                 });

@@ -6,13 +6,14 @@ use crate::session::Session;
 use crate::theme;
 use crate::words;
 use egui::{RichText, Ui};
-use hillwire_core::land::{Paper, slope_classes};
+use hillwire_core::land::{Paper, Survey, slope_classes};
+use hillwire_core::plan::{Edit, Gesture, UnitSystem};
 use hillwire_core::units::Length;
 
 /// What the card shows.
 pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     heading(ui, "Ground");
-    let Some(survey) = &session.land.survey else {
+    if session.land.surveys.is_empty() {
         let text = if session.worker.opening().is_some() {
             "The elevation grid is on its way."
         } else {
@@ -24,22 +25,23 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         ui.add_space(8.0);
         super::season::editor(ui, session, commands);
         return;
-    };
-    let units = session.units();
-    let metres = |value: f64| words::length(Length::metres(value), units);
-    facts(ui, "ground", |ui| {
-        fact(ui, "cells", &format!("{} × {}", survey.columns, survey.rows));
-        fact(ui, "cell size", &format!("{} × {}", metres(survey.cell_x_m), metres(survey.cell_y_m)));
-        fact(ui, "lowest", &survey.lowest_m.map_or_else(|| "–".to_owned(), metres));
-        fact(ui, "highest", &survey.highest_m.map_or_else(|| "–".to_owned(), metres));
-        fact(ui, "mean slope", &survey.mean_slope_pct.map_or_else(|| "–".to_owned(), words::percent));
-        fact(ui, "steepest", &survey.steepest_slope_pct.map_or_else(|| "–".to_owned(), words::percent));
-        fact(ui, "cells without height", &survey.void_cells.to_string());
-        fact(ui, "coordinates", &survey.crs);
-    });
-    ui.add_space(8.0);
-    heading(ui, "What this grid is good for");
-    ui.label(words::grid_trust(survey.cell_x_m.max(survey.cell_y_m)));
+    }
+    let several = session.land.surveys.len() > 1;
+    if several {
+        ui.label("At each place the finest grid that has a height there counts.");
+    }
+    for (layer, survey) in session.land.surveys.iter().enumerate() {
+        if several {
+            ui.add_space(6.0);
+            file_of(ui, session, layer, commands);
+        }
+        about(ui, layer, survey, session.units());
+        ui.add_space(8.0);
+        heading(ui, "What this grid is good for");
+        ui.label(words::grid_trust(survey.cell_x_m.max(survey.cell_y_m)));
+    }
+    ui.add_space(6.0);
+    crate::tally::act_button(ui, Act::AddGrid, commands);
     ui.add_space(8.0);
     super::season::editor(ui, session, commands);
     ui.add_space(8.0);
@@ -49,6 +51,36 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     let caution = "Vehicles overturn on slopes well below what they can climb. Walk a new way first; keep off side slopes; \
                    the machine's own handbook and local rules come before this map.";
     ui.label(RichText::new(caution).small().color(theme::inks(ui).must_fix));
+}
+
+/// The file of one of several grids, and the way to take it out.
+fn file_of(ui: &mut Ui, session: &Session, layer: usize, commands: &mut Vec<Command>) {
+    let Some(file) = session.land.files.get(layer) else { return };
+    let name = file.file_name().unwrap_or(file.as_os_str()).to_string_lossy().into_owned();
+    ui.horizontal(|ui| {
+        ui.add(egui::Label::new(RichText::new(&name).strong()).truncate());
+        let without = session.without_grid(file);
+        let button = ui.add_enabled(without.is_some(), egui::Button::new("Take out").small());
+        button.widget_info(|| egui::WidgetInfo::labeled(egui::accesskit::Role::Button, true, format!("Take out {name}")));
+        if let (Some(head), true) = (without, button.on_hover_text("Make the ground without this grid; its file stays").clicked())
+        {
+            commands.push(Command::Change(Gesture::ChangedGrids, vec![Edit::SetHead(Box::new(head))]));
+        }
+    });
+}
+
+fn about(ui: &mut Ui, layer: usize, survey: &Survey, units: UnitSystem) {
+    let metres = |value: f64| words::length(Length::metres(value), units);
+    facts(ui, &format!("ground {layer}"), |ui| {
+        fact(ui, "cells", &format!("{} × {}", survey.columns, survey.rows));
+        fact(ui, "cell size", &format!("{} × {}", metres(survey.cell_x_m), metres(survey.cell_y_m)));
+        fact(ui, "lowest", &survey.lowest_m.map_or_else(|| "–".to_owned(), metres));
+        fact(ui, "highest", &survey.highest_m.map_or_else(|| "–".to_owned(), metres));
+        fact(ui, "mean slope", &survey.mean_slope_pct.map_or_else(|| "–".to_owned(), words::percent));
+        fact(ui, "steepest", &survey.steepest_slope_pct.map_or_else(|| "–".to_owned(), words::percent));
+        fact(ui, "cells without height", &survey.void_cells.to_string());
+        fact(ui, "coordinates", &survey.crs);
+    });
 }
 
 fn slope_key(ui: &mut Ui) {

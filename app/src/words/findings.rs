@@ -148,6 +148,12 @@ pub fn says(finding: &Finding, catalogue: &Catalogue, units: UnitSystem) -> Stri
         Reason::HeightSteps { step } => {
             format!("The heights of the elevation grid come in steps of {}: gentle slopes look like stairs.", gap(*step, units))
         }
+        Reason::GridsApart { by } => format!(
+            "One elevation grid lies {} {} those beneath it all over: their heights may count from different zeros, or one shows treetops. A line \
+             has a step where it crosses from one to the other.",
+            length(by.abs(), units),
+            if *by > Length::ZERO { "above" } else { "below" }
+        ),
         Reason::ClosesPublicWay { way, nearest_gate } => closes_public_way(way, *nearest_gate, units),
         Reason::UnderOverheadLine { kv, clearance, crossing_deg } => format!(
             "The fence crosses under {} at {}. At least {} of air must stay between its wires and the conductors at every moment, also \
@@ -207,15 +213,16 @@ fn out_of_band(finding: &Finding, strand: usize, units: UnitSystem) -> String {
     let found = gap(Length::metres(finding.value), units);
     let limit = finding.limit.map(|limit| gap(Length::metres(limit), units));
     let which = ordinal_strand(strand);
+    let seen = finding.place.cell.map_or(String::new(), |cell| format!(" Seen on cells of {}.", set_length(cell, units)));
     match (finding.rule, limit) {
         (Rule::Dip, Some(limit)) => {
             format!(
-                "Over this dip {which} stands {found} above the ground, and at most {limit} is allowed: an animal can go under."
+                "Over this dip {which} stands {found} above the ground, and at most {limit} is allowed: an animal can go under.{seen}"
             )
         }
         (Rule::Rise, Some(limit)) => format!(
             "Over this rise {which} comes down to {found} above the ground, and at least {limit} is needed: it touches the grass, and an \
-             animal can step over."
+             animal can step over.{seen}"
         ),
         _ => format!("Here {which} stands {found} above the ground."),
     }
@@ -267,7 +274,6 @@ pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String
             format!("Where rock is near, build a crib of rails around it and fill it with {} of stone.", mass(*ballast_kg, units))
         }
         Remedy::LowerTension { tension } => format!("Lower the tension of each strand to {}.", force(*tension, units)),
-        Remedy::FinerGrid { cell } => format!("Load an elevation grid with cells of {} or less.", set_length(*cell, units)),
         Remedy::WalkIt => {
             "Walk it: stretch a string from post to post at strand height, and note where the gap is wrong.".to_owned()
         }
@@ -284,11 +290,9 @@ pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String
         | Remedy::ShelterAndWallow
         | Remedy::SwitchOff { .. }
         | Remedy::AddPosts { .. } => loads::does(remedy, units).unwrap_or_default(),
-        Remedy::CoverLine => "Load an elevation grid that covers the whole line.".to_owned(),
         Remedy::DrawTrack => "Draw the tracks that a vehicle can use.".to_owned(),
-        Remedy::AskForUnit => "Ask whoever supplied the grid in what unit its heights are.".to_owned(),
-        Remedy::DeclareVoid { height } => {
-            format!("If {} is no height there, declare it as void in the grid file.", length(Length::metres(*height), units))
+        Remedy::FinerGrid { .. } | Remedy::CoverLine | Remedy::AskForUnit | Remedy::AskForZero | Remedy::DeclareVoid { .. } => {
+            about_grids(remedy, units)
         }
         Remedy::GateOnWay => "Put a gate or a stile that carries no pulse where the way passes.".to_owned(),
         Remedy::WarningSigns { every } => {
@@ -317,6 +321,21 @@ pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String
     }
 }
 
+fn about_grids(remedy: &Remedy, units: UnitSystem) -> String {
+    match remedy {
+        Remedy::FinerGrid { cell } => format!("Load an elevation grid with cells of {} or less.", set_length(*cell, units)),
+        Remedy::CoverLine => "Load an elevation grid that covers the whole line.".to_owned(),
+        Remedy::AskForUnit => "Ask whoever supplied the grid in what unit its heights are.".to_owned(),
+        Remedy::AskForZero => {
+            "Ask from which zero the heights of each grid count, and use grids that count from the same one.".to_owned()
+        }
+        Remedy::DeclareVoid { height } => {
+            format!("If {} is no height there, declare it as void in the grid file.", length(Length::metres(*height), units))
+        }
+        _ => String::new(),
+    }
+}
+
 /// `A` or `An` before a label whose first letter becomes small, unless it is an abbreviation such as `T-post`.
 pub(super) fn with_article(label: &str) -> String {
     let mut letters = label.chars();
@@ -337,7 +356,7 @@ mod tests {
     use hillwire_core::land::Position;
 
     fn finding(rule: Rule, value: f64, limit: Option<f64>, reason: Reason) -> Finding {
-        let place = Place { line: None, station: None, until: None, at: Position::from_degrees(0.0, 0.0) };
+        let place = Place { line: None, station: None, until: None, at: Position::from_degrees(0.0, 0.0), cell: None };
         let source = SourceKey::new("common-practice");
         Finding { rule, weight: Weight::LookAt, place, value, limit, unit: Unit::Metre, reason, remedies: Vec::new(), source }
     }
@@ -383,6 +402,7 @@ mod tests {
             held(WayOut::Between, Some(2), Some(DAY)),
             held(WayOut::Over, Some(1), Some(DAY)),
             held(WayOut::Over, None, None),
+            Reason::GridsApart { by: m(-2.4) },
             way,
             Reason::ClosesPublicWay { way: "Mill path".to_owned(), nearest_gate: None },
             Reason::UnderOverheadLine { kv: Some(11.0), clearance: m(3.0), crossing_deg: 40.0 },
@@ -445,6 +465,7 @@ mod tests {
             Remedy::CoverLine,
             Remedy::DrawTrack,
             Remedy::AskForUnit,
+            Remedy::AskForZero,
             Remedy::DeclareVoid { height: 0.0 },
             Remedy::GateOnWay,
             Remedy::WarningSigns { every: m(90.0) },

@@ -2,6 +2,7 @@
 
 use super::findings::ordinal_strand;
 use super::{gap, grid_trust, length, share};
+use hillwire_core::hold::{Sample, Section};
 use hillwire_core::land::Ground;
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::UnitSystem;
@@ -17,14 +18,34 @@ pub struct Cells {
 }
 
 impl Cells {
-    /// Of a ground; looks at some hundred thousand cells.
-    pub fn of(ground: &Ground) -> Self {
-        Self { cell: ground.cell(), noise: ground.noise() }
+    /// Of each grid of a ground, the finest first; looks at some hundred thousand cells.
+    pub fn of(ground: &Ground) -> Vec<Self> {
+        ground.layers().map(|layer| Self { cell: layer.cell(), noise: layer.noise() }).collect()
     }
 }
 
+/// The cells under a line, with the length that lies on each size; of the whole line where the ground has one grid only.
+pub fn cells_under(section: &Section, ground: Option<&Ground>, cells: &[Cells]) -> Vec<(Cells, Length)> {
+    let Some(ground) = ground else { return Vec::new() };
+    let length_m = |from: &Sample, to: &Sample| to.station_m - from.station_m;
+    let mut over_m = vec![0.0; cells.len()];
+    if let [_] = cells {
+        over_m[0] = section.samples.first().zip(section.samples.last()).map_or(0.0, |(first, last)| length_m(first, last));
+    } else {
+        for pair in section.samples.windows(2) {
+            let middle = pair[0].at.towards(pair[1].at, 0.5);
+            let used = ground.layer_at(middle).and_then(|used| ground.layers().position(|layer| std::ptr::eq(layer, used)));
+            if let Some(over_m) = used.and_then(|layer| over_m.get_mut(layer)) {
+                *over_m += length_m(&pair[0], &pair[1]);
+            }
+        }
+    }
+    let lengths = over_m.into_iter().map(Length::metres);
+    cells.iter().copied().zip(lengths).filter(|(_, over)| *over > Length::ZERO).collect()
+}
+
 /// Which strand decides, what even spacing would leave, where strainers go, and how far the grid is to be believed.
-pub fn section_notes(line: &LineOutcome, cells: Option<Cells>, units: UnitSystem) -> Vec<String> {
+pub fn section_notes(line: &LineOutcome, cells: &[(Cells, Length)], units: UnitSystem) -> Vec<String> {
     let hold = &line.hold;
     let tightest = hold.tightest.map(|(dips, rises)| tightest_strand(dips, rises));
     let even = hold.even.map(|even| {
@@ -46,7 +67,7 @@ pub fn section_notes(line: &LineOutcome, cells: Option<Cells>, units: UnitSystem
         let least = hold.strains.iter().map(|strain| strain.slackest_share).fold(1.0, f64::min);
         format!("Strainers at {}: friction leaves {} of the tension at the slackest bay.", at.join(", "), share(least))
     });
-    tightest.into_iter().chain(even).chain(strainers).chain([trust(cells, units)]).collect()
+    tightest.into_iter().chain(even).chain(strainers).chain(trust(cells, units)).collect()
 }
 
 fn tightest_strand(dips: usize, rises: usize) -> String {
@@ -57,11 +78,19 @@ fn tightest_strand(dips: usize, rises: usize) -> String {
     }
 }
 
+/// How far the ground under a line is to be believed, by what it lies on.
+fn trust(cells: &[(Cells, Length)], units: UnitSystem) -> Vec<String> {
+    match cells {
+        [] => vec!["No elevation grid under it: nothing is known about dips and rises.".to_owned()],
+        [(cells, _)] => vec![trust_in(*cells, units)],
+        several => {
+            several.iter().map(|(cells, over)| format!("Over {}: {}", length(*over, units), trust_in(*cells, units))).collect()
+        }
+    }
+}
+
 /// `Cells of 1.0 m, rough by 2 cm from cell to cell. Cells this small show ...`
-pub fn trust(cells: Option<Cells>, units: UnitSystem) -> String {
-    let Some(Cells { cell, noise }) = cells else {
-        return "No elevation grid: nothing is known about dips and rises.".to_owned();
-    };
+pub fn trust_in(Cells { cell, noise }: Cells, units: UnitSystem) -> String {
     let rough = noise.map_or(String::new(), |noise| format!(", rough by {} from cell to cell", gap(noise, units)));
     format!("Cells of {}{rough}. {}", length(cell, units), grid_trust(cell.as_metres()))
 }

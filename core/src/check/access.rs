@@ -86,7 +86,7 @@ pub fn check_plan(checked: &Checked) -> Vec<Finding> {
     vec![Finding {
         rule: Rule::Access,
         weight: Weight::Note,
-        place: Place { line: None, station: None, until: None, at },
+        place: Place { line: None, station: None, until: None, at, cell: None },
         value: 0.0,
         limit: None,
         unit: Unit::One,

@@ -41,5 +41,5 @@ pub(super) fn paddocks_with_pigs<'a>(checked: &'a Checked<'a>) -> impl Iterator<
 pub(super) fn place_of(checked: &Checked, face: &PaddockFace) -> Place {
     let at = checked.plan.feature(&face.id).and_then(|feature| feature.point());
     let middle = || checked.frame.to_position(face.ring[0]);
-    Place { line: None, station: None, until: None, at: at.unwrap_or_else(middle) }
+    Place { line: None, station: None, until: None, at: at.unwrap_or_else(middle), cell: None }
 }

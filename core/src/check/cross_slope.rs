@@ -29,26 +29,24 @@ pub fn height_from_below(height: Length, reach: Length, slope: f64) -> Length {
 
 /// The worst bay of a line, for the animal that reaches farthest under; one finding for a line.
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
-    let Some(build) = line.build.filter(|build| tells_gaps(checked, build)) else { return Vec::new() };
-    if build.strands.is_empty() {
-        return Vec::new();
-    }
     let animals = animals_beside(checked, line.feature).filter_map(|animal| Some((animal, animal.reach?)));
     let found = animals.filter_map(|(animal, reach)| finding(checked, line, animal, reach));
     found.max_by(|one, other| one.value.total_cmp(&other.value)).into_iter().collect()
 }
 
 fn finding(checked: &Checked, line: &CheckedLine, animal: &AnimalRow, reach: Length) -> Option<Finding> {
+    let build = line.build?;
+    let told = || line.hold.bays.iter().filter(|bay| tells_gaps(checked, line.section, build, bay));
     let height = |bay: &Bay| Some(height_from_below(bay.strands.first()?.highest_gap, reach, bay.cross_slope?.abs()));
     let is_over = |bay: &&Bay| height(bay).is_some_and(|height| height > animal.creep);
-    let over: Vec<&Bay> = line.hold.bays.iter().filter(is_over).collect();
+    let over: Vec<&Bay> = told().filter(is_over).collect();
     let worst = over.iter().max_by(|one, other| {
         let metres = |bay: &Bay| height(bay).map_or(0.0, Length::as_metres);
         metres(one).total_cmp(&metres(other))
     })?;
     let (value, slope) = (height(worst)?, worst.cross_slope?.abs());
     let at = super::dip::spot_at_station(line.section, (worst.from + worst.to) * 0.5);
-    let lowest = line.build?.strands.first()?.height;
+    let lowest = build.strands.first()?.height;
     let lower = lowest - (value - animal.creep);
     let lower = Length::metres((lower.as_metres() * 100.0).floor() / 100.0);
     Some(Finding {

@@ -35,8 +35,9 @@ pub(super) struct Excess {
 /// Bays in which an animal can get under a strand. A deep dip under the lowest strand must be mended; for a shallow one, or where
 /// only a higher strand leaves its band, somebody has to go and see.
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
-    let Some(build) = line.build.filter(|build| tells_gaps(checked, build)) else { return Vec::new() };
-    let excesses = line.hold.bays.iter().filter_map(|bay| too_high(build, bay)).collect();
+    let Some(build) = line.build else { return Vec::new() };
+    let told = line.hold.bays.iter().filter(|bay| tells_gaps(checked, line.section, build, bay));
+    let excesses = told.filter_map(|bay| too_high(build, bay)).collect();
     worst_of_runs(excesses).into_iter().map(|(from, until, worst)| finding(checked, line, (from, until), worst)).collect()
 }
 

@@ -58,10 +58,17 @@ fn finding(checked: &Checked, line: &CheckedLine, run: &[(Piece, Where)]) -> Fin
     }
 }
 
-/// Off the grid or in a void, within two cells of either, or neither.
+/// Off all grids or in a void, within two cells of either, or neither in one of them at least.
 fn place_of(ground: &Ground, at: MapPoint) -> Option<Where> {
     if ground.elevation(at).is_none() {
         return Some(Where::Off);
+    }
+    ground.layers().all(|layer| is_near_its_edge(layer, at)).then_some(Where::Near)
+}
+
+fn is_near_its_edge(ground: &Ground, at: MapPoint) -> bool {
+    if !ground.extent().contains(at) {
+        return true;
     }
     let (column, row) = ground.to_cells(at);
     let near = NEAR_CELLS as i64;
@@ -70,8 +77,7 @@ fn place_of(ground: &Ground, at: MapPoint) -> Option<Where> {
         cell.is_some_and(|(column, row)| ground.grid().height_m(column, row).is_some())
     };
     let (column, row) = (column.round() as i64, row.round() as i64);
-    let all_known = (-near..=near).all(|down| (-near..=near).all(|across| known(column + across, row + down)));
-    (!all_known).then_some(Where::Near)
+    !(-near..=near).all(|down| (-near..=near).all(|across| known(column + across, row + down)))
 }
 
 #[cfg(test)]

@@ -2,7 +2,7 @@
 
 use super::Checked;
 use crate::finding::{Finding, Place, Reason, Remedy, Rule, Unit, Weight};
-use crate::land::{GridNote, Position};
+use crate::land::{GridNote, Ground, Position};
 use crate::plan::{Feature, Geometry};
 use crate::source::SourceKey;
 use crate::units::Length;
@@ -13,7 +13,13 @@ use crate::units::Length;
 /// Key `common-practice`.
 pub const COARSE_STEP: Length = Length::metres(0.5);
 
-/// One finding for each doubt about the grid; one when there is no grid.
+/// Grids that lie farther apart than this all over count their heights from different zeros, or one of them shows trees.
+///
+/// # Source
+/// Key `common-practice`.
+pub const ZEROS_APART: Length = Length::metres(0.5);
+
+/// One finding for each doubt about a grid; one when there is no grid.
 pub fn check(checked: &Checked) -> Vec<Finding> {
     let Some(ground) = checked.ground else {
         let fence = checked
@@ -27,6 +33,11 @@ pub fn check(checked: &Checked) -> Vec<Finding> {
             .into_iter()
             .collect();
     };
+    ground.layers().flat_map(|layer| doubts(checked, layer)).collect()
+}
+
+/// What is doubtful about one grid.
+fn doubts(checked: &Checked, ground: &Ground) -> Vec<Finding> {
     let middle = checked.frame.to_position(ground.extent().centre());
     let doubt = |note: &GridNote| match *note {
         GridNote::MaybeFeet => {
@@ -49,7 +60,12 @@ pub fn check(checked: &Checked) -> Vec<Finding> {
         }
         _ => None,
     };
-    ground.grid().notes.iter().filter_map(doubt).collect()
+    let apart = ground.above_beneath().filter(|apart| apart.abs() > ZEROS_APART);
+    let other_zero = apart.map(|by| {
+        let reason = Reason::GridsApart { by };
+        finding(middle, Weight::LookAt, by.as_metres(), Unit::Metre, reason, vec![Remedy::AskForZero])
+    });
+    ground.grid().notes.iter().filter_map(doubt).chain(other_zero).collect()
 }
 
 fn first_position(feature: &Feature) -> Option<Position> {
@@ -62,9 +78,10 @@ fn first_position(feature: &Feature) -> Option<Position> {
 fn finding(at: Position, weight: Weight, value: f64, unit: Unit, reason: Reason, remedies: Vec<Remedy>) -> Finding {
     let limit = match reason {
         Reason::HeightSteps { .. } => Some(COARSE_STEP.as_metres()),
+        Reason::GridsApart { .. } => Some(ZEROS_APART.as_metres()),
         _ => None,
     };
-    let place = Place { line: None, station: None, until: None, at };
+    let place = Place { line: None, station: None, until: None, at, cell: None };
     Finding {
         rule: Rule::GridUnknown,
         weight,

@@ -171,13 +171,20 @@ impl Checked<'_> {
             station: Some(Length::metres(from_m)),
             until: Some(Length::metres(until_m)),
             at: self.frame.to_position(at),
+            cell: self.cell_at(at),
         }
     }
 
     /// A whole line as the place of a finding.
     fn whole(&self, line: &CheckedLine) -> Place {
         let at = line.section.samples[line.section.samples.len() / 2].at;
-        Place { line: Some(line.feature.id.clone()), station: None, until: None, at: self.frame.to_position(at) }
+        let line = Some(line.feature.id.clone());
+        Place { line, station: None, until: None, at: self.frame.to_position(at), cell: self.cell_at(at) }
+    }
+
+    /// Size of the cells that know the ground at a place.
+    fn cell_at(&self, at: MapPoint) -> Option<Length> {
+        self.ground.and_then(|ground| ground.cell_at(at))
     }
 
     /// A point of a line as the place of a finding.
@@ -187,6 +194,7 @@ impl Checked<'_> {
             station: Some(Length::metres(station_m)),
             until: None,
             at: self.frame.to_position(at),
+            cell: self.cell_at(at),
         }
     }
 }

@@ -110,7 +110,7 @@ fn hang(remedy: StrandRemedy) -> Remedy {
 fn middle(line: &Feature) -> Option<Place> {
     let corners = line.line()?;
     let at = *corners.get(corners.len() / 2)?;
-    Some(Place { line: Some(line.id.clone()), station: None, until: None, at })
+    Some(Place { line: Some(line.id.clone()), station: None, until: None, at, cell: None })
 }
 
 #[cfg(test)]

@@ -18,8 +18,9 @@ pub const BURIED_SHARE: f64 = 0.6;
 
 /// Bays in which a strand nears the ground: it leaks, and an animal steps over the strands above it.
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
-    let Some(build) = line.build.filter(|build| tells_gaps(checked, build)) else { return Vec::new() };
-    let excesses = line.hold.bays.iter().filter_map(|bay| too_low(build, bay)).collect();
+    let Some(build) = line.build else { return Vec::new() };
+    let told = line.hold.bays.iter().filter(|bay| tells_gaps(checked, line.section, build, bay));
+    let excesses = told.filter_map(|bay| too_low(build, bay)).collect();
     worst_of_runs(excesses).into_iter().map(|(from, until, worst)| finding(checked, line, build, (from, until), worst)).collect()
 }
 

@@ -30,7 +30,9 @@ fn soil(checked: &Checked, line: &CheckedLine) -> Option<Finding> {
     let has_pigs = animals_beside(checked, line.feature).any(|animal| animal.species == "pig");
     let cover = checked.plan.head.season.build_up.or(has_pigs.then_some(ROOTED))?;
     // Where the grid tells nothing between posts, the height at the posts is all there is.
-    let gap = |bay: &Bay| bay.strands.first().filter(|_| tells_gaps(checked, build)).map_or(lowest.height, |gap| gap.lowest_gap);
+    let gap = |bay: &Bay| {
+        bay.strands.first().filter(|_| tells_gaps(checked, line.section, build, bay)).map_or(lowest.height, |gap| gap.lowest_gap)
+    };
     let near: Vec<&Bay> = line.hold.bays.iter().filter(|bay| bay.gate.is_none() && gap(bay) < cover + AIR).collect();
     let worst = near.iter().min_by(|one, other| gap(one).as_metres().total_cmp(&gap(other).as_metres()))?;
     let over: Length = near.iter().map(|bay| bay.to - bay.from).sum();

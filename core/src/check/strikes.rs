@@ -93,11 +93,13 @@ pub(super) fn stretches(checked: &Checked, line: &CheckedLine) -> Vec<Stretch> {
 /// The ground, where its cells say something about runs down to this fence.
 fn tells<'a>(checked: &Checked<'a>, line: &CheckedLine) -> Option<&'a Ground> {
     let is_fence = matches!(line.feature.kind, Kind::Fence(_));
-    checked.smooth_ground.filter(|ground| is_fence && ground.cell() <= LARGEST_CELL)
+    checked.smooth_ground.filter(|ground| is_fence && ground.layers().any(|layer| layer.cell() <= LARGEST_CELL))
 }
 
 fn descents(ground: &Ground, line: &CheckedLine) -> Vec<Vec<Descent>> {
-    let descents = pieces(line.section, PIECE_M).into_iter().filter_map(|piece| descent_to(ground, piece)).collect();
+    let tells = |piece: &Piece| ground.cell_at(piece.middle()).is_some_and(|cell| cell <= LARGEST_CELL);
+    let descents =
+        pieces(line.section, PIECE_M).into_iter().filter(tells).filter_map(|piece| descent_to(ground, piece)).collect();
     runs(descents, |a: &Descent, b: &Descent| b.piece.from.plan_m - a.piece.to.plan_m < PIECE_M + 0.01)
 }
 

@@ -182,6 +182,11 @@ pub enum Reason {
         /// The step.
         step: Length,
     },
+    /// One elevation grid lies above those beneath it all over, as if their heights counted from different zeros.
+    GridsApart {
+        /// By how much; negative when it lies below.
+        by: Length,
+    },
     /// The fence closes a way that the public may use.
     ClosesPublicWay {
         /// What the way is called.

@@ -121,6 +121,8 @@ pub enum Remedy {
     DrawTrack,
     /// Ask the supplier of the grid in which unit its heights are.
     AskForUnit,
+    /// Ask the suppliers of the grids from which zero their heights count, and use grids of one zero.
+    AskForZero,
     /// Declare this height as void in the grid.
     DeclareVoid {
         /// The height, metres.

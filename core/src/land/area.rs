@@ -11,7 +11,8 @@ const TOUCH: f64 = 1e-9;
 impl Ground {
     /// The area of the ground inside a ring (closed by itself, either way round): the map's area times, square by square
     /// between four cell centres, the mean of sqrt(1 + slope^2) over the four triangles that its two diagonals give.
-    /// `None` when the ring leaves the known ground or has fewer than three corners.
+    /// `None` when the ring leaves the known ground or has fewer than three corners. Of several grids the finest counts that knows the
+    /// ground throughout.
     ///
     /// Exact on a plane. Squares cut by the ring count with their exact share of the map but with their whole slope, so
     /// the error is of the order of the rim's length times a cell times the change of slope within one.
@@ -19,6 +20,10 @@ impl Ground {
     /// # Source
     /// The triangles follow jenness-2004, there around a cell centre, here between four of them.
     pub fn surface_area(&self, ring: &[MapPoint]) -> Option<Area> {
+        self.layers().find_map(|layer| layer.own_surface_area(ring))
+    }
+
+    pub(super) fn own_surface_area(&self, ring: &[MapPoint]) -> Option<Area> {
         if ring.len() < 3 || ring.iter().any(|point| !self.extent().contains(*point)) {
             return None;
         }

@@ -16,7 +16,8 @@ const LIMIT_CELLS: f64 = 0.02;
 const REACH_M: f64 = 400_000.0;
 
 /// An elevation grid on the map. The grid keeps its own cells (nothing is resampled); a polynomial fitted through PROJ
-/// leads from map metres to cells, and a second one with Newton's steps back. Immutable: share it in an `Arc`.
+/// leads from map metres to cells, and a second one with Newton's steps back. Where it has no height, the grid beneath it counts, if there
+/// is one ([`Ground::layered`]). Immutable: share it in an `Arc`.
 #[derive(Clone, Debug)]
 pub struct Ground {
     grid: Arc<Grid>,
@@ -24,6 +25,7 @@ pub struct Ground {
     cells: Fit,
     map: Fit,
     extent: MapRect,
+    beneath: Option<Arc<Ground>>,
 }
 
 /// ((column per x, column per y), (row per x, row per y)) in cells per metre.
@@ -111,7 +113,18 @@ impl Ground {
             |miss| (miss / short_m, miss),
         )?;
         let extent = MapRect { min: MapPoint::new(domain.min.0, domain.min.1), max: MapPoint::new(domain.max.0, domain.max.1) };
-        Ok(Self { grid, frame, cells, map, extent })
+        Ok(Self { grid, frame, cells, map, extent, beneath: None })
+    }
+
+    /// This ground where it has a height, and the other one elsewhere.
+    pub(super) fn over(self, beneath: Option<Self>) -> Self {
+        Self { beneath: beneath.map(Arc::new), ..self }
+    }
+
+    /// The grids beneath this one.
+    #[inline]
+    pub(super) fn beneath(&self) -> Option<&Self> {
+        self.beneath.as_deref()
     }
 
     /// The frame for a plan on this grid: its origin is the middle of the grid rounded to 0.01 degree.
@@ -187,6 +200,12 @@ impl Ground {
     /// [`Self::elevation`] as a plain number.
     #[inline]
     pub(super) fn elevation_m(&self, at: MapPoint) -> Option<f64> {
+        self.own_elevation_m(at).or_else(|| self.beneath.as_deref()?.elevation_m(at))
+    }
+
+    /// The height in this grid, whatever lies beneath it.
+    #[inline]
+    pub(super) fn own_elevation_m(&self, at: MapPoint) -> Option<f64> {
         // Far outside the polynomial may fold back into the grid, so the rectangle is asked first.
         if !self.extent.contains(at) {
             return None;

@@ -8,6 +8,7 @@ mod fit;
 mod frame;
 mod grid;
 mod ground;
+mod layers;
 mod noise;
 mod position;
 mod profile;

@@ -20,7 +20,7 @@ const SAME_SHARE: f64 = 1e-9;
 
 impl Ground {
     /// The ground under a line: a point at every corner and at every crossing with the lines through the cell centres,
-    /// rows and columns, in order. Between two of them the bilinear ground has no kink, so nothing finer is in the grid.
+    /// rows and columns, in order; of each grid where it is the finest with a height. Between two of them the bilinear ground has no kink, so nothing finer is in the grid.
     ///
     /// A leg is straight on the map; in cells it is very slightly curved, so each crossing is found by Newton's method
     /// on the map from metres to cells. A leg that would cross one line twice within its own curvature is taken to
@@ -47,6 +47,17 @@ impl Ground {
 
     /// Shares of the leg, strictly between 0 and 1 and rising, at which it crosses a row or a column of centres.
     fn crossings(&self, from: MapPoint, to: MapPoint) -> Vec<f64> {
+        let mut shares = self.own_crossings(from, to);
+        if let Some(beneath) = self.beneath() {
+            let is_covered = |share: &f64| self.own_elevation_m(from.towards(to, *share)).is_some();
+            shares.extend(beneath.crossings(from, to).into_iter().filter(|share| !is_covered(share)));
+            shares.sort_by(f64::total_cmp);
+            shares.dedup_by(|later, before| *later - *before < SAME_SHARE);
+        }
+        shares
+    }
+
+    fn own_crossings(&self, from: MapPoint, to: MapPoint) -> Vec<f64> {
         let (columns, rows) = (self.grid().columns, self.grid().rows);
         let across = self.crossings_of(from, to, columns, |(column, _)| column);
         let down = self.crossings_of(from, to, rows, |(_, row)| row);

@@ -170,7 +170,11 @@ impl Ground {
     ///
     /// At the rim and beside void cells Horn's window is completed one-sidedly, so that a line drawn there has a slope.
     pub fn gradient(&self, at: MapPoint) -> Option<Gradient> {
-        self.elevation_m(at)?;
+        self.layer_at(at).map(|layer| layer.own_gradient(at))
+    }
+
+    /// The same in this grid, which has a height there.
+    fn own_gradient(&self, at: MapPoint) -> Gradient {
         let (column, row) = self.to_cells(at);
         let (c, r) = (column.max(0.0).floor(), row.max(0.0).floor());
         let (u, v) = ((column - c).clamp(0.0, 1.0), (row - r).clamp(0.0, 1.0));
@@ -186,7 +190,7 @@ impl Ground {
         }
         let ((cx, cy), (rx, ry)) = self.cells_per_metre(at);
         let (per_column, per_row) = (per_column / weight, per_row / weight);
-        Some(Gradient { east: cx * per_column + rx * per_row, north: cy * per_column + ry * per_row })
+        Gradient { east: cx * per_column + rx * per_row, north: cy * per_column + ry * per_row }
     }
 }
 

@@ -11,8 +11,17 @@ impl Ground {
     /// that large comes back as it is.
     ///
     /// # Errors
-    /// [`GroundError::TooFewCells`] when fewer than two blocks fit across or down.
+    /// [`GroundError::TooFewCells`] when fewer than two blocks fit across or down of any grid.
     pub fn smoothed(&self, cell: Length) -> Result<Self, GroundError> {
+        let beneath = self.beneath().and_then(|beneath| beneath.smoothed(cell).ok());
+        match (self.own_smoothed(cell), beneath) {
+            (Ok(own), beneath) => Ok(own.over(beneath)),
+            (Err(_), Some(beneath)) => Ok(beneath),
+            (Err(trouble), None) => Err(trouble),
+        }
+    }
+
+    fn own_smoothed(&self, cell: Length) -> Result<Self, GroundError> {
         let block = (cell / self.cell()).round().max(1.0) as usize;
         if block == 1 {
             return Ok(self.clone());

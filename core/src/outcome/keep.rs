@@ -32,21 +32,17 @@ pub(super) struct KeptPaddocks {
     pub outcomes: Vec<PaddockOutcome>,
 }
 
-/// Which ground, told by the grid's allocation and the frame.
+/// Which ground, told by the grids' allocations and the frame.
 #[derive(Clone)]
 pub(super) struct GroundKey {
-    pub grid: Option<Arc<Grid>>,
+    pub grids: Vec<Arc<Grid>>,
     pub frame: Frame,
 }
 
 impl PartialEq for GroundKey {
     fn eq(&self, other: &Self) -> bool {
-        let same_grid = match (&self.grid, &other.grid) {
-            (Some(one), Some(other)) => Arc::ptr_eq(one, other),
-            (None, None) => true,
-            _ => false,
-        };
-        same_grid && self.frame == other.frame
+        let same_grids = self.grids.iter().map(Arc::as_ptr).eq(other.grids.iter().map(Arc::as_ptr));
+        same_grids && self.frame == other.frame
     }
 }
 
@@ -102,7 +98,8 @@ impl Kept {
 
     /// What lines are judged by now, taking from last time what has not changed.
     pub(super) fn given(&self, plan: &Plan, frame: Frame, ground: Option<&Ground>, catalogue: &Catalogue) -> Given {
-        let key = GroundKey { grid: ground.map(|ground| Arc::clone(ground.grid())), frame };
+        let layers = ground.into_iter().flat_map(Ground::layers);
+        let key = GroundKey { grids: layers.map(|layer| Arc::clone(layer.grid())).collect(), frame };
         let part = |is_part: fn(&Feature) -> bool| -> Vec<Arc<Feature>> {
             plan.features.iter().filter(|feature| is_part(feature)).cloned().collect()
         };

@@ -53,3 +53,59 @@ fn section_of_a_line_that_is_not_there_names_those_that_are() {
     assert!(ended.err.contains("\"nowhere\"") && ended.err.contains("west, east, between, lead-out"), "{}", ended.err);
     assert!(!desk.names().contains(&"s.csv".to_owned()));
 }
+
+#[test]
+fn section_says_on_which_cells_of_several_grids_a_line_lies() {
+    use hillwire::files::{open_grid, place_grid};
+    use hillwire_core::job::Job;
+    use hillwire_core::land::{Grid, write_geotiff};
+    use hillwire_core::units::Length;
+    use std::sync::Arc;
+
+    let desk = Desk::new();
+    let grid = open_grid(&desk.path("brackenhope.tif"), &Job::new()).expect("the sample");
+    let write = |name: &str, grid: &Grid| {
+        let file = std::fs::File::create(desk.path(name)).expect("the folder is ours");
+        let rows = |first: usize, band: &mut [f32]| band.copy_from_slice(&grid.heights_m[first * grid.columns..][..band.len()]);
+        write_geotiff(file, grid, rows).expect("written");
+    };
+    // The southern half of the ground on its own cells, all of it on coarse ones.
+    let ground = place_grid(&desk.path("brackenhope.tif"), Arc::new(grid.clone()), None).expect("placed");
+    write("coarse.tif", ground.smoothed(Length::metres(10.0)).expect("large enough").grid());
+    let north = grid.rows / 2;
+    let mut half = grid.clone();
+    half.heights_m = grid.heights_m[north * grid.columns..].to_vec();
+    half.rows = grid.rows - north;
+    half.georeference.origin.0 += half.georeference.per_row.0 * north as f64;
+    half.georeference.origin.1 += half.georeference.per_row.1 * north as f64;
+    write("half.tif", &half);
+    let plan = String::from_utf8(desk.read("brackenhope.plan.geojson")).expect("UTF-8");
+    let both = plan.replace("{\"file\":\"brackenhope.tif\"}", "{\"file\":\"coarse.tif\"},{\"file\":\"half.tif\"}");
+    assert_ne!(plan, both);
+    desk.write("both.plan.geojson", both);
+
+    let section = desk.run("section both.plan.geojson --line west --json").json();
+    let grids = filled(&section, "grids");
+    let metres = |value: &serde_json::Value| value.as_f64().expect("a number");
+    let cells: Vec<f64> = grids.iter().map(|grid| metres(&grid["cell_m"]).round()).collect();
+    assert_eq!(cells.len(), 2, "{cells:?}");
+    assert!(cells[0] < 3.0 && cells[1] > 9.0, "{cells:?}");
+    let stations = filled(&section, "stations");
+    let whole_m = metres(&stations[stations.len() - 1]["station_m"]);
+    let over_m: f64 = grids.iter().map(|grid| metres(&grid["over_m"])).sum();
+    assert!((whole_m - over_m).abs() < 1.0, "{whole_m} {over_m}");
+    let text = desk.run("section both.plan.geojson --line west").out;
+    assert!(text.matches("Over ").count() >= 2, "{text}");
+
+    let check = desk.run("check both.plan.geojson --json").json();
+    let findings = filled(&check, "findings");
+    let of = |rule: &str| {
+        findings.iter().filter(|finding| finding["rule"] == rule && finding["line"] == "west").cloned().collect::<Vec<_>>()
+    };
+    let coarse = of("grid_coarse");
+    assert_eq!(coarse.len(), 1, "{coarse:?}");
+    assert!(metres(&coarse[0]["until_m"]) - metres(&coarse[0]["station_m"]) < whole_m - 20.0);
+    for gap in of("dip").iter().chain(&of("rise")) {
+        assert!(metres(&gap["cell_m"]) < 3.0, "{gap}");
+    }
+}

@@ -239,7 +239,7 @@ impl Strip {
         for (list, others) in self.stations.iter_mut().zip(&other.stations) {
             list.extend(others.iter().map(|at| *at + self.length));
         }
-        self.length = self.length + other.length;
+        self.length += other.length;
         self
     }
 }
