@@ -32,6 +32,8 @@ pub struct Strip<'a> {
     pub outgrown_on: Option<Date>,
     /// For the scale.
     pub units: UnitSystem,
+    /// What is known of the animals.
+    pub catalogue: &'a Catalogue,
 }
 
 /// Limits of the group on one day.
@@ -54,7 +56,7 @@ impl Strip<'_> {
 
     /// The limits from the first day to the last; empty when nothing is known.
     fn limits(&self) -> Vec<Limits> {
-        let catalogue = Catalogue::built_in();
+        let catalogue = self.catalogue;
         let Some(shares) = catalogue.holding(&self.group.species) else { return Vec::new() };
         let on = |step: i32| -> Option<Limits> {
             let day = self.from.saturating_add((self.days() * step / STEPS).days());

@@ -40,8 +40,6 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         heading(ui, "What this grid is good for");
         ui.label(words::grid_trust(survey.cell_x_m.max(survey.cell_y_m)));
     }
-    ui.add_space(6.0);
-    crate::tally::act_button(ui, Act::AddGrid, commands);
     ui.add_space(8.0);
     super::season::editor(ui, session, commands);
     ui.add_space(8.0);
@@ -51,6 +49,8 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     let caution = "Vehicles overturn on slopes well below what they can climb. Walk a new way first; keep off side slopes; \
                    the machine's own handbook and local rules come before this map.";
     ui.label(RichText::new(caution).small().color(theme::inks(ui).must_fix));
+    ui.add_space(8.0);
+    crate::tally::act_button(ui, Act::AddGrid, commands);
 }
 
 /// The file of one of several grids, and the way to take it out.

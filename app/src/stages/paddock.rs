@@ -11,8 +11,9 @@ use crate::theme;
 use crate::words;
 use egui::{CollapsingHeader, Grid, RichText, Ui};
 use hillwire_core::catalogue::Catalogue;
+use hillwire_core::check::LOOK_AHEAD_DAYS;
 use hillwire_core::outcome::PaddockOutcome;
-use hillwire_core::plan::{Build, Feature, Kind, Paddock, StockGroup, UnitSystem};
+use hillwire_core::plan::{Build, Feature, Kind, Paddock, StockGroup};
 use hillwire_core::stock::{
     DailyNeeds, GroundUse, Keeping, Outgrown, fitting_row, growing_needs, grown_needs, outgrown, shoulder, weight_on,
 };
@@ -21,8 +22,6 @@ use jiff::ToSpan;
 use jiff::civil::Date;
 
 const NOBODY: (&str, &str) = ("", "nobody");
-/// How far ahead somebody wants to look when no day of leaving is known.
-const LOOK_AHEAD_DAYS: i32 = 180;
 
 /// What the card of a paddock offers.
 pub fn choices(ui: &mut Ui, session: &Session, feature: &Feature, paddock: &Paddock, commands: &mut Vec<Command>) {
@@ -43,10 +42,10 @@ fn of_paddock(ui: &mut Ui, session: &Session, feature: &Feature, paddock: &Paddo
         .id_salt("group of the paddock")
         .show_unindented(ui, |ui| stock::editor(ui, session, group, commands));
     let stay = Stay::of(paddock);
-    needs(ui, group, &stay, session.units());
+    needs(ui, session, group, &stay);
     let outcome = session.outcome.paddocks.iter().find(|outcome| outcome.id == feature.id);
     if let Some(outcome) = outcome.filter(|outcome| !outcome.ring.is_empty()) {
-        ground(ui, group, outcome, session.units());
+        ground(ui, session, group, outcome);
         strands(ui, session, group, &stay, outcome);
     }
 }
@@ -102,7 +101,8 @@ impl Stay {
 }
 
 /// Weight, height, feed and water on the first day and on the last.
-fn needs(ui: &mut Ui, group: &StockGroup, stay: &Stay, units: UnitSystem) {
+fn needs(ui: &mut Ui, session: &Session, group: &StockGroup, stay: &Stay) {
+    let (units, catalogue) = (session.units(), session.catalogue());
     ui.add_space(6.0);
     let days = if stay.is_known { vec![stay.from, stay.until] } else { vec![stay.from] };
     Grid::new("needs").num_columns(3).spacing([14.0, 3.0]).show(ui, |ui| {
@@ -119,12 +119,12 @@ fn needs(ui: &mut Ui, group: &StockGroup, stay: &Stay, units: UnitSystem) {
             }
             ui.end_row();
         };
-        let kg = |day| weight_on(group, &Catalogue::built_in().animals, day).map(|weight| weight.kg);
+        let kg = |day| weight_on(group, &catalogue.animals, day).map(|weight| weight.kg);
         line(ui, "one weighs", "By its weight on the day it was weighed and its gain since", &|day| {
             Some(words::mass(kg(day)?, units))
         });
         line(ui, "shoulder", "Height of the shoulder, by weight", &|day| {
-            let height = shoulder(&Catalogue::built_in().animals, &group.species, kg(day)?)?.height;
+            let height = shoulder(&catalogue.animals, &group.species, kg(day)?)?.height;
             Some(words::gap(height, units))
         });
         let all = f64::from(group.head);
@@ -133,7 +133,7 @@ fn needs(ui: &mut Ui, group: &StockGroup, stay: &Stay, units: UnitSystem) {
             "water a day",
             "For the whole group; in heat more. A dash: the catalogue does not say for animals of this weight",
             &|day| {
-                let (from, to) = need(group, kg(day)?)?.water_l;
+                let (from, to) = need(group, kg(day)?, catalogue)?.water_l;
                 Some(words::water((from * all, to * all), units))
             },
         );
@@ -142,7 +142,7 @@ fn needs(ui: &mut Ui, group: &StockGroup, stay: &Stay, units: UnitSystem) {
             "feed a day",
             "For the whole group, without what they find. A dash: the catalogue does not say for animals of this weight",
             &|day| {
-                let (from, to) = need(group, kg(day)?)?.feed_kg?;
+                let (from, to) = need(group, kg(day)?, catalogue)?.feed_kg?;
                 Some(words::feed((from * all, to * all), units))
             },
         );
@@ -150,8 +150,7 @@ fn needs(ui: &mut Ui, group: &StockGroup, stay: &Stay, units: UnitSystem) {
 }
 
 /// What one animal needs: of its class where the catalogue has it, else of a growing one of its mass.
-fn need(group: &StockGroup, kg: f64) -> Option<DailyNeeds> {
-    let catalogue = Catalogue::built_in();
+fn need(group: &StockGroup, kg: f64, catalogue: &Catalogue) -> Option<DailyNeeds> {
     let class = group.class.as_deref().or_else(|| Some(fitting_row(&catalogue.animals, &group.species, kg)?.class.as_str()))?;
     let growing = || catalogue.growing(&group.species).and_then(|row| growing_needs(row, kg));
     let mut of_class = catalogue.needs.iter().filter(|row| row.species == group.species && row.class == class).map(grown_needs);
@@ -173,8 +172,9 @@ fn widest(one: DailyNeeds, other: DailyNeeds) -> DailyNeeds {
 }
 
 /// How long the ground lasts.
-fn ground(ui: &mut Ui, group: &StockGroup, outcome: &PaddockOutcome, units: UnitSystem) {
-    let Some(turning) = Catalogue::built_in().turning(&group.species) else { return };
+fn ground(ui: &mut Ui, session: &Session, group: &StockGroup, outcome: &PaddockOutcome) {
+    let (units, catalogue) = (session.units(), session.catalogue());
+    let Some(turning) = catalogue.turning(&group.species) else { return };
     let Some(ground) = GroundUse::of(turning, outcome.area, group.head) else { return };
     ui.add_space(4.0);
     facts(ui, "ground-use", |ui| {
@@ -231,7 +231,18 @@ fn strands(ui: &mut Ui, session: &Session, group: &StockGroup, stay: &Stay, outc
             Outgrown::From { day, .. } => Some(*day),
             _ => None,
         };
-        growth::strip(ui, &growth::Strip { group, from: stay.from, until: stay.until, strands: &heights, outgrown_on, units });
+        growth::strip(
+            ui,
+            &growth::Strip {
+                group,
+                from: stay.from,
+                until: stay.until,
+                strands: &heights,
+                outgrown_on,
+                units,
+                catalogue: session.catalogue(),
+            },
+        );
     }
     let note =
         "Reckoned for live strands that bite and animals that know them. A group that was never trained goes through any fence.";

@@ -10,7 +10,7 @@ use crate::theme;
 use crate::words;
 use egui::{CollapsingHeader, RichText, Ui};
 use hillwire_core::catalogue::{AnimalRow, Catalogue};
-use hillwire_core::plan::{Edit, Feature, Gesture, Head, Kind, Paddock, Plan, StockGroup, UnitSystem};
+use hillwire_core::plan::{Edit, Feature, Gesture, Head, Kind, Paddock, Plan, StockGroup};
 use jiff::civil::Date;
 
 /// The class that stands for "whatever fits its weight".
@@ -37,7 +37,7 @@ pub fn overview(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
 pub fn new_group(ui: &mut Ui, session: &Session, paddock: Option<(&Feature, &Paddock)>, commands: &mut Vec<Command>) {
     let tip = if paddock.is_some() { "Some animals, put into this paddock" } else { "Some animals that are kept together" };
     let menu = ui.menu_button("New group of…", |ui| {
-        for holding in &Catalogue::built_in().holdings {
+        for holding in &session.catalogue().holdings {
             if ui.button(words::species(&holding.species)).clicked() {
                 add(session, &holding.species, paddock, commands);
                 ui.close();
@@ -82,8 +82,8 @@ pub fn editor(ui: &mut Ui, session: &Session, group: &StockGroup, commands: &mut
         let mut grip = Grip::default();
         let width = (ui.available_width() - 110.0).clamp(110.0, 240.0);
         rows(ui, "group", |ui| {
-            who(ui, &mut grip, &mut changed, width);
-            weight(ui, &mut grip, &mut changed, session.units());
+            who(ui, &mut grip, &mut changed, (width, session.catalogue()));
+            weight(ui, &mut grip, &mut changed, session);
         });
         let edits = (changed != *group).then(|| {
             let mut head = (*session.plan().head).clone();
@@ -131,8 +131,8 @@ fn refused(head: &Head, name: &str) -> Option<String> {
     }
 }
 
-fn who(ui: &mut Ui, grip: &mut Grip, group: &mut StockGroup, width: f32) {
-    let species = Catalogue::built_in().holdings.iter().map(|row| (row.species.as_str(), words::species(&row.species)));
+fn who(ui: &mut Ui, grip: &mut Grip, group: &mut StockGroup, (width, catalogue): (f32, &Catalogue)) {
+    let species = catalogue.holdings.iter().map(|row| (row.species.as_str(), words::species(&row.species)));
     row(ui, "species", "What sort of animals they are", |ui| {
         if let Some(species) = choice(ui, "species", width, &group.species, species) {
             group.species = species;
@@ -141,7 +141,7 @@ fn who(ui: &mut Ui, grip: &mut Grip, group: &mut StockGroup, width: f32) {
         }
     });
     let of_species = group.species.clone();
-    let classes = Catalogue::built_in().animals.iter().filter(|row| row.species == of_species);
+    let classes = catalogue.animals.iter().filter(|row| row.species == of_species);
     let classes = classes.map(|row| (row.class.as_str(), row.label.as_str()));
     row(ui, "class", "Age and use within the species: it says how tall they stand and what they eat", |ui| {
         let now = group.class.clone().unwrap_or_default();
@@ -156,8 +156,9 @@ fn who(ui: &mut Ui, grip: &mut Grip, group: &mut StockGroup, width: f32) {
     });
 }
 
-fn weight(ui: &mut Ui, grip: &mut Grip, group: &mut StockGroup, units: UnitSystem) {
-    let usual = usual_row(group).map_or(30.0, |row| row.mass_kg);
+fn weight(ui: &mut Ui, grip: &mut Grip, group: &mut StockGroup, session: &Session) {
+    let units = session.units();
+    let usual = usual_row(group, session.catalogue()).map_or(30.0, |row| row.mass_kg);
     let tip = "What one of them weighs: on a scale, or by girth and length. Unticked: what its class usually weighs";
     row(ui, "weight", tip, |ui| {
         let mut known = group.weight_kg.is_some();
@@ -194,8 +195,8 @@ fn weight(ui: &mut Ui, grip: &mut Grip, group: &mut StockGroup, units: UnitSyste
 }
 
 /// The row of the catalogue that a group's weight is guessed from.
-fn usual_row(group: &StockGroup) -> Option<&'static AnimalRow> {
-    Catalogue::built_in().animal(&group.species, group.class.as_deref())
+fn usual_row<'a>(group: &StockGroup, catalogue: &'a Catalogue) -> Option<&'a AnimalRow> {
+    catalogue.animal(&group.species, group.class.as_deref())
 }
 
 /// A day to be typed, or none; the new one when it was changed.
