@@ -4,6 +4,9 @@ use crate::hold::{Bay, LEAD_OUT_WIRE, LineMeasure, Post, PostRole, SHARP_TURN_DE
 use crate::plan::{Feature, FeatureId, Kind, Plan};
 use crate::units::Length;
 
+/// The cable of crossings and lead-outs where the plan names no other.
+pub(super) const CABLE: &str = "hv-cable";
+
 /// One line with its posts and bays.
 #[derive(Clone, Copy, Debug)]
 pub struct BuiltLine<'a> {
@@ -48,6 +51,19 @@ pub struct GateCount {
     pub crossing: String,
     /// Whether its strands are live.
     pub live: bool,
+    /// Catalogue id of the wire of its crossing.
+    pub cable: String,
+}
+
+/// A wire in the ground.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BuriedCount {
+    /// Catalogue id.
+    pub cable: String,
+    /// How many side by side in one conduit.
+    pub conductors: u32,
+    /// Length of the way, metres.
+    pub length_m: f64,
 }
 
 /// The counts of one line.
@@ -67,8 +83,8 @@ pub struct FenceCount {
     pub sharp_corners: u32,
     /// Gates.
     pub gates: Vec<GateCount>,
-    /// Length of a cable in the ground instead of all that, metres.
-    pub cable_m: Option<f64>,
+    /// What lies in the ground instead of all that.
+    pub buried: Option<BuriedCount>,
 }
 
 impl FenceCount {
@@ -78,7 +94,12 @@ impl FenceCount {
         if let Kind::LeadOut(lead_out) = &feature.kind
             && lead_out.underground
         {
-            return Some(Self { cable_m: Some(line.measure.ground_length.as_metres()), ..Self::default() });
+            let buried = BuriedCount {
+                cable: lead_out.wire.clone().unwrap_or_else(|| CABLE.to_owned()),
+                conductors: lead_out.conductors.unwrap_or(1),
+                length_m: line.measure.ground_length.as_metres(),
+            };
+            return Some(Self { buried: Some(buried), ..Self::default() });
         }
         Some(Self {
             strands: strands(plan, feature)?,
@@ -88,7 +109,7 @@ impl FenceCount {
             posts: posts(line),
             sharp_corners: line.posts.iter().filter(|post| is_sharp(post)).count() as u32,
             gates: line.bays.iter().filter_map(|bay| gate(plan, bay)).collect(),
-            cable_m: None,
+            buried: None,
         })
     }
 }
@@ -139,5 +160,6 @@ fn gate(plan: &Plan, bay: &Bay) -> Option<GateCount> {
         width_m: (bay.to - bay.from).as_metres(),
         crossing: gate.crossing.clone().unwrap_or_else(|| "underground".to_owned()),
         live: gate.live.unwrap_or(true),
+        cable: gate.cable.clone().unwrap_or_else(|| CABLE.to_owned()),
     })
 }

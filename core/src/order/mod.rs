@@ -1,10 +1,11 @@
 //! What to buy: wire, posts, insulators, strainers, gates; rolls; prices.
 
 mod count;
+mod drawn;
 mod rolls;
 mod take_off;
 
-pub use count::{BuiltLine, FenceCount, GateCount, PostCount, StrandCount};
+pub use count::{BuiltLine, BuriedCount, FenceCount, GateCount, PostCount, StrandCount};
 pub use rolls::{Cut, cut_rolls};
 pub use take_off::{CRIMPS_PER_JOINT, TakeOff, TakenOff, WirePieces};
 
@@ -76,6 +77,8 @@ pub enum CountRule {
     LeadOuts,
     /// Drawn in the plan.
     Drawn,
+    /// From the energizer to its earth rods and from rod to rod.
+    EarthLeads,
     /// Along the lines, because a public way is near.
     PublicWay,
     /// Cutting waste.
@@ -148,7 +151,7 @@ pub fn order(plan: &Plan, lines: &[BuiltLine], catalogue: &Catalogue) -> Order {
             taken.line(&count, catalogue);
         }
     }
-    taken.drawn(plan, lines);
+    taken.drawn(plan, lines, catalogue);
     let mut order = Order { currency: plan.head.prices.currency.clone(), ..Order::default() };
     for item in taken.items(plan, catalogue) {
         order.total += item.price.unwrap_or(0.0);

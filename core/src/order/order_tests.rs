@@ -1,10 +1,12 @@
 use super::*;
 use crate::hold::{Footing, FootingMap, GatePlace, LineHold, LineMeasure, Terrain, line_hold, measure, section};
-use crate::land::MapPoint;
-use crate::plan::{Build, Feature, FeatureId, Fence, Gate, Geometry, Head, Kind, LeadOut, Prices, Strand};
+use crate::land::{MapPoint, Position};
+use crate::plan::{Build, Energizer, Feature, FeatureId, Fence, Gate, Geometry, Head, Jumper, Kind, LeadOut, Prices, Strand};
 use crate::units::Force;
 use serde_json::Map;
 use std::collections::BTreeMap;
+
+const MIDDLE: Position = Position { lon_e9: -3_810_000_000, lat_e9: 56_600_000_000 };
 
 fn build(wire: &str) -> Build {
     let strand = |height_m, live| Strand { live, ..Strand::live(Length::metres(height_m), wire) };
@@ -127,6 +129,63 @@ fn a_cable_in_the_ground_is_cable_and_conduit_and_nothing_else() {
     assert_eq!(ids, ["clamp", "conduit", "hv-cable"]);
     assert!((item(&order, "hv-cable").need - 53.4).abs() < 1e-9);
     assert!(is(item(&order, "hv-cable").buy, 54.0));
+}
+
+#[test]
+fn what_is_drawn_for_the_pulse_is_counted_as_by_hand() {
+    let at = |x: f64, y: f64| crate::land::Frame::near(MIDDLE).to_position(MapPoint::new(x, y));
+    let point = |id: &str, kind: Kind, x: f64, y: f64| Feature::new(FeatureId::new(id), kind, Geometry::Point(at(x, y)));
+    let mut plan = plan("ht-14ga");
+    let along = Geometry::Line(vec![at(0.0, 0.0), at(200.0, 0.0)]);
+    let fence = Kind::Fence(Fence { build: "pig".to_owned(), ..Fence::default() });
+    let jumper = |strands: &[u32]| Kind::Jumper(Jumper { strands: strands.to_vec(), lines: Vec::new() });
+    let earth = Kind::Earth { rods: None, rod_length: None, rod_diameter: None, spacing: None };
+    let unit = |model: Option<&str>| Energizer { model: model.map(str::to_owned), stored_j: Some(6.0), ..Energizer::default() };
+    plan.features = [
+        Feature::new(FeatureId::new("fence"), fence.clone(), along.clone()),
+        Feature::new(FeatureId::new("other"), fence, Geometry::Line(vec![at(200.5, 0.0), at(200.5, 100.0)])),
+        point("unit", Kind::Energizer(unit(Some("large"))), -30.0, 0.0),
+        point("own unit", Kind::Energizer(unit(None)), -60.0, 0.0),
+        point("earth", earth, -30.0, 12.0),
+        point("switch", Kind::Cutout { open: false }, 20.0, 0.0),
+        point("two strands", jumper(&[]), 50.0, 0.5),
+        point("named strands", jumper(&[1, 2, 3]), 60.0, 0.0),
+        point("two lines", jumper(&[]), 200.0, 0.0),
+        point("nowhere", jumper(&[]), 50.0, 40.0),
+        Feature::new(FeatureId::new("wire"), jumper(&[]), Geometry::Line(vec![at(10.0, 0.0), at(10.0, 7.0)])),
+    ]
+    .map(std::sync::Arc::new)
+    .to_vec();
+    let order = order_of(&plan, &[]);
+    let net = |id: &str| item(&order, id).net;
+    assert_eq!((net("large"), net("cut-out")), (1.0, 1.0));
+    assert_eq!((net("earth-rod"), net("earth-clamp")), (3.0, 3.0), "as many as a plan has that does not say");
+    // Two strands one piece, three named ones two, two lines of two strands three, and one where no line is near.
+    assert_eq!(net("jumper"), 7.0);
+    // 12 m to the rods, twice 3 m between them, 2 m of slack; and 7 m of wire between lines.
+    assert!((net("hv-cable") - 27.0).abs() < 0.1, "{}", net("hv-cable"));
+    assert_eq!(net("clamp"), 2.0);
+}
+
+#[test]
+fn a_crossing_takes_the_cable_that_the_gate_names_and_a_buried_lead_out_one_for_each_conductor() {
+    let crossing = |cable: &str| {
+        let mut plan = plan("ht-14ga");
+        let gate = Gate { cable: Some(cable.to_owned()), ..Gate::default() };
+        plan.features[2] = std::sync::Arc::new(Feature { kind: Kind::Gate(gate), ..(*plan.features[2]).clone() });
+        order_of(&plan, &[built(&plan, "a", &SQUARE, &[50.0])])
+    };
+    // 3.6 m, twice 1.2 m up the posts, 1 m of slack.
+    assert!((item(&crossing("hv-cable"), "hv-cable").net - 7.0).abs() < 1e-9);
+    let plain = crossing("ht-12.5ga");
+    assert!((item(&plain, "ht-12.5ga").net - 7.0).abs() < 1e-9 && item(&plain, "ht-12.5ga").rolls == Some(1));
+    assert!(plain.items.iter().all(|item| item.id != "hv-cable"));
+    let mut plan = plan("ht-14ga");
+    let lead = LeadOut { underground: true, conductors: Some(2), ..LeadOut::default() };
+    plan.features[1] = std::sync::Arc::new(Feature { kind: Kind::LeadOut(lead), ..(*plan.features[1]).clone() });
+    let order = order_of(&plan, &[built(&plan, "lead", &[(0.0, 0.0), (50.0, 0.0)], &[])]);
+    assert!((item(&order, "hv-cable").net - 106.8).abs() < 1e-9 && is(item(&order, "clamp").net, 4.0));
+    assert!((item(&order, "conduit").net - 51.0).abs() < 1e-9, "both lie in one");
 }
 
 #[test]

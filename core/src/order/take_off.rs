@@ -2,9 +2,9 @@
 
 use super::count::{FenceCount, GateCount};
 use super::rolls::{JOINT_M, cut_rolls};
-use super::{BuiltLine, CountRule, CountedIn, Item, ItemGroup, Share};
-use crate::catalogue::{Catalogue, Metal};
-use crate::plan::{Kind, Plan};
+use super::{CountRule, CountedIn, Item, ItemGroup, Share};
+use crate::catalogue::{Catalogue, Conductor, Metal};
+use crate::plan::Plan;
 use crate::units::Length;
 use std::collections::BTreeMap;
 
@@ -28,12 +28,24 @@ const RISER_M: f64 = 1.2;
 const OVERHEAD_RISER_M: f64 = 3.0;
 /// Slack of a crossing's cable, metres (`common-practice`).
 const CABLE_SLACK_M: f64 = 1.0;
-/// The cable of crossings and lead-outs: it is bought by the metre wherever it lies.
-const CABLE: &str = "hv-cable";
 /// Conduit beyond the width of a crossing, metres (`common-practice`).
 const CONDUIT_OVERLAP_M: f64 = 1.0;
-/// Distance between warning signs, metres (`sign-spacing`).
-const SIGN_SPACING_M: f64 = 50.0;
+
+/// What leads a pulse under or over something.
+#[derive(Clone, Copy, Debug)]
+pub(super) struct Cable<'a> {
+    /// Catalogue id.
+    pub id: &'a str,
+    /// How many side by side.
+    pub conductors: u32,
+    /// Why.
+    pub rule: CountRule,
+}
+
+/// Whether it is a core in a sheath.
+fn is_cable(id: &str, catalogue: &Catalogue) -> bool {
+    catalogue.wire(id).is_some_and(|wire| matches!(wire.electrical, Conductor::Cable { .. }))
+}
 
 /// Pieces of one wire, and how much of them is what.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -70,7 +82,7 @@ pub struct TakeOff {
 }
 
 impl TakeOff {
-    fn add(&mut self, group: ItemGroup, id: &str, rule: CountRule, amount: f64) {
+    pub(super) fn add(&mut self, group: ItemGroup, id: &str, rule: CountRule, amount: f64) {
         if amount > 0.0 {
             *self.others.entry((group, id.to_owned())).or_default().by_rule.entry(rule).or_default() += amount;
         }
@@ -78,21 +90,22 @@ impl TakeOff {
 
     /// Takes off one line.
     pub fn line(&mut self, count: &FenceCount, catalogue: &Catalogue) {
-        if let Some(cable_m) = count.cable_m {
-            self.cable(cable_m, CountRule::LeadOuts);
+        if let Some(buried) = &count.buried {
+            let cable = Cable { id: &buried.cable, conductors: buried.conductors, rule: CountRule::LeadOuts };
+            self.buried(&cable, buried.length_m, catalogue);
         }
-        self.strands(count);
+        self.strands(count, catalogue);
         self.posts(count);
         self.insulators(count, catalogue);
         self.strains(count, catalogue);
-        count.gates.iter().for_each(|gate| self.gate(gate, count));
+        count.gates.iter().for_each(|gate| self.gate(gate, count, catalogue));
     }
 
     /// Wire: strands on the slope, and what is wound back at both ends of every strain. Joints come with the rolls.
-    fn strands(&mut self, count: &FenceCount) {
+    fn strands(&mut self, count: &FenceCount, catalogue: &Catalogue) {
         for strand in &count.strands {
-            if strand.wire == CABLE {
-                self.add(ItemGroup::Gates, CABLE, CountRule::LeadOuts, count.strand_length().as_metres());
+            if is_cable(&strand.wire, catalogue) {
+                self.add(ItemGroup::Gates, &strand.wire, CountRule::LeadOuts, count.strand_length().as_metres());
                 continue;
             }
             let wire = self.wires.entry(strand.wire.clone()).or_default();
@@ -145,16 +158,17 @@ impl TakeOff {
     }
 
     /// A gate: a handle with its anchor for each live strand, and the crossing.
-    fn gate(&mut self, gate: &GateCount, count: &FenceCount) {
+    fn gate(&mut self, gate: &GateCount, count: &FenceCount, catalogue: &Catalogue) {
+        let cable = Cable { id: &gate.cable, conductors: 1, rule: CountRule::Crossings };
         let live = count.strands.iter().filter(|strand| strand.live && gate.live).count() as f64;
         self.add(ItemGroup::Gates, "gate-handle", CountRule::Gates, live);
         self.add(ItemGroup::Gates, "gate-anchor", CountRule::Gates, live);
         self.add(ItemGroup::Power, "warning-sign", CountRule::Gates, 2.0);
         match gate.crossing.as_str() {
-            "underground" => self.cable(gate.width_m, CountRule::Crossings),
+            "underground" => self.buried(&cable, gate.width_m, catalogue),
             "overhead" => {
                 let cable_m = gate.width_m + 2.0 * OVERHEAD_RISER_M + CABLE_SLACK_M;
-                self.add(ItemGroup::Gates, CABLE, CountRule::Crossings, cable_m);
+                self.cable(&cable, cable_m, catalogue);
                 self.add(ItemGroup::Gates, "clamp", CountRule::Crossings, 2.0);
             }
             _ => {}
@@ -162,29 +176,22 @@ impl TakeOff {
     }
 
     /// A cable in the ground: its risers and slack, conduit, two clamps.
-    fn cable(&mut self, length_m: f64, rule: CountRule) {
-        self.add(ItemGroup::Gates, CABLE, rule, length_m + 2.0 * RISER_M + CABLE_SLACK_M);
-        self.add(ItemGroup::Gates, "conduit", rule, length_m + CONDUIT_OVERLAP_M);
-        self.add(ItemGroup::Gates, "clamp", rule, 2.0);
+    fn buried(&mut self, cable: &Cable<'_>, length_m: f64, catalogue: &Catalogue) {
+        self.cable(cable, length_m + 2.0 * RISER_M + CABLE_SLACK_M, catalogue);
+        self.add(ItemGroup::Gates, "conduit", cable.rule, length_m + CONDUIT_OVERLAP_M);
+        self.add(ItemGroup::Gates, "clamp", cable.rule, 2.0 * f64::from(cable.conductors));
     }
 
-    /// What is drawn by itself: cut-outs, earth rods; and warning signs along all fences where the plan has a public way.
-    pub fn drawn(&mut self, plan: &Plan, lines: &[BuiltLine]) {
-        for feature in &plan.features {
-            match &feature.kind {
-                Kind::Cutout { .. } => self.add(ItemGroup::Power, "cut-out", CountRule::Drawn, 1.0),
-                Kind::Earth { rods: Some(rods), .. } => {
-                    self.add(ItemGroup::Power, "earth-rod", CountRule::Drawn, f64::from(*rods));
-                    self.add(ItemGroup::Power, "earth-clamp", CountRule::Drawn, f64::from(*rods));
-                }
-                _ => {}
-            }
+    /// Cable in a sheath is bought by the metre wherever it lies, any other wire from its rolls.
+    pub(super) fn cable(&mut self, cable: &Cable<'_>, length_m: f64, catalogue: &Catalogue) {
+        if is_cable(cable.id, catalogue) {
+            self.add(ItemGroup::Gates, cable.id, cable.rule, length_m * f64::from(cable.conductors));
+            return;
         }
-        if plan.features.iter().any(|feature| matches!(feature.kind, Kind::PublicWay { .. })) {
-            let is_fence =
-                |line: &&BuiltLine| plan.feature(line.id).is_some_and(|feature| matches!(feature.kind, Kind::Fence(_)));
-            let fence_m: f64 = lines.iter().filter(is_fence).map(|line| line.measure.ground_length.as_metres()).sum();
-            self.add(ItemGroup::Power, "warning-sign", CountRule::PublicWay, (fence_m / SIGN_SPACING_M).ceil());
+        let wire = self.wires.entry(cable.id.to_owned()).or_default();
+        for _ in 0..cable.conductors {
+            wire.pieces_m.push(length_m);
+            wire.strands_m += length_m;
         }
     }
 
@@ -195,7 +202,7 @@ impl TakeOff {
         for (id, wire) in &wires {
             items.extend(self.wire_item(id, wire, plan, catalogue));
         }
-        items.extend(self.others.iter().map(|((group, id), taken)| other_item(*group, id, taken, plan)));
+        items.extend(self.others.iter().map(|((group, id), taken)| other_item(*group, id, taken, (plan, catalogue))));
         items
     }
 
@@ -239,9 +246,9 @@ fn shares(why: &[(CountRule, f64)]) -> Vec<Share> {
     why.iter().filter(|(_, amount)| *amount > 0.0).map(|(rule, amount)| Share { rule: *rule, amount: *amount }).collect()
 }
 
-fn other_item(group: ItemGroup, id: &str, taken: &TakenOff, plan: &Plan) -> Item {
+fn other_item(group: ItemGroup, id: &str, taken: &TakenOff, (plan, catalogue): (&Plan, &Catalogue)) -> Item {
     let net = taken.net();
-    let in_metres = matches!(id, CABLE | "conduit");
+    let in_metres = catalogue.wire(id).is_some() || catalogue.fitting(id).is_some_and(|row| row.counted_in == "metre");
     let (extra, rule) = match group {
         ItemGroup::Insulators => ((net * INSULATOR_SPARES).ceil(), CountRule::Spares),
         ItemGroup::Posts => ((net / 100.0).floor() * POST_SPARES_PER_HUNDRED, CountRule::Spares),

@@ -215,6 +215,15 @@ impl Energizer {
     }
 }
 
+/// Earth rods of a plan that does not say how many (`common-practice`).
+pub const EARTH_RODS: u32 = 3;
+/// Length of an earth rod of a plan that does not say it (`common-practice`).
+pub const EARTH_ROD_LENGTH: Length = Length::metres(1.8);
+/// Diameter of an earth rod of a plan that does not say it (`common-practice`).
+pub const EARTH_ROD_DIAMETER: Length = Length::metres(0.016);
+/// Distance between earth rods of a plan that does not say it (`earth-rod-sheet`).
+pub const EARTH_ROD_SPACING: Length = Length::metres(3.0);
+
 /// Own properties of a jumper.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Jumper {

@@ -14,6 +14,7 @@ mod network;
 mod paddock;
 
 pub use edit::{Cut, Edit, EditError, JOINT_TOLERANCE_M, LegLength, NoJoin};
+pub(crate) use edit::{foot_on, length_m};
 pub use feature::{Feature, FeatureId, FreshIds, Geometry};
 pub use file::{NotAllowed, Opened, PlanError, PlanNote, read_plan, write_plan};
 pub use head::*;

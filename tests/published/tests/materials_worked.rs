@@ -14,7 +14,7 @@ use std::collections::BTreeMap;
 fn count() -> FenceCount {
     let strand = StrandCount { wire: "ht-12.5ga".to_owned(), live: true };
     let posts = |post: &str, hung_on, count| PostCount { post: post.to_owned(), hung_on, count };
-    let gate = |width_m, live| GateCount { width_m, crossing: "underground".to_owned(), live };
+    let gate = |width_m, live| GateCount { width_m, crossing: "underground".to_owned(), live, cable: "hv-cable".to_owned() };
     FenceCount {
         strands: vec![strand; 3],
         strains: vec![Length::metres(320.0); 2],
@@ -23,7 +23,7 @@ fn count() -> FenceCount {
         posts: vec![posts("wood-75", true, 74), posts("wood-100", true, 2), posts("wood-150", false, 8)],
         sharp_corners: 4,
         gates: vec![gate(3.6, true), gate(4.0, false)],
-        cable_m: None,
+        buried: None,
     }
 }
 
@@ -46,7 +46,7 @@ fn items() -> Vec<Item> {
     taken.line(&count(), all);
     let measure = LineMeasure { ground_length: Length::metres(640.0), ..LineMeasure::default() };
     let id = FeatureId::new("line");
-    taken.drawn(&plan(), &[BuiltLine { id: &id, measure: &measure, posts: &[], bays: &[], strains: &[] }]);
+    taken.drawn(&plan(), &[BuiltLine { id: &id, measure: &measure, posts: &[], bays: &[], strains: &[] }], all);
     taken.items(&plan(), all)
 }
 

@@ -9,6 +9,7 @@ mod stations_tests;
 #[cfg(test)]
 mod tests;
 
+pub(crate) use near::{foot_on, length_m};
 pub use stations::LegLength;
 
 use super::file::{NotAllowed, as_in_file, head_as_in_file, own_names};

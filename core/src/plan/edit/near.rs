@@ -62,7 +62,7 @@ fn normal(lon_e9: i64, lat_e9: i64) -> Position {
 
 /// The point of a leg that is nearest to a place.
 #[derive(Clone, Copy, Debug)]
-pub(super) struct Foot {
+pub(crate) struct Foot {
     /// Share of the leg, 0 to 1.
     pub share: f64,
     /// The point.
@@ -72,7 +72,7 @@ pub(super) struct Foot {
 }
 
 /// The foot of a place on the leg from one corner to the next.
-pub(super) fn foot_on(leg: [Position; 2], place: Position) -> Foot {
+pub(crate) fn foot_on(leg: [Position; 2], place: Position) -> Foot {
     let near = Near::around(place);
     let ([ax, ay], [bx, by]) = (near.flat(leg[0]), near.flat(leg[1]));
     let (dx, dy) = (bx - ax, by - ay);
@@ -83,7 +83,7 @@ pub(super) fn foot_on(leg: [Position; 2], place: Position) -> Foot {
 }
 
 /// Length of a way, metres.
-pub(super) fn length_m(way: &[Position]) -> f64 {
+pub(crate) fn length_m(way: &[Position]) -> f64 {
     way.windows(2).map(|leg| Near::distance_m(leg[0], leg[1])).sum()
 }
 

@@ -1,0 +1,94 @@
+//! What is drawn by itself takes parts too: the energizer with its earth, cut-outs, jumpers, warning signs beside a public way.
+
+use super::count::CABLE;
+use super::take_off::Cable;
+use super::{BuiltLine, CountRule, ItemGroup, TakeOff};
+use crate::catalogue::Catalogue;
+use crate::land::Position;
+use crate::plan::{EARTH_ROD_SPACING, EARTH_RODS, Feature, Geometry, Jumper, Kind, Plan, foot_on, length_m};
+
+/// Distance between warning signs, metres (`sign-spacing`).
+const SIGN_SPACING_M: f64 = 50.0;
+/// A jumper this near to a line is on it, metres on the map (`common-practice`).
+const ON_LINE_M: f64 = 1.0;
+/// Slack of the lead from the energizer to its earth, metres (`common-practice`).
+const EARTH_LEAD_SLACK_M: f64 = 2.0;
+
+impl TakeOff {
+    /// What is drawn by itself; and warning signs along all fences where the plan has a public way.
+    pub fn drawn(&mut self, plan: &Plan, lines: &[BuiltLine], catalogue: &Catalogue) {
+        for feature in &plan.features {
+            match &feature.kind {
+                Kind::Cutout { .. } => self.add(ItemGroup::Power, "cut-out", CountRule::Drawn, 1.0),
+                // A unit without a class is one whose figures the keeper read off it: it is there already.
+                Kind::Energizer(energizer) => {
+                    if let Some(row) = energizer.model.as_deref().and_then(|id| catalogue.energizer(id)) {
+                        self.add(ItemGroup::Power, &row.id, CountRule::Drawn, 1.0);
+                    }
+                }
+                Kind::Earth { rods, spacing, .. } => {
+                    let rods = f64::from(rods.unwrap_or(EARTH_RODS));
+                    self.add(ItemGroup::Power, "earth-rod", CountRule::Drawn, rods);
+                    self.add(ItemGroup::Power, "earth-clamp", CountRule::Drawn, rods);
+                    let between_m = (rods - 1.0).max(0.0) * spacing.unwrap_or(EARTH_ROD_SPACING).as_metres();
+                    self.earth_lead(plan, feature, between_m, catalogue);
+                }
+                Kind::Jumper(jumper) => self.jumper(plan, feature, jumper, catalogue),
+                _ => {}
+            }
+        }
+        if plan.features.iter().any(|feature| matches!(feature.kind, Kind::PublicWay { .. })) {
+            let is_fence =
+                |line: &&BuiltLine| plan.feature(line.id).is_some_and(|feature| matches!(feature.kind, Kind::Fence(_)));
+            let fence_m: f64 = lines.iter().filter(is_fence).map(|line| line.measure.ground_length.as_metres()).sum();
+            self.add(ItemGroup::Power, "warning-sign", CountRule::PublicWay, (fence_m / SIGN_SPACING_M).ceil());
+        }
+    }
+
+    /// Insulated cable from the nearest energizer to the rods, and on from rod to rod.
+    fn earth_lead(&mut self, plan: &Plan, earth: &Feature, between_m: f64, catalogue: &Catalogue) {
+        let Some(at) = earth.point() else { return };
+        let energizers = plan.features.iter().filter(|feature| matches!(feature.kind, Kind::Energizer(_)));
+        let nearest_m = energizers.filter_map(|feature| Some(length_m(&[at, feature.point()?]))).min_by(f64::total_cmp);
+        let Some(nearest_m) = nearest_m else { return };
+        let lead = Cable { id: CABLE, conductors: 1, rule: CountRule::EarthLeads };
+        self.cable(&lead, nearest_m + between_m + EARTH_LEAD_SLACK_M, catalogue);
+    }
+
+    /// A jumper that is a point joins neighbouring strands, and lines that meet there, one by one; a drawn wire is that much cable.
+    fn jumper(&mut self, plan: &Plan, feature: &Feature, jumper: &Jumper, catalogue: &Catalogue) {
+        match &feature.geometry {
+            Geometry::Point(at) => {
+                let joints = joints_at(plan, *at, jumper);
+                self.add(ItemGroup::Fittings, "jumper", CountRule::Drawn, joints.max(1) as f64);
+            }
+            Geometry::Line(corners) => {
+                let wire = Cable { id: CABLE, conductors: 1, rule: CountRule::Drawn };
+                self.cable(&wire, length_m(corners), catalogue);
+                self.add(ItemGroup::Gates, "clamp", CountRule::Drawn, 2.0);
+            }
+            _ => {}
+        }
+    }
+}
+
+/// How many pieces join the strands of all lines at a place to one.
+fn joints_at(plan: &Plan, at: Position, jumper: &Jumper) -> usize {
+    let is_named = |feature: &Feature| jumper.lines.is_empty() || jumper.lines.iter().any(|id| id == feature.id.as_str());
+    let lines = plan.features.iter().filter(|feature| feature.kind.carries_strands() && is_named(feature));
+    let is_near = |leg: &[Position]| foot_on([leg[0], leg[1]], at).distance_m <= ON_LINE_M;
+    let near = lines.filter(|feature| feature.line().is_some_and(|corners| corners.windows(2).any(is_near)));
+    let strands: usize = near.map(|feature| joined_strands(plan, &feature.kind, jumper)).sum();
+    strands.saturating_sub(1)
+}
+
+fn joined_strands(plan: &Plan, kind: &Kind, jumper: &Jumper) -> usize {
+    match kind {
+        Kind::Fence(_) if !jumper.strands.is_empty() => jumper.strands.len(),
+        Kind::Fence(fence) => {
+            plan.build(&fence.build).map_or(0, |build| build.strands.iter().filter(|strand| strand.live).count())
+        }
+        Kind::LeadOut(lead_out) => lead_out.conductors.unwrap_or(1) as usize,
+        _ => 0,
+    }
+}
