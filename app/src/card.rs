@@ -23,6 +23,7 @@ pub fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
             Stage::Land => stages::land::card(ui, session, commands),
             Stage::Line => stages::line::card(ui, session, commands),
             Stage::Hold => stages::hold::card(ui, session, commands),
+            Stage::Power => stages::power::card(ui, session, commands),
             Stage::Order => return stages::order::card(ui, session, commands),
             Stage::Share => return stages::share::card(ui, commands),
         }

@@ -72,6 +72,10 @@ impl Unit {
     pub fn height(units: UnitSystem) -> Self {
         by(units, unit(1.0, " m", 2, 0.005), unit(FOOT_M / 12.0, " in", 1, 0.25))
     }
+    /// Thicknesses of rods and wires.
+    pub fn thickness(units: UnitSystem) -> Self {
+        by(units, unit(0.001, " mm", 1, 0.1), unit(FOOT_M / 12.0, " in", 3, 0.01))
+    }
     /// Heights above the datum of the elevation grid.
     pub fn elevation(units: UnitSystem) -> Self {
         by(units, unit(1.0, " m", 2, 0.01), unit(FOOT_M, " ft", 2, 0.03))
@@ -219,6 +223,40 @@ pub fn tick(ui: &mut Ui, name: &str, ticked: &mut bool, tip: &str) -> bool {
     made.inner.on_hover_text(tip).changed()
 }
 
+/// How a number that may be left out is shown: in what unit, what stands for it when it is left out, and between what it lies.
+pub struct Figure<'a> {
+    /// Its unit, behind the field.
+    pub unit: &'a str,
+    /// What stands in the empty field.
+    pub hint: &'a str,
+    /// From .. to.
+    pub range: RangeInclusive<f64>,
+}
+
+/// Room for a figure of five characters, points.
+const FIGURE_WIDTH: f32 = 58.0;
+
+/// A number that may be left out, typed over; what it is now when it was changed.
+pub fn figure(ui: &mut Ui, name: &str, value: Option<f64>, shown: &Figure<'_>) -> Option<Option<f64>> {
+    let now = value.map_or_else(String::new, |value| value.to_string());
+    let (low, high) = (shown.range.start(), shown.range.end());
+    let refuse = |typed: &str| match figure_typed(typed) {
+        Some(number) if number.is_none_or(|number| shown.range.contains(&number)) => None,
+        _ => Some(format!("A number from {low} to {high}, or nothing.")),
+    };
+    let typed = text(ui, name, FIGURE_WIDTH, &now, shown.hint, refuse);
+    ui.label(shown.unit);
+    typed.and_then(|typed| figure_typed(&typed)).filter(|typed| *typed != value)
+}
+
+/// A typed number, with a point or a comma; `None` inside for nothing typed.
+fn figure_typed(typed: &str) -> Option<Option<f64>> {
+    if typed.is_empty() {
+        return Some(None);
+    }
+    typed.replace(',', ".").parse::<f64>().ok().filter(|number| number.is_finite()).map(Some)
+}
+
 /// A small button that says with a word or a sign what it does; its name says it in full.
 pub fn small_button(ui: &mut Ui, text: &str, name: &str, tip: &str) -> bool {
     let button = egui::Button::new(text).min_size(vec2(20.0, 20.0)).small();
@@ -267,11 +305,26 @@ mod tests {
     use super::*;
 
     #[test]
+    fn a_figure_is_a_number_with_point_or_comma_or_nothing() {
+        for (typed, expected) in [
+            ("4.5", Some(Some(4.5))),
+            ("4,5", Some(Some(4.5))),
+            ("", Some(None)),
+            ("four", None),
+            ("1,000,000", None),
+            ("inf", None),
+        ] {
+            assert_eq!(figure_typed(typed), expected, "{typed}");
+        }
+    }
+
+    #[test]
     fn units_are_shown_and_read_back() {
         let us = UnitSystem::Us;
         for (unit, si, shown) in [
             (Unit::length(us), 0.3048, 1.0),
             (Unit::height(us), 0.508, 20.0),
+            (Unit::thickness(us), 0.0254, 1.0),
             (Unit::force(us), 4.448_221_615_260_5, 1.0),
             (Unit::mass(us), 0.453_592_37, 1.0),
             (Unit::temperature(us), 100.0, 212.0),

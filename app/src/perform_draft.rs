@@ -1,6 +1,7 @@
 //! A line under the pen stands in the plan while it is drawn, inside one open change: so all its consequences are live,
 //! and giving up leaves no trace.
 
+use crate::clock::today;
 use crate::session::{Selection, Session};
 use crate::tools::draw::{After, Draft, bearing_deg, leg_end};
 use crate::tools::snap::nearest_on_leg;
@@ -115,20 +116,17 @@ impl Session {
         Some(Length::metres(sum_m))
     }
 
-    /// Sets a point feature; a gate goes onto the nearest fence.
+    /// Sets a point feature; a gate, a switch, a reading go onto the nearest line.
     pub fn set_point(&mut self, point: Point, at: MapPoint) {
-        let at = if point == Point::Gate {
-            match self.nearest_fence(at) {
-                Some(foot) => foot,
-                None => {
-                    self.notices.push("A gate stands in a fence: click nearer to one.".to_owned());
-                    return;
-                }
+        let at = match (point.stands_in(), self.foot_on_line(point, at)) {
+            (None, _) => at,
+            (Some(_), Some(foot)) => foot,
+            (Some(line), None) => {
+                self.notices.push(format!("{} stands in {line}: click nearer to one.", with_article(point.text())));
+                return;
             }
-        } else {
-            at
         };
-        let Some(kind) = point.kind(self.ground_at(at)) else {
+        let Some(kind) = point.kind(self.ground_at(at), today()) else {
             self.notices.push("The elevation grid has no height here: click where it has one.".to_owned());
             return;
         };
@@ -141,12 +139,18 @@ impl Session {
         self.tool = ToolKind::Choose;
     }
 
-    fn nearest_fence(&self, at: MapPoint) -> Option<MapPoint> {
-        let fences = self.shapes.all().filter(|shape| matches!(shape.feature.kind, Kind::Fence(_)));
-        let feet = fences.flat_map(|shape| shape.first_ring().windows(2)).map(|leg| nearest_on_leg(at, leg[0], leg[1]));
+    fn foot_on_line(&self, point: Point, at: MapPoint) -> Option<MapPoint> {
+        let lines = self.shapes.all().filter(|shape| point.can_stand_in(&shape.feature.kind));
+        let feet = lines.flat_map(|shape| shape.first_ring().windows(2)).map(|leg| nearest_on_leg(at, leg[0], leg[1]));
         let nearest = feet.min_by(|a, b| a.distance_m(at).total_cmp(&b.distance_m(at)))?;
         (nearest.distance_m(at) <= 14.0 * self.view.metres_per_point).then_some(nearest)
     }
+}
+
+/// `A gate`, `An energizer`.
+fn with_article(thing: &str) -> String {
+    let article = if thing.starts_with(['A', 'E', 'I', 'O', 'U']) { "An" } else { "A" };
+    format!("{article} {}", thing.to_lowercase())
 }
 
 /// What a new feature is called until the keeper knows better: its kind and the number of its id.

@@ -9,6 +9,8 @@ pub enum Stage {
     Line,
     /// Will it hold?
     Hold,
+    /// Will it bite?
+    Power,
     /// What do I buy?
     Order,
     /// Who else must know?
@@ -17,7 +19,7 @@ pub enum Stage {
 
 impl Stage {
     /// All of them, in order.
-    pub const ALL: [Self; 5] = [Self::Land, Self::Line, Self::Hold, Self::Order, Self::Share];
+    pub const ALL: [Self; 6] = [Self::Land, Self::Line, Self::Hold, Self::Power, Self::Order, Self::Share];
 
     /// Its name.
     pub fn text(self) -> &'static str {
@@ -25,6 +27,7 @@ impl Stage {
             Self::Land => "Land",
             Self::Line => "Line",
             Self::Hold => "Hold",
+            Self::Power => "Power",
             Self::Order => "Order",
             Self::Share => "Share",
         }
@@ -36,6 +39,7 @@ impl Stage {
             Self::Land => "What is the ground?",
             Self::Line => "Where does it run?",
             Self::Hold => "Will it hold?",
+            Self::Power => "Will it bite?",
             Self::Order => "What do I buy?",
             Self::Share => "Who else must know?",
         }

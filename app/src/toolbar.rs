@@ -2,7 +2,7 @@
 
 use crate::command::{Act, Command};
 use crate::session::Session;
-use crate::tools::{DRAWN, Drawn, POINTS, Point, ToolKind};
+use crate::tools::{DRAWN, Drawn, POINTS, POWER_POINTS, Point, ToolKind};
 use egui::{Button, Ui};
 
 /// Where the row is narrower, in points (with large text), all tools stand in one list.
@@ -10,6 +10,8 @@ const ROOM_FOR_ALL: f32 = 560.0;
 
 /// What three buttons at the right take, points.
 const ROOM_FOR_ZOOM: f32 = 150.0;
+
+const MORE: &str = "Streams, public ways, overhead lines, boundary, ground zones, buildings, water, measured heights, marks";
 
 /// Draws the row: the common tools by themselves, the rest in one list.
 pub fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
@@ -19,7 +21,7 @@ pub fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         if ui.available_width() < ROOM_FOR_ALL {
             let drawn = DRAWN.iter().map(|&drawn| (ToolKind::Draw(drawn), drawn.text(), drawn.tip()));
             let points = POINTS.iter().map(|&point| (ToolKind::Set(point), point.text(), point.tip()));
-            list(ui, session, "Draw…", drawn.chain(points).collect(), commands);
+            list(ui, session, ("Draw…", "Everything that can be drawn or set"), drawn.chain(points).collect(), commands);
         } else {
             ui.separator();
             for drawn in [Drawn::Fence, Drawn::LeadOut, Drawn::Track] {
@@ -28,6 +30,7 @@ pub fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
             for point in [Point::Gate, Point::Paddock] {
                 tool(ui, session, ToolKind::Set(point), point.text(), point.tip(), commands);
             }
+            power(ui, session, commands);
             more(ui, session, commands);
         }
         // The wheel and the keys look closer too.
@@ -57,19 +60,33 @@ fn tool(ui: &mut Ui, session: &Session, kind: ToolKind, text: &str, tip: &str, c
     }
 }
 
+/// What belongs to the pulse.
+fn power(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+    let points = POWER_POINTS.iter().map(|&point| (ToolKind::Set(point), point.text(), point.tip()));
+    let wire = Drawn::JumperWire;
+    let wire = (ToolKind::Draw(wire), wire.text(), wire.tip());
+    list(
+        ui,
+        session,
+        ("Power…", "Energizer, earth rods, switches, jumpers, readings, faults"),
+        points.chain([wire]).collect(),
+        commands,
+    );
+}
+
 fn more(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
-    let others = DRAWN.iter().filter(|drawn| !matches!(drawn, Drawn::Fence | Drawn::LeadOut | Drawn::Track));
+    let others = DRAWN.iter().filter(|drawn| !matches!(drawn, Drawn::Fence | Drawn::LeadOut | Drawn::JumperWire | Drawn::Track));
     let drawn = others.map(|&drawn| (ToolKind::Draw(drawn), drawn.text(), drawn.tip()));
-    let points = POINTS.iter().filter(|point| !matches!(point, Point::Gate | Point::Paddock));
+    let points = POINTS.iter().filter(|point| !matches!(point, Point::Gate | Point::Paddock) && !POWER_POINTS.contains(point));
     let points = points.map(|&point| (ToolKind::Set(point), point.text(), point.tip()));
-    list(ui, session, "More…", drawn.chain(points).collect(), commands);
+    list(ui, session, ("More…", MORE), drawn.chain(points).collect(), commands);
 }
 
 /// A list of tools; it is called by the one in hand.
 fn list(
     ui: &mut Ui,
     session: &Session,
-    title: &str,
+    (title, tip): (&str, &str),
     tools: Vec<(ToolKind, &'static str, &'static str)>,
     commands: &mut Vec<Command>,
 ) {
@@ -82,6 +99,5 @@ fn list(
             }
         }
     });
-    menu.response
-        .on_hover_text("Streams, public ways, overhead lines, boundary, ground zones, buildings, water, measured heights, marks");
+    menu.response.on_hover_text(tip);
 }

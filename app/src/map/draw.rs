@@ -150,6 +150,7 @@ fn draw_way(canvas: &Canvas<'_>, shape: &Shape, chosen: bool) {
             let stroke = Stroke::new(width, inks.water);
             if *seasonal { canvas.dashes(&points, stroke, 9.0, 4.0) } else { canvas.line(points, width, inks.water) }
         }
+        Kind::Jumper(_) => canvas.line(points, 1.6, inks.lead_out),
         Kind::PublicWay { .. } => canvas.dashes(&points, Stroke::new(2.2, inks.public_way), 8.0, 4.5),
         Kind::OverheadLine { .. } => {
             canvas.line(points.clone(), 1.3, inks.ink);
@@ -203,7 +204,11 @@ fn draw_point(canvas: &Canvas<'_>, shape: &Shape, session: &Session) {
         Kind::Gate(_) => return draw_gate(canvas, at, gate_direction(at_map, session)),
         Kind::Energizer { .. } => "energizer",
         Kind::Earth { .. } => "earth",
+        Kind::Cutout { open: true } => "cutout_off",
         Kind::Cutout { .. } => "cutout",
+        Kind::Jumper(_) => "jumper",
+        Kind::Reading(_) => "reading",
+        Kind::Fault(fault) => return draw_fault(canvas, at, fault.is_active()),
         Kind::Building { mains: true } => "building_mains",
         Kind::Building { .. } => "building",
         Kind::Water => "water",
@@ -215,6 +220,11 @@ fn draw_point(canvas: &Canvas<'_>, shape: &Shape, session: &Session) {
         _ => "unknown",
     };
     sign(name).paint(canvas.painter, at, 9.0, canvas.sign_inks(ink));
+}
+
+fn draw_fault(canvas: &Canvas<'_>, at: Pos2, stands: bool) {
+    let (name, ink) = if stands { ("fault", canvas.inks.must_fix) } else { ("mended", canvas.inks.faint_ink) };
+    sign(name).paint(canvas.painter, at, 8.0, canvas.sign_inks(ink));
 }
 
 fn draw_gate(canvas: &Canvas<'_>, at: Pos2, along: Vec2) {

@@ -1,9 +1,10 @@
 //! The card of the Hold stage: posts by role and how the line is built; and the choices that a selected feature offers.
 
-use super::{build, change_kind, corner, drawn_by, paddock, post, season, set_kind, spot, stock};
+use super::{build, corner, drawn_by, energizer, leads, observed, paddock, post, season, set_kind, spot, stock};
 use crate::card::{fact, facts, heading};
+use crate::clock::today;
 use crate::command::Command;
-use crate::fields::{Grip, Unit, choice, length, row, rows};
+use crate::fields::{choice, row, rows};
 use crate::session::Session;
 use crate::tools::{DRAWN, Drawn, POINTS};
 use crate::words;
@@ -69,18 +70,18 @@ fn posts(ui: &mut Ui, lines: &[Arc<LineOutcome>], units: UnitSystem) {
 /// The choices that a feature of its kind offers.
 pub fn properties(ui: &mut Ui, session: &Session, feature: &Feature, commands: &mut Vec<Command>) {
     match &feature.kind {
-        Kind::Fence(_) => build_of(ui, session, feature, commands),
-        Kind::Gate(gate) => {
-            let width = gate.width.unwrap_or(Length::metres(3.6));
-            let mut grip = Grip::default();
-            let typed = rows(ui, "gate", |ui| {
-                row(ui, "width", "How wide the gate opens", |ui| {
-                    length(ui, &mut grip, "width", Unit::length(session.units()), width, 0.8..=12.0)
-                })
-            });
-            let kind = typed.map(|width| Kind::Gate(hillwire_core::plan::Gate { width: Some(width), ..gate.clone() }));
-            change_kind(grip, feature, kind, commands);
+        Kind::Fence(fence) => {
+            leads::along_fence(ui, session, feature, fence, commands);
+            build_of(ui, session, feature, commands);
         }
+        Kind::LeadOut(lead_out) => leads::lead_out(ui, session, feature, lead_out, commands),
+        Kind::Gate(gate) => leads::gate(ui, session, feature, gate, commands),
+        Kind::Energizer(unit) => energizer::choices(ui, session, feature, unit, commands),
+        Kind::Earth { .. } => energizer::earth(ui, session, feature, commands),
+        Kind::Cutout { open } => leads::cutout(ui, feature, *open, commands),
+        Kind::Jumper(jumper) => leads::jumper(ui, feature, jumper, commands),
+        Kind::Reading(reading) => observed::reading(ui, feature, reading, commands),
+        Kind::Fault(fault) => observed::fault(ui, feature, fault, commands),
         Kind::Building { mains } => {
             let mut has = *mains;
             if ui.checkbox(&mut has, "mains electricity").changed() {
@@ -125,7 +126,7 @@ fn what_is_it(ui: &mut Ui, session: &Session, feature: &Feature, commands: &mut 
         for point in POINTS.iter().filter(|_| feature.point().is_some()) {
             if ui.button(point.text()).on_hover_text(point.tip()).clicked() {
                 let ground = feature.point().and_then(|at| session.ground_at(session.frame.to_map(at).ok()?));
-                commands.extend(point.kind(ground).map(|kind| {
+                commands.extend(point.kind(ground, today()).map(|kind| {
                     let (gesture, edit) = super::kind_change(feature, kind);
                     Command::Change(gesture, vec![edit])
                 }));

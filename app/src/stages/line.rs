@@ -125,9 +125,6 @@ fn caution(ui: &mut Ui, feature: &Feature) {
         Kind::PublicWay { .. } => {
             "An electric fence beside a public way needs warning signs, and a way across that is not live. Local rules come first."
         }
-        Kind::Energizer { .. } => {
-            "Mains work is for a licensed electrician. Never connect two energizers to one fence, and never electrify barbed wire."
-        }
         _ => return,
     };
     ui.add_space(8.0);

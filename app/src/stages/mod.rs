@@ -3,13 +3,17 @@
 mod build;
 mod corner;
 mod drawn_by;
+mod energizer;
 mod growth;
 pub mod hold;
 pub mod land;
+mod leads;
 pub mod line;
+mod observed;
 pub mod order;
 mod paddock;
 mod post;
+pub mod power;
 mod season;
 pub mod share;
 mod spot;
@@ -84,6 +88,15 @@ fn set_kind(feature: &Feature, kind: Kind, commands: &mut Vec<Command>) {
 fn change_kind(grip: Grip, feature: &Feature, kind: Option<Kind>, commands: &mut Vec<Command>) {
     let (gesture, _) = kind_change(feature, feature.kind.clone());
     grip.ask(gesture, kind.map(|kind| vec![kind_change(feature, kind).1]), commands);
+}
+
+/// Cautions beside the work that they concern.
+fn cautions(ui: &mut Ui, texts: &[&str]) {
+    ui.add_space(8.0);
+    ui.label(RichText::new("Before you work on it").font(theme::bold(12.0)).color(theme::inks(ui).must_fix));
+    for text in texts {
+        ui.label(RichText::new(*text).small().color(theme::inks(ui).must_fix));
+    }
 }
 
 fn worst(session: &Session, stage: Stage) -> Option<Weight> {

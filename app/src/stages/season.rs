@@ -2,7 +2,7 @@
 
 use crate::card::heading;
 use crate::command::Command;
-use crate::fields::{Grip, Unit, choice, length, number, row, rows, tick};
+use crate::fields::{Figure, Grip, Unit, choice, figure, length, number, row, rows, tick};
 use crate::session::{Session, Stage};
 use crate::theme;
 use crate::words;
@@ -20,12 +20,19 @@ const BUILD_UP_BEGINS_M: f64 = 0.05;
 pub fn editor(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     heading(ui, "Soil");
     let width = (ui.available_width() - 104.0).clamp(120.0, 240.0);
-    ground(ui, session, width, commands);
+    ground(ui, session, width, |_, _| (), commands);
     let note = "Zones drawn on the map (wet ground, shallow rock) say otherwise where they lie.";
     ui.label(RichText::new(note).small().color(theme::inks(ui).faint_ink));
     ui.add_space(8.0);
     heading(ui, "Season");
     season(ui, session, commands);
+}
+
+/// The choices for the whole plan that the pulse asks about.
+pub fn ground_of_pulse(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+    heading(ui, "Ground and growth");
+    let width = (ui.available_width() - 104.0).clamp(120.0, 240.0);
+    ground(ui, session, width, measured, commands);
 }
 
 /// One line that says what the fences are worked out for, and the way to change it.
@@ -48,7 +55,13 @@ pub fn summary(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     }
 }
 
-fn ground(ui: &mut Ui, session: &Session, width: f32, commands: &mut Vec<Command>) {
+fn ground(
+    ui: &mut Ui,
+    session: &Session,
+    width: f32,
+    further: impl FnOnce(&mut Ui, &mut GroundChoice),
+    commands: &mut Vec<Command>,
+) {
     let now = &session.plan().head.ground;
     let mut changed = now.clone();
     let mut grip = Grip::default();
@@ -60,6 +73,7 @@ fn ground(ui: &mut Ui, session: &Session, width: f32, commands: &mut Vec<Command
                 changed.vegetation = vegetation;
             }
         });
+        further(ui, &mut changed);
         let tip = "Tick it where rock lies within the reach of a post everywhere; for single places draw a zone of shallow rock";
         row(ui, "rock", tip, |ui| {
             let unit = Unit::height(session.units());
@@ -83,6 +97,24 @@ fn ground(ui: &mut Ui, session: &Session, width: f32, commands: &mut Vec<Command
         vec![Edit::SetHead(Box::new(head))]
     });
     grip.ask(Gesture::ChangedGround, edits, commands);
+}
+
+/// What somebody measured of the ground in its state, in place of what soil and vegetation usually have.
+fn measured(ui: &mut Ui, ground: &mut GroundChoice) {
+    let tip = "Resistivity of the ground as it is now, where you measured it; empty: what the soil usually has in this state";
+    row(ui, "resistivity", tip, |ui| {
+        let shown = Figure { unit: "Ω·m", hint: "usual", range: 0.1..=1e6 };
+        if let Some(typed) = figure(ui, "resistivity of the ground", ground.resistivity_ohm_m, &shown) {
+            ground.resistivity_ohm_m = typed;
+        }
+    });
+    let tip = "What a kilometre of a low live strand leaks as things are now, where you measured it; empty: what the vegetation usually leaks";
+    row(ui, "leakage", tip, |ui| {
+        let shown = Figure { unit: "µS/km", hint: "usual", range: 0.0..=1e5 };
+        if let Some(typed) = figure(ui, "leakage of a strand", ground.leakage_us_per_km, &shown) {
+            ground.leakage_us_per_km = typed;
+        }
+    });
 }
 
 fn soil_rows(ui: &mut Ui, ground: &mut GroundChoice, (width, catalogue): (f32, &Catalogue)) {

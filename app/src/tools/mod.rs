@@ -4,8 +4,9 @@ pub mod draw;
 pub mod posts;
 pub mod snap;
 
-use hillwire_core::plan::{Fence, Gate, Kind, LeadOut, Paddock, Plan, Track, Zone};
+use hillwire_core::plan::{Energizer, Fault, Fence, Gate, Jumper, Kind, LeadOut, Paddock, Plan, Reading, Track, Zone};
 use hillwire_core::units::Elevation;
+use jiff::civil::Date;
 
 /// A tool to take in hand.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -25,6 +26,8 @@ pub enum Drawn {
     Fence,
     /// The insulated run to the fence.
     LeadOut,
+    /// A wire that joins two lines.
+    JumperWire,
     /// A track.
     Track,
     /// A stream.
@@ -52,6 +55,16 @@ pub enum Point {
     Paddock,
     /// The energizer.
     Energizer,
+    /// The earth rods.
+    Earth,
+    /// A switch in a line.
+    Cutout,
+    /// What joins strands, or lines that meet.
+    Jumper,
+    /// A voltmeter value.
+    Reading,
+    /// Something wrong on a line.
+    Fault,
     /// The building with mains.
     Building,
     /// Drinking water.
@@ -66,6 +79,7 @@ pub enum Point {
 pub const DRAWN: &[Drawn] = &[
     Drawn::Fence,
     Drawn::LeadOut,
+    Drawn::JumperWire,
     Drawn::Track,
     Drawn::Stream,
     Drawn::PublicWay,
@@ -77,8 +91,23 @@ pub const DRAWN: &[Drawn] = &[
 ];
 
 /// Everything that can be set, in the order of the list.
-pub const POINTS: &[Point] =
-    &[Point::Gate, Point::Paddock, Point::Energizer, Point::Building, Point::Water, Point::SpotHeight, Point::Mark];
+pub const POINTS: &[Point] = &[
+    Point::Gate,
+    Point::Paddock,
+    Point::Energizer,
+    Point::Earth,
+    Point::Cutout,
+    Point::Jumper,
+    Point::Reading,
+    Point::Fault,
+    Point::Building,
+    Point::Water,
+    Point::SpotHeight,
+    Point::Mark,
+];
+
+/// Those of them that belong to the pulse, in the order of their list.
+pub const POWER_POINTS: &[Point] = &[Point::Energizer, Point::Earth, Point::Cutout, Point::Jumper, Point::Reading, Point::Fault];
 
 impl Drawn {
     /// What its button says.
@@ -86,6 +115,7 @@ impl Drawn {
         match self {
             Self::Fence => "Fence line",
             Self::LeadOut => "Lead-out",
+            Self::JumperWire => "Jumper wire",
             Self::Track => "Track",
             Self::Stream => "Stream",
             Self::PublicWay => "Public way",
@@ -102,6 +132,7 @@ impl Drawn {
         match self {
             Self::Fence => "One continuous fence from end to end. Click its corners; Enter or a double click ends it",
             Self::LeadOut => "The insulated run that carries the pulse from the energizer to the fence",
+            Self::JumperWire => "An insulated wire that joins two lines: draw it from the one to the other",
             Self::Track => "Where a vehicle can go",
             Self::Stream => "Running water, all year or in part of it",
             Self::PublicWay => "A path or road that the public may use",
@@ -125,6 +156,7 @@ impl Drawn {
         match self {
             Self::Fence => Kind::Fence(Fence { build: first_build(plan), ..Fence::default() }),
             Self::LeadOut => Kind::LeadOut(LeadOut::default()),
+            Self::JumperWire => Kind::Jumper(Jumper::default()),
             Self::Track => Kind::Track(Track::default()),
             Self::Stream => Kind::Stream { width: None, seasonal: false },
             Self::PublicWay => Kind::PublicWay { use_by: None },
@@ -148,6 +180,11 @@ impl Point {
             Self::Gate => "Gate",
             Self::Paddock => "Paddock",
             Self::Energizer => "Energizer",
+            Self::Earth => "Earth rods",
+            Self::Cutout => "Cut-out switch",
+            Self::Jumper => "Jumper",
+            Self::Reading => "Reading",
+            Self::Fault => "Fault",
             Self::Building => "Building",
             Self::Water => "Water",
             Self::SpotHeight => "Measured height",
@@ -161,6 +198,11 @@ impl Point {
             Self::Gate => "An opening in a fence. Click the fence where it shall be",
             Self::Paddock => "Click inside ground that fence lines enclose: it gets an area and an edge",
             Self::Energizer => "Where the unit that makes the pulse stands",
+            Self::Earth => "Where the earth rods of the energizer stand",
+            Self::Cutout => "A switch that takes what lies behind it out of circuit. Click the line where it shall be",
+            Self::Jumper => "A short wire that joins strands, or lines that meet. Click the line where it shall be",
+            Self::Reading => "A voltmeter value. Click the line where you took it",
+            Self::Fault => "Something wrong: a branch on a strand, a broken strand, a bad joint. Click the line where it is",
             Self::Building => "A building, with mains electricity or without",
             Self::Water => "Drinking water",
             Self::SpotHeight => {
@@ -170,12 +212,36 @@ impl Point {
         }
     }
 
+    /// What it stands in, when it stands in a line: the word for that.
+    pub fn stands_in(self) -> Option<&'static str> {
+        match self {
+            Self::Gate => Some("a fence"),
+            Self::Cutout | Self::Jumper | Self::Reading | Self::Fault => Some("a fence or a lead-out"),
+            _ => None,
+        }
+    }
+
+    /// Whether a line of this kind can be what it stands in.
+    pub fn can_stand_in(self, line: &Kind) -> bool {
+        match self {
+            Self::Gate => matches!(line, Kind::Fence(_)),
+            _ => line.carries_strands(),
+        }
+    }
+
     /// The kind of feature it makes, where the ground in the elevation grid has this height; `None` for a measured height where it has none.
-    pub fn kind(self, ground: Option<Elevation>) -> Option<Kind> {
+    /// What was seen or measured has a day: this one.
+    pub fn kind(self, ground: Option<Elevation>, today: Date) -> Option<Kind> {
+        let day = Some(today.to_string());
         Some(match self {
             Self::Gate => Kind::Gate(Gate::default()),
             Self::Paddock => Kind::Paddock(Paddock::default()),
-            Self::Energizer => Kind::Energizer(hillwire_core::plan::Energizer::default()),
+            Self::Energizer => Kind::Energizer(Energizer::default()),
+            Self::Earth => Kind::Earth { rods: None, rod_length: None, rod_diameter: None, spacing: None },
+            Self::Cutout => Kind::Cutout { open: false },
+            Self::Jumper => Kind::Jumper(Jumper::default()),
+            Self::Reading => Kind::Reading(Reading { at_time: day, energizer_on: Some(true), ..Reading::default() }),
+            Self::Fault => Kind::Fault(Fault { what: Some("contact".to_owned()), seen: day, ..Fault::default() }),
             Self::Building => Kind::Building { mains: false },
             Self::Water => Kind::Water,
             Self::SpotHeight => Kind::SpotHeight { height: ground? },

@@ -1,5 +1,6 @@
 //! Every name, number and sentence as people read it, made from values. The window and the commands say the same.
 
+pub mod cautions;
 mod findings;
 mod held;
 mod loads;
@@ -7,6 +8,7 @@ mod mends;
 mod names;
 mod notes;
 mod numbers;
+mod pulse;
 mod rows;
 mod section;
 mod stock;
@@ -21,6 +23,7 @@ pub use numbers::{
     angle, area, count, elevation, force, gap, length, mass, moment, money, money_short, number_with, off_the_grid, percent,
     set_length, share, speed, temperature,
 };
+pub use pulse::{CROSSINGS, DIRECTIONS, FAULTS, SWITCH, figures, pulse_fact};
 pub use rows::{CatalogueRow, catalogue_rows, small_mass, source_in_full};
 pub use section::{Cells, cells_under, section_notes, trust_in};
 pub use stock::{day, day_of_year, days, feed, hang, head_on_ground, outgrown, species, typed_day, water};

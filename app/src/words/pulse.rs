@@ -1,0 +1,76 @@
+//! Words about what drives the fence, leads the pulse on, and weakens it.
+
+use super::{count, number_with};
+use hillwire_core::catalogue::{Catalogue, Figures};
+use hillwire_core::plan::{EARTH_RODS, Kind};
+
+/// How the pulse gets across a gate, by the word in the plan.
+pub const CROSSINGS: [(&str, &str); 3] =
+    [("underground", "under the ground"), ("overhead", "overhead"), ("none", "not at all: it stops here")];
+
+/// A cut-out switch, by whether it is open.
+pub const SWITCH: [(&str, &str); 2] = [("closed", "on: the pulse passes"), ("open", "off: nothing passes")];
+
+/// Where the current of a reading flows to, by the word in the plan.
+pub const DIRECTIONS: [(&str, &str); 3] =
+    [("", "not known"), ("end", "towards the end of the line"), ("start", "towards its start")];
+
+/// What can be wrong, by the word in the plan.
+pub const FAULTS: [(&str, &str); 11] = [
+    ("contact", "something touches a strand"),
+    ("wire down", "a strand lies on the ground"),
+    ("break", "a strand is broken"),
+    ("joint", "a bad joint"),
+    ("insulator", "a failed insulator"),
+    ("cable", "a failed cable"),
+    ("water gap", "a flooded water gap"),
+    ("earth", "a weak earth"),
+    ("slack", "a slack strand"),
+    ("sunk", "a sunk post"),
+    ("post", "a broken post"),
+];
+
+/// What an energizer is worked out with: `6 J stored, 4.3 J into 500 Ω, 8.8 kV open, 6 kV at 500 Ω`.
+pub fn figures(figures: &Figures) -> String {
+    let output = figures.output_j.map_or_else(String::new, |output_j| format!(", {}\u{a0}J into 500\u{a0}Ω", count(output_j)));
+    format!(
+        "{}\u{a0}J stored{output}, {}\u{a0}kV open, {}\u{a0}kV at 500\u{a0}Ω",
+        count(figures.stored_j),
+        count(figures.open_kv),
+        count(figures.at_500_ohm_kv)
+    )
+}
+
+/// The one fact of a feature that belongs to the pulse, for a list.
+pub fn pulse_fact(kind: &Kind, catalogue: &Catalogue) -> String {
+    let of = |list: &[(&'static str, &'static str)], word: &str| {
+        list.iter().find(|(known, _)| *known == word).map_or_else(|| word.to_owned(), |(_, text)| (*text).to_owned())
+    };
+    match kind {
+        Kind::Energizer(unit) => match unit.figures(catalogue) {
+            Some(figures) => format!("{}\u{a0}J stored", count(figures.stored_j)),
+            None => "not known yet".to_owned(),
+        },
+        Kind::Earth { rods, .. } => format!("{} rods", rods.unwrap_or(EARTH_RODS)),
+        Kind::Cutout { open } => if *open { "off" } else { "on" }.to_owned(),
+        Kind::Reading(reading) => {
+            reading.kv.map_or_else(|| "no value yet".to_owned(), |kv| format!("{}\u{a0}kV", number_with(kv, 1)))
+        }
+        Kind::Fault(fault) if !fault.is_active() => "mended".to_owned(),
+        Kind::Fault(fault) => fault.what.as_deref().map_or_else(String::new, |word| of(&FAULTS, word)),
+        _ => String::new(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn an_energizer_is_told_by_its_figures_and_leaves_out_what_is_not_printed() {
+        let printed = Figures { stored_j: 6.0, output_j: Some(4.3), open_kv: 8.8, at_500_ohm_kv: 6.0 };
+        let says = |of: &Figures| figures(of).replace('\u{a0}', " ");
+        assert_eq!(says(&printed), "6 J stored, 4.3 J into 500 Ω, 8.8 kV open, 6 kV at 500 Ω");
+        assert_eq!(says(&Figures { output_j: None, ..printed }), "6 J stored, 8.8 kV open, 6 kV at 500 Ω");
+    }
+}

@@ -1,0 +1,240 @@
+//! The stage Power: energizer, earth, leads, switches, readings and faults, set on the map and changed in the card.
+
+use egui::Key;
+use egui_kittest::kittest::Queryable;
+use hillwire::session::{Selection, Stage};
+use hillwire::tools::snap::nearest_on_leg;
+use hillwire::tools::{Point, ToolKind};
+use hillwire_core::land::MapPoint;
+use hillwire_core::plan::{Feature, FeatureId, Kind};
+use hillwire_core::units::Length;
+use tests_screens::{Screen, click, click_on, fill, press, press_with_command, sample_screen, undone_next, window};
+
+fn power_screen() -> Screen {
+    let mut screen = sample_screen();
+    screen.set_size(egui::Vec2::new(1280.0, 1100.0));
+    window(&mut screen).session.stage = Stage::Power;
+    screen.run_steps(4);
+    screen
+}
+
+fn select(screen: &mut Screen, fits: fn(&Kind) -> bool) -> FeatureId {
+    let session = &mut window(screen).session;
+    let id = session.plan().features.iter().find(|feature| fits(&feature.kind)).expect("in the sample").id.clone();
+    session.selection = Selection::of(id.clone());
+    screen.run_steps(4);
+    id
+}
+
+fn chosen(screen: &mut Screen) -> Feature {
+    window(screen).session.chosen().expect("selected").as_ref().clone()
+}
+
+/// A field or list by its name, what is typed or picked, and whether it has arrived.
+type Case = (&'static str, Typed, fn(&Kind) -> bool);
+
+enum Typed {
+    In(&'static str),
+    Picked(&'static str),
+    Clicked,
+}
+
+fn every_change_is_one_step(screen: &mut Screen, cases: &[Case]) {
+    let before = chosen(screen);
+    for (name, typed, done) in cases {
+        match typed {
+            Typed::In(value) => fill(screen, name, value),
+            Typed::Picked(row) => {
+                click_on(screen, name);
+                click_on(screen, row);
+            }
+            Typed::Clicked => click_on(screen, name),
+        }
+        let after = chosen(screen);
+        assert!(done(&after.kind), "{name}: {:?}", after.kind);
+        assert_eq!(undone_next(screen), format!("changing {}", before.label()), "{name}");
+        press_with_command(screen, Key::Z);
+        assert_eq!(chosen(screen), before, "{name}: one undo takes it back");
+    }
+}
+
+#[test]
+fn an_energizer_has_a_class_or_its_own_figures() {
+    let mut screen = power_screen();
+    select(&mut screen, |kind| matches!(kind, Kind::Energizer(_)));
+    let cases: [Case; 3] = [
+        (
+            "class of the energizer",
+            Typed::Picked("Field energizer, 3 J stored"),
+            |kind| matches!(kind, Kind::Energizer(unit) if unit.model.as_deref() == Some("field")),
+        ),
+        ("stored energy", Typed::In("4,5"), |kind| matches!(kind, Kind::Energizer(unit) if unit.stored_j == Some(4.5))),
+        ("voltage at 500 Ω", Typed::In("5.8"), |kind| matches!(kind, Kind::Energizer(unit) if unit.at_500_ohm_kv == Some(5.8))),
+    ];
+    every_change_is_one_step(&mut screen, &cases);
+    assert!(
+        screen.query_by_label_contains("Never connect two energizers to one fence").is_some(),
+        "the cautions stand beside it"
+    );
+    click_on(&mut screen, "class of the energizer");
+    click_on(&mut screen, "none: as printed on it");
+    assert!(screen.query_by_label_contains("Until then nothing is known about its pulse").is_some());
+    for (name, value) in [("stored energy", "6"), ("voltage open", "8.8"), ("voltage at 500 Ω", "6")] {
+        fill(&mut screen, name, value);
+    }
+    assert!(screen.query_by_label_contains("8.8\u{a0}kV open").is_some(), "three figures are enough");
+}
+
+#[test]
+fn a_figure_that_cannot_be_is_refused_under_its_field() {
+    let mut screen = power_screen();
+    select(&mut screen, |kind| matches!(kind, Kind::Energizer(_)));
+    let before = chosen(&mut screen);
+    fill(&mut screen, "voltage open", "800");
+    assert_eq!(chosen(&mut screen), before);
+    assert!(screen.query_by_label_contains("A number from 0.1 to 20, or nothing.").is_some());
+}
+
+#[test]
+fn earth_lead_out_gate_and_growth_are_changed_in_one_step_each() {
+    let mut screen = power_screen();
+    select(&mut screen, |kind| matches!(kind, Kind::Earth { .. }));
+    let cases: [Case; 3] = [
+        ("rods", Typed::In("4"), |kind| matches!(kind, Kind::Earth { rods: Some(4), .. })),
+        (
+            "thickness of a rod",
+            Typed::In("20"),
+            |kind| matches!(kind, Kind::Earth { rod_diameter: Some(thick), .. } if (thick.as_metres() - 0.02).abs() < 1e-9),
+        ),
+        (
+            "rods apart",
+            Typed::In("2.5"),
+            |kind| matches!(kind, Kind::Earth { spacing: Some(apart), .. } if *apart == Length::metres(2.5)),
+        ),
+    ];
+    every_change_is_one_step(&mut screen, &cases);
+    assert!(screen.query_by_label_contains("at least 10 m from every other earth").is_some());
+    select(&mut screen, |kind| matches!(kind, Kind::LeadOut(_)));
+    let cases: [Case; 4] = [
+        ("in the ground", Typed::Clicked, |kind| matches!(kind, Kind::LeadOut(lead) if lead.underground)),
+        ("conductors", Typed::In("3"), |kind| matches!(kind, Kind::LeadOut(lead) if lead.conductors == Some(3))),
+        (
+            "wire of the lead-out",
+            Typed::Picked("Aluminium wire, 12.5 gauge (2.5 mm)"),
+            |kind| matches!(kind, Kind::LeadOut(lead) if lead.wire.as_deref() == Some("alu-12.5ga")),
+        ),
+        (
+            "vegetation along this line",
+            Typed::Picked("overgrown"),
+            |kind| matches!(kind, Kind::LeadOut(lead) if lead.vegetation.as_deref() == Some("overgrown")),
+        ),
+    ];
+    every_change_is_one_step(&mut screen, &cases);
+    select(&mut screen, |kind| matches!(kind, Kind::Gate(_)));
+    let cases: [Case; 2] = [
+        (
+            "how the pulse crosses",
+            Typed::Picked("overhead"),
+            |kind| matches!(kind, Kind::Gate(gate) if gate.crossing.as_deref() == Some("overhead")),
+        ),
+        ("live gate", Typed::Clicked, |kind| matches!(kind, Kind::Gate(gate) if gate.live.is_some())),
+    ];
+    every_change_is_one_step(&mut screen, &cases);
+    select(&mut screen, |kind| matches!(kind, Kind::Fence(_)));
+    let cases: [Case; 1] = [(
+        "vegetation along this line",
+        Typed::Picked("heavy: grass and bramble"),
+        |kind| matches!(kind, Kind::Fence(fence) if fence.vegetation.as_deref() == Some("heavy")),
+    )];
+    every_change_is_one_step(&mut screen, &cases);
+}
+
+/// A third of the way along the first leg of the first fence: the map point, and where it is on the screen.
+fn on_fence(screen: &mut Screen) -> (MapPoint, egui::Pos2) {
+    let session = &window(screen).session;
+    let fence = session.shapes.all().find(|shape| matches!(shape.feature.kind, Kind::Fence(_))).expect("in the sample");
+    let at = fence.first_ring()[0].towards(fence.first_ring()[1], 0.33);
+    (at, session.view.at_screen(session.pane, at))
+}
+
+#[test]
+fn switches_jumpers_readings_and_faults_are_set_onto_the_nearest_line() {
+    let mut screen = power_screen();
+    for (button, fits) in [
+        ("Cut-out switch", (|kind| matches!(kind, Kind::Cutout { open: false })) as fn(&Kind) -> bool),
+        ("Jumper", |kind| matches!(kind, Kind::Jumper(_))),
+        ("Reading", |kind| matches!(kind, Kind::Reading(reading) if reading.kv.is_none() && reading.at_time.is_some())),
+        ("Fault", |kind| matches!(kind, Kind::Fault(fault) if fault.is_active() && fault.what.as_deref() == Some("contact"))),
+    ] {
+        let (at, at_screen) = on_fence(&mut screen);
+        click_on(&mut screen, button);
+        click(&mut screen, at_screen + egui::vec2(0.0, 6.0));
+        let feature = chosen(&mut screen);
+        assert!(fits(&feature.kind), "{button}: {:?}", feature.kind);
+        let session = &window(&mut screen).session;
+        let set = session.frame.to_map(feature.point().expect("a point")).expect("near");
+        assert!(set.distance_m(at) < 8.0 * session.view.metres_per_point, "{button} stands where it was clicked");
+        let lines = session.shapes.all().filter(|shape| shape.feature.kind.carries_strands());
+        let legs = lines.flat_map(|shape| shape.first_ring().windows(2));
+        let off_m = legs.map(|leg| nearest_on_leg(set, leg[0], leg[1]).distance_m(set)).fold(f64::INFINITY, f64::min);
+        assert!(off_m < 0.01, "{button} stands {off_m} m beside its line");
+        press_with_command(&mut screen, Key::Z);
+        window(&mut screen).session.selection = Selection::default();
+        screen.run_steps(3);
+    }
+    let session = &mut window(&mut screen).session;
+    session.tool = ToolKind::Set(Point::Cutout);
+    screen.run_steps(2);
+    let far = window(&mut screen).session.pane.left_top() + egui::vec2(12.0, 60.0);
+    click(&mut screen, far);
+    let said = window(&mut screen).session.notices.last().cloned().unwrap_or_default();
+    assert_eq!(said, "A cut-out switch stands in a fence or a lead-out: click nearer to one.");
+}
+
+#[test]
+fn a_reading_takes_what_the_meter_shows_and_a_fault_is_mended() {
+    let mut screen = power_screen();
+    let (_, at_screen) = on_fence(&mut screen);
+    click_on(&mut screen, "Reading");
+    click(&mut screen, at_screen);
+    let cases: [Case; 4] = [
+        ("voltage", Typed::In("5.4"), |kind| matches!(kind, Kind::Reading(reading) if reading.kv == Some(5.4))),
+        ("current", Typed::In("12"), |kind| matches!(kind, Kind::Reading(reading) if reading.amp == Some(12.0))),
+        (
+            "current flows",
+            Typed::Picked("towards its start"),
+            |kind| matches!(kind, Kind::Reading(reading) if reading.direction.as_deref() == Some("start")),
+        ),
+        ("energizer on", Typed::Clicked, |kind| matches!(kind, Kind::Reading(reading) if reading.energizer_on == Some(false))),
+    ];
+    every_change_is_one_step(&mut screen, &cases);
+    window(&mut screen).session.selection = Selection::default();
+    screen.run_steps(3);
+    click_on(&mut screen, "Fault");
+    click(&mut screen, at_screen + egui::vec2(0.0, 1.0));
+    let cases: [Case; 3] = [
+        (
+            "what is wrong",
+            Typed::Picked("a bad joint"),
+            |kind| matches!(kind, Kind::Fault(fault) if fault.what.as_deref() == Some("joint")),
+        ),
+        ("resistance of the fault", Typed::In("150"), |kind| matches!(kind, Kind::Fault(fault) if fault.ohm == Some(150.0))),
+        ("Mended today", Typed::Clicked, |kind| matches!(kind, Kind::Fault(fault) if !fault.is_active())),
+    ];
+    every_change_is_one_step(&mut screen, &cases);
+}
+
+#[test]
+fn measured_resistivity_and_leakage_replace_the_usual_ones() {
+    let mut screen = power_screen();
+    fill(&mut screen, "resistivity of the ground", "250");
+    fill(&mut screen, "leakage of a strand", "180");
+    let ground = window(&mut screen).session.plan().head.ground.clone();
+    assert_eq!((ground.resistivity_ohm_m, ground.leakage_us_per_km), (Some(250.0), Some(180.0)));
+    click_on(&mut screen, "leakage of a strand");
+    press_with_command(&mut screen, Key::A);
+    press(&mut screen, Key::Backspace);
+    press(&mut screen, Key::Enter);
+    assert_eq!(window(&mut screen).session.plan().head.ground.leakage_us_per_km, None);
+    assert_eq!(undone_next(&mut screen), "changing the ground");
+}
