@@ -78,7 +78,7 @@ pub fn properties(ui: &mut Ui, session: &Session, feature: &Feature, commands: &
         Kind::Gate(gate) => leads::gate(ui, session, feature, gate, commands),
         Kind::Energizer(unit) => energizer::choices(ui, session, feature, unit, commands),
         Kind::Earth { .. } => energizer::earth(ui, session, feature, commands),
-        Kind::Cutout { open } => leads::cutout(ui, feature, *open, commands),
+        Kind::Cutout { .. } => leads::cutout(ui, feature, commands),
         Kind::Jumper(jumper) => leads::jumper(ui, feature, jumper, commands),
         Kind::Reading(reading) => observed::reading(ui, feature, reading, commands),
         Kind::Fault(fault) => observed::fault(ui, feature, fault, commands),

@@ -127,8 +127,8 @@ pub fn gate(ui: &mut Ui, session: &Session, feature: &Feature, gate: &Gate, comm
 }
 
 /// A cut-out switch: on or off.
-pub fn cutout(ui: &mut Ui, feature: &Feature, open: bool, commands: &mut Vec<Command>) {
-    let now = if open { "open" } else { "closed" };
+pub fn cutout(ui: &mut Ui, feature: &Feature, commands: &mut Vec<Command>) {
+    let now = if matches!(feature.kind, Kind::Cutout { open: true }) { "open" } else { "closed" };
     let picked = rows(ui, "cutout", |ui| {
         row(ui, "switch", "Switched off, the part behind it gets nothing: so a fault is narrowed down", |ui| {
             choice(ui, "switch", 170.0, now, words::SWITCH.into_iter())
