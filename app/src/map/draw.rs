@@ -214,6 +214,7 @@ fn draw_point(canvas: &Canvas<'_>, shape: &Shape, session: &Session) {
         Kind::Water => "water",
         Kind::Shelter => "shelter",
         Kind::Feed => "feed",
+        Kind::Tree { .. } => "tree",
         Kind::Mark => "mark",
         Kind::SpotHeight { .. } => "spot_height",
         Kind::Paddock(_) => "paddock",

@@ -12,7 +12,7 @@ use crate::theme::{self, bold};
 use crate::words;
 use chart::Chart;
 use egui::{Align2, FontId, RichText, Sense, Stroke, Ui, WidgetInfo, pos2};
-use hillwire_core::hold::PostRole;
+use hillwire_core::hold::{PostRole, TREE_POST};
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::units::Length;
 use posts::{Held, Pane};
@@ -159,7 +159,8 @@ fn reading(line: &LineOutcome, station_m: f64, session: &Session) -> String {
     }
     let near = line.hold.posts.iter().find(|post| (post.station.as_metres() - station_m).abs() < 0.6);
     if let Some(post) = near {
-        text.push_str(&format!("\n{}", words::role(post.role)));
+        let tree = if post.post == TREE_POST { "living tree, " } else { "" };
+        text.push_str(&format!("\n{tree}{}", words::role(post.role)));
         if post.role == PostRole::Dip {
             text.push_str(&format!(", pulled up {}", words::force(post.uplift, units)));
         }

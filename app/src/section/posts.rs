@@ -8,7 +8,7 @@ use crate::theme::Inks;
 use crate::tools::posts::{is_free, with_post, with_post_moved};
 use crate::words;
 use egui::{CursorIcon, Key, Painter, PointerButton, Pos2, Rect, Response, Stroke, Ui, WidgetInfo, pos2, vec2};
-use hillwire_core::hold::{Post, PostRole};
+use hillwire_core::hold::{Post, PostRole, TREE_POST};
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::{Build, Edit, FeatureId, Fence, Gesture, Kind};
 use hillwire_core::units::{Force, Length};
@@ -64,6 +64,7 @@ impl PostPaint<'_> {
 
     fn role(&self, post: &Post, top: Pos2) {
         let name = match post.role {
+            _ if post.post == TREE_POST => "tree",
             PostRole::Line if post.pinned => "pinned_post",
             PostRole::Line => return,
             PostRole::Corner => "corner_post",

@@ -1,6 +1,6 @@
 //! The card of the Hold stage: posts by role and how the line is built; and the choices that a selected feature offers.
 
-use super::{build, corner, drawn_by, energizer, leads, observed, paddock, post, season, set_kind, spot, stock};
+use super::{build, corner, drawn_by, energizer, leads, observed, paddock, post, season, set_kind, spot, stock, tree};
 use crate::card::{fact, facts, heading};
 use crate::clock::today;
 use crate::command::Command;
@@ -90,6 +90,7 @@ pub fn properties(ui: &mut Ui, session: &Session, feature: &Feature, commands: &
         }
         Kind::Paddock(of) => paddock::choices(ui, session, feature, of, commands),
         Kind::SpotHeight { height } => spot::choices(ui, session, feature, *height, commands),
+        Kind::Tree { diameter } => tree::choices(ui, session, feature, *diameter, commands),
         Kind::Track(track) => track_choices(ui, feature, track, commands),
         Kind::Other(None) => what_is_it(ui, session, feature, commands),
         _ => {}

@@ -18,6 +18,7 @@ mod season;
 pub mod share;
 mod spot;
 mod stock;
+mod tree;
 
 use crate::command::Command;
 use crate::fields::Grip;

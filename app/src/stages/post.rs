@@ -8,7 +8,7 @@ use crate::theme;
 use crate::tools::posts::{is_free, with_hold_down, with_post, with_post_unpinned, with_posts_allowed, without_hold_down};
 use crate::words;
 use egui::{RichText, Ui};
-use hillwire_core::hold::Post;
+use hillwire_core::hold::{Post, TREE_POST};
 use hillwire_core::plan::{Edit, Feature, Fence, Gesture, Kind};
 use hillwire_core::units::{Force, Length};
 
@@ -24,6 +24,9 @@ pub fn card(ui: &mut Ui, session: &Session, feature: &Feature, fence: &Fence, co
     heading(ui, &format!("Post at {}", words::length(post.station, units)));
     ui.label(words::why(post, units));
     facts(ui, "post", |ui| loads(ui, post, session));
+    if post.post == TREE_POST {
+        ui.label(RichText::new(words::TREE_CAUTION).small().color(theme::inks(ui).must_fix));
+    }
     if is_lifted(post) {
         let says = "The strands pull it out of the ground: set it deeper, hold it down, or take a dip out of the line.";
         ui.label(RichText::new(says).color(theme::inks(ui).must_fix));

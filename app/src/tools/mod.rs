@@ -71,6 +71,8 @@ pub enum Point {
     Water,
     /// A height that somebody measured.
     SpotHeight,
+    /// A living tree.
+    Tree,
     /// A mark.
     Mark,
 }
@@ -103,6 +105,7 @@ pub const POINTS: &[Point] = &[
     Point::Building,
     Point::Water,
     Point::SpotHeight,
+    Point::Tree,
     Point::Mark,
 ];
 
@@ -188,6 +191,7 @@ impl Point {
             Self::Building => "Building",
             Self::Water => "Water",
             Self::SpotHeight => "Measured height",
+            Self::Tree => "Tree",
             Self::Mark => "Mark",
         }
     }
@@ -208,7 +212,10 @@ impl Point {
             Self::SpotHeight => {
                 "A height of the ground that you measured, where the elevation grid is wrong: a dip it does not show, a new bank"
             }
-            Self::Mark => "Anything you want to find again: an old tree, a badger run, a place to turn round",
+            Self::Tree => {
+                "A living tree, thick enough to carry strands: where a line passes within 0.3 m of it, no post is needed"
+            }
+            Self::Mark => "Anything you want to find again: an old stump, a badger run, a place to turn round",
         }
     }
 
@@ -245,6 +252,7 @@ impl Point {
             Self::Building => Kind::Building { mains: false },
             Self::Water => Kind::Water,
             Self::SpotHeight => Kind::SpotHeight { height: ground? },
+            Self::Tree => Kind::Tree { diameter: None },
             Self::Mark => Kind::Mark,
         })
     }

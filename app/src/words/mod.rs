@@ -25,6 +25,6 @@ pub use numbers::{
 };
 pub use pulse::{CROSSINGS, DIRECTIONS, FAULTS, SWITCH, figures, pulse_fact};
 pub use rows::{CatalogueRow, catalogue_rows, small_mass, source_in_full};
-pub use section::{Cells, cells_under, section_notes, trust_in};
+pub use section::{Cells, TREE_CAUTION, cells_under, section_notes, tree, trust_in};
 pub use stock::{day, day_of_year, days, feed, hang, head_on_ground, outgrown, species, typed_day, water};
 pub use window::{amount, gesture, grid_trust, place, post_count, posts_with_role, to_buy, why};

@@ -29,6 +29,7 @@ pub fn kind(kind: &Kind) -> &'static str {
         Kind::Reading(_) => "Reading",
         Kind::Fault(_) => "Fault",
         Kind::SpotHeight { .. } => "Measured height",
+        Kind::Tree { .. } => "Tree",
         Kind::Mark => "Mark",
         Kind::Other(_) => "Other",
     }

@@ -2,7 +2,8 @@
 
 use super::findings::ordinal_strand;
 use super::{gap, grid_trust, length, share};
-use hillwire_core::hold::{Sample, Section};
+use hillwire_core::catalogue::Catalogue;
+use hillwire_core::hold::{Sample, Section, TREE_BESIDE_M, TREE_POST};
 use hillwire_core::land::Ground;
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::UnitSystem;
@@ -44,6 +45,30 @@ pub fn cells_under(section: &Section, ground: Option<&Ground>, cells: &[Cells]) 
     cells.iter().copied().zip(lengths).filter(|(_, over)| *over > Length::ZERO).collect()
 }
 
+/// What to mind where a living tree carries strands.
+pub const TREE_CAUTION: &str = "Fix a batten of wood to the tree and the insulators to the batten; never wind wire round a trunk, it cuts into \
+    the bark and kills the tree, and the strand leaks. Trees sway and grow: give the strand a spring and look at it every year. Look up for dead \
+    branches before you work there, and ask whoever owns the tree.";
+
+/// What a tree does for a line that passes it.
+pub fn tree(catalogue: &Catalogue, units: UnitSystem) -> String {
+    let thick = catalogue
+        .post(TREE_POST)
+        .map_or(String::new(), |row| format!(" and its trunk is {} thick at least", gap(row.width, units)));
+    let beside = gap(Length::metres(TREE_BESIDE_M), units);
+    format!("Where a line passes within {beside} of it{thick}, its strands hang on it and no post is planned there.")
+}
+
+fn trees(line: &LineOutcome) -> Option<String> {
+    let count = line.hold.posts.iter().filter(|post| post.post == TREE_POST).count();
+    let carry = match count {
+        0 => return None,
+        1 => "One living tree carries".to_owned(),
+        several => format!("{several} living trees carry"),
+    };
+    Some(format!("{carry} strands. {TREE_CAUTION}"))
+}
+
 /// Which strand decides, what even spacing would leave, where strainers go, and how far the grid is to be believed.
 pub fn section_notes(line: &LineOutcome, cells: &[(Cells, Length)], units: UnitSystem) -> Vec<String> {
     let hold = &line.hold;
@@ -67,7 +92,7 @@ pub fn section_notes(line: &LineOutcome, cells: &[(Cells, Length)], units: UnitS
         let least = hold.strains.iter().map(|strain| strain.slackest_share).fold(1.0, f64::min);
         format!("Strainers at {}: friction leaves {} of the tension at the slackest bay.", at.join(", "), share(least))
     });
-    tightest.into_iter().chain(even).chain(strainers).chain(trust(cells, units)).collect()
+    tightest.into_iter().chain(even).chain(strainers).chain(trees(line)).chain(trust(cells, units)).collect()
 }
 
 fn tightest_strand(dips: usize, rises: usize) -> String {

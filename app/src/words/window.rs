@@ -74,6 +74,7 @@ pub fn why(post: &Post, units: UnitSystem) -> String {
             let way = if off > Length::ZERO { "too high over a dip" } else { "too low over a rise" };
             format!("Without it strand {} would hang {} {way} at {}.", strand + 1, gap(off.abs(), units), length(at, units))
         }
+        PostWhy::Tree => "A living tree stands here and carries the strands: no post is needed.".to_owned(),
         PostWhy::UnknownGround => "Nobody knows the ground here, so posts stand close.".to_owned(),
         PostWhy::Spacing => "It evens the bays, or keeps clear of where no post may stand.".to_owned(),
     }

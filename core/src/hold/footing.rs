@@ -3,8 +3,12 @@
 use super::HoldError;
 use crate::catalogue::{Catalogue, GroundState, SoilRow};
 use crate::land::{Frame, MapPoint};
-use crate::plan::{Geometry, GroundChoice, Kind, Plan, Zone};
+use crate::plan::{Feature, Geometry, GroundChoice, Kind, Plan, Zone};
 use crate::units::Length;
+use std::sync::Arc;
+
+/// The catalogue's row of a living tree in place of a post.
+pub const TREE_POST: &str = "tree";
 
 /// What a post stands in.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -46,6 +50,7 @@ enum Change<'a> {
 pub struct FootingMap<'a> {
     everywhere: Footing<'a>,
     zones: Vec<(Vec<Vec<MapPoint>>, Change<'a>)>,
+    trees: Vec<MapPoint>,
 }
 
 impl<'a> FootingMap<'a> {
@@ -67,17 +72,22 @@ impl<'a> FootingMap<'a> {
                 }
             }
         }
-        Ok(Self { everywhere, zones })
+        Ok(Self { everywhere, zones, trees: trees(plan, frame, catalogue) })
     }
 
     /// The same ground everywhere.
     pub fn even(footing: Footing<'a>) -> Self {
-        Self { everywhere: footing, zones: vec![] }
+        Self { everywhere: footing, zones: vec![], trees: vec![] }
     }
 
     /// What posts stand in where no zone says otherwise.
     pub fn everywhere(&self) -> Footing<'a> {
         self.everywhere
+    }
+
+    /// Living trees that are thick enough to carry strands.
+    pub(super) fn trees(&self) -> &[MapPoint] {
+        &self.trees
     }
 
     /// What a post stands in here.
@@ -96,6 +106,16 @@ impl<'a> FootingMap<'a> {
         }
         footing
     }
+}
+
+/// The trees of the plan that are as thick as the catalogue's row asks.
+fn trees(plan: &Plan, frame: Frame, catalogue: &Catalogue) -> Vec<MapPoint> {
+    let Some(row) = catalogue.post(TREE_POST) else { return Vec::new() };
+    let tree = |feature: &Arc<Feature>| match feature.kind {
+        Kind::Tree { diameter } if diameter.is_none_or(|diameter| diameter >= row.width) => frame.to_map(feature.point()?).ok(),
+        _ => None,
+    };
+    plan.features.iter().filter_map(tree).collect()
 }
 
 fn change<'a>(zone: &Zone, catalogue: &'a Catalogue) -> Result<Option<Change<'a>>, HoldError> {

@@ -24,7 +24,7 @@ mod why;
 
 pub use crate::finding::{FirstToFail, StrikeOutcome};
 pub(crate) use footing::inside;
-pub use footing::{Footing, FootingMap};
+pub use footing::{Footing, FootingMap, TREE_POST};
 pub use measure::{SLOPE_PIECE_M, measure};
 pub(crate) use posts::footing_of;
 pub use posts::{SAME_POST_M, SHARP_TURN_DEG, Terrain, gate_place, line_hold, specification_of};
@@ -34,7 +34,7 @@ pub use section::{STEP_M, leg_lengths, section, section_of};
 pub use specification::{HungStrand, LEAD_OUT_HEIGHT_M, LEAD_OUT_SPACING_M, LEAD_OUT_WIRE, Specification};
 pub(crate) use spots::spot_heights;
 pub use spots::{SPOT_BESIDE_M, SPOT_REACH_M, SpotHeight};
-pub use stand::{BARE_ROCK_M, CLEAR_OF_POSTS_M, FORCED_TURN_DEG};
+pub use stand::{BARE_ROCK_M, CLEAR_OF_POSTS_M, FORCED_TURN_DEG, TREE_BESIDE_M};
 pub use strike::{JOINT_SHARE, March, StrikeLimits, StrikeVerdict, StruckStrand};
 pub use trouble::HoldError;
 pub use verdict::{

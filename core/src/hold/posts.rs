@@ -9,7 +9,7 @@ use super::stand::{FORCED_TURN_DEG, Stand, is_bare_rock, turn_deg};
 use super::strain::{Support, strains};
 use super::verdict::{depth_available, lifting_capacity, standing_capacity};
 use super::why::{even_bays, why};
-use super::{Footing, FootingMap, HoldError};
+use super::{Footing, FootingMap, HoldError, TREE_POST};
 use crate::catalogue::{Catalogue, PostMaterial, PostRow};
 use crate::land::{Ground, MapPoint};
 use crate::plan::{CornerChoice, Feature, FeatureId, Fence, Kind, Plan};
@@ -69,7 +69,7 @@ pub fn line_hold(
     if is_buried || section.samples.len() < 2 {
         return Ok(LineHold::default());
     }
-    let stand = Stand::of(section, gates, fence);
+    let stand = Stand::of(section, gates, fence, terrain.footings.trees());
     let longest_strain = stand.longest_strain();
     let specification = specification_of(plan, line, longest_strain, catalogue)?;
     let first = stand.place(&specification, &specification.hanging, terrain.footings);
@@ -222,7 +222,7 @@ impl Hold<'_> {
         let footing = footing_of(ground.at(sample.at), choice);
         let row = match choice.and_then(|choice| choice.post.as_deref()) {
             Some(id) => post(id, catalogue)?,
-            None => self.row(role, deflection_deg, &footing, catalogue),
+            None => self.tree(place, role, catalogue).unwrap_or_else(|| self.row(role, deflection_deg, &footing, catalogue)),
         };
         let pull_height = self.specification.pull_height();
         let depth = depth_available(row, choice.and_then(|choice| choice.depth), footing.rock_depth);
@@ -302,6 +302,12 @@ impl Hold<'_> {
             () if -uplift > noticed => PostRole::Rise,
             () => PostRole::Line,
         }
+    }
+
+    /// A tree in place of a post that strands only hang on.
+    fn tree<'c>(&self, place: usize, role: PostRole, catalogue: &'c Catalogue) -> Option<&'c PostRow> {
+        let only_hung = matches!(role, PostRole::Line | PostRole::Dip | PostRole::Rise);
+        catalogue.post(TREE_POST).filter(|_| only_hung && self.stand.is_tree(self.placed.posts[place]))
     }
 
     fn row<'c>(

@@ -246,3 +246,32 @@ fn a_post_in_a_narrow_dip_says_what_it_is_there_for() {
     assert_eq!((even.posts, even.worst_off, even.worst_at), (2, off, at), "one bay of 8 m goes straight over");
     assert_eq!(dip.tightest, Some((0, 0)));
 }
+
+#[test]
+fn a_tree_beside_the_line_takes_the_place_of_a_post_and_one_farther_off_does_not() {
+    let frame = Frame::near(Position { lon_e9: 0, lat_e9: 50_000_000_000 });
+    let tree = |x_m: f64, y_m: f64, diameter_m: Option<f64>| {
+        let at = Geometry::Point(frame.to_position(MapPoint::new(x_m, y_m)));
+        Feature::new(FeatureId::new("tree"), Kind::Tree { diameter: diameter_m.map(Length::metres) }, at)
+    };
+    let flat = over(&[(0.0, 0.0), (36.0, 0.0)], |_| 100.0);
+    let at_m = |post: &Post| post.plan_m;
+    for (name, drawn, expected) in [
+        ("beside the line", tree(17.3, 0.25, None), Some(17.3)),
+        ("thick enough", tree(17.3, -0.1, Some(0.15)), Some(17.3)),
+        ("too thin", tree(17.3, 0.1, Some(0.1)), None),
+        ("too far off", tree(17.3, 0.4, None), None),
+    ] {
+        let plan = Plan { features: vec![Arc::new(drawn)], ..plan() };
+        let footings = FootingMap::of(&plan, frame, Catalogue::built_in()).expect("listed");
+        let terrain = Terrain { footings: &footings, ground: None };
+        let hold = line_hold(&plan, &fence(), &flat, &[], terrain, Catalogue::built_in()).expect("listed");
+        let found: Vec<&Post> = hold.posts.iter().filter(|post| post.post == TREE_POST).collect();
+        assert_eq!(found.len(), usize::from(expected.is_some()), "{name}: {:?}", hold.posts.iter().map(at_m).collect::<Vec<_>>());
+        assert_eq!(hold.posts.len(), 5, "{name}: four bays of 10 m at most");
+        for (post, expected_m) in found.iter().zip(expected) {
+            assert!((post.plan_m - expected_m).abs() < 0.01 && post.why == PostWhy::Tree, "{name}: {post:?}");
+            assert!(hold.bays.iter().all(|bay| (bay.to - bay.from) <= Length::metres(10.001)), "{name}");
+        }
+    }
+}

@@ -115,6 +115,8 @@ pub enum PostWhy {
         /// At which station.
         at: Length,
     },
+    /// A living tree stands there.
+    Tree,
     /// Nobody knows the ground there.
     UnknownGround,
     /// It evens the bays, or keeps clear of where no post may stand.

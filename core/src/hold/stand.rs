@@ -18,6 +18,10 @@ use std::collections::BTreeMap;
 pub const FORCED_TURN_DEG: f64 = 5.0;
 /// Where rock is nearer than this no post that stands in soil goes in, metres (`common-practice`).
 pub const BARE_ROCK_M: f64 = 0.1;
+/// A living tree this near to a line carries its strands, held off by a bracket, metres on the map (`common-practice`).
+pub const TREE_BESIDE_M: f64 = 0.3;
+/// It needs no post and no hole (`common-practice`).
+const TREE_COST: u32 = 300;
 /// Where the keeper wants no post, none is planned so near, metres on the map.
 pub const CLEAR_OF_POSTS_M: f64 = 0.6;
 /// A post whose rock lies above its depth costs a bar and an hour (`common-practice`).
@@ -39,6 +43,8 @@ pub(super) struct Stand {
     /// Samples with a post that the keeper placed, rising.
     pub pinned: Vec<usize>,
     forced: Vec<usize>,
+    /// Samples beside which a tree stands, rising.
+    trees: Vec<usize>,
     openings: Vec<(usize, usize)>,
     gates: Vec<FeatureId>,
     /// Samples where strands are made off, rising: the ends and the posts of gates.
@@ -48,8 +54,8 @@ pub(super) struct Stand {
 }
 
 impl Stand {
-    /// `fence`: what the keeper decided about the line's posts.
-    pub fn of(section: &Section, gates: &[GatePlace], fence: &Fence) -> Self {
+    /// `fence`: what the keeper decided about the line's posts; `trees`: the living trees of the plan.
+    pub fn of(section: &Section, gates: &[GatePlace], fence: &Fence, trees: &[MapPoint]) -> Self {
         let corners_m: Vec<f64> = section.corners.iter().map(|index| section.samples[*index].plan_m).collect();
         let openings_m = openings(gates, &corners_m);
         let on_map = |stations: &[Length]| -> Vec<f64> {
@@ -59,7 +65,8 @@ impl Stand {
         let (pinned_m, clear_m) = (on_map(&fence.posts), on_map(&fence.no_posts));
         let opened_m = || openings_m.iter().flat_map(|(_, from, to)| [*from, *to]);
         let added_m: Vec<f64> = opened_m().chain(pinned_m.iter().copied()).collect();
-        let samples = with_samples(section, added_m.clone());
+        let trees_m: Vec<f64> = trees.iter().filter_map(|tree| foot_m(section, *tree)).collect();
+        let samples = with_samples(section, added_m.iter().chain(&trees_m).copied().collect());
         let index = |plan_m: f64| samples.partition_point(|sample| sample.plan_m < plan_m - SAME_M / 2.0).min(samples.len() - 1);
         let rising = |mut indices: Vec<usize>| {
             indices.sort_unstable();
@@ -74,6 +81,7 @@ impl Stand {
         Self {
             pinned: rising(pinned_m.iter().map(|at| index(*at)).collect()),
             forced: rising(added_m.iter().map(|at| index(*at)).chain(turning).collect()),
+            trees: rising(trees_m.iter().map(|at| index(*at)).collect()),
             anchors: rising(opened_m().map(index).chain(ends).collect()),
             openings: openings_m.iter().map(|(_, from, to)| (index(*from), index(*to))).collect(),
             gates: openings_m.into_iter().map(|(id, ..)| id).collect(),
@@ -97,7 +105,7 @@ impl Stand {
     pub fn place(&self, specification: &Specification, hanging: &Hanging, ground: &FootingMap) -> Placement {
         let plan_m: Vec<f64> = self.samples.iter().map(|sample| sample.plan_m).collect();
         let ground_m: Vec<Option<f64>> = self.samples.iter().map(|sample| sample.ground_m).collect();
-        let costs: Vec<u32> = self.samples.iter().map(|sample| self.cost(specification.line_post, sample, ground)).collect();
+        let costs: Vec<u32> = (0..self.samples.len()).map(|sample| self.cost(specification.line_post, sample, ground)).collect();
         let drill_m = specification.drill.as_metres();
         let offsets_m = [-drill_m, -drill_m / 2.0, 0.0, drill_m / 2.0, drill_m];
         let question = Question {
@@ -116,19 +124,26 @@ impl Stand {
     }
 
     /// What a post costs where it would stand.
-    fn cost(&self, row: &PostRow, sample: &Sample, ground: &FootingMap) -> u32 {
+    fn cost(&self, row: &PostRow, index: usize, ground: &FootingMap) -> u32 {
+        let (sample, is_tree) = (&self.samples[index], self.is_tree(index));
         let footing = ground.at(sample.at);
         let unwanted = self.clear_m.iter().any(|clear_m| (clear_m - sample.plan_m).abs() < CLEAR_OF_POSTS_M);
-        if unwanted || footing.keep_out || is_bare_rock(&footing) && row.stands_in_soil() {
+        if unwanted || footing.keep_out || !is_tree && is_bare_rock(&footing) && row.stands_in_soil() {
             return u32::MAX;
         }
         let is_shallow = row.stands_in_soil() && footing.rock_depth.is_some_and(|rock| rock < row.depth);
         let is_soft = footing.state == GroundState::Wet || footing.soil.undrained_pa.is_some_and(|pa| pa < SOFT_UNDRAINED_PA);
         match () {
+            () if is_tree => TREE_COST,
             () if is_shallow => SHALLOW_ROCK_COST,
             () if is_soft => SOFT_GROUND_COST,
             () => USUAL_COST,
         }
+    }
+
+    /// Whether a tree stands beside a sample.
+    pub fn is_tree(&self, sample: usize) -> bool {
+        self.trees.binary_search(&sample).is_ok()
     }
 
     /// The gate between two samples, if they are its posts.
@@ -153,6 +168,18 @@ fn lifting(specification: &Specification, ground: &FootingMap) -> Option<HoldDow
 /// Whether nobody drives a post in here.
 pub(super) fn is_bare_rock(footing: &Footing) -> bool {
     footing.rock_depth.is_some_and(|depth| depth < Length::metres(BARE_ROCK_M))
+}
+
+/// Where a line passes a tree that is near enough, metres along the line on the map.
+fn foot_m(section: &Section, tree: MapPoint) -> Option<f64> {
+    let feet = section.corners.windows(2).map(|leg| {
+        let (from, to) = (&section.samples[leg[0]], &section.samples[leg[1]]);
+        let (way, off) = (to.at - from.at, tree - from.at);
+        let length2 = way.x_m * way.x_m + way.y_m * way.y_m;
+        let share = if length2 > 0.0 { ((off.x_m * way.x_m + off.y_m * way.y_m) / length2).clamp(0.0, 1.0) } else { 0.0 };
+        (tree.distance_m(from.at.towards(to.at, share)), from.plan_m + (to.plan_m - from.plan_m) * share)
+    });
+    feet.filter(|(off_m, _)| *off_m <= TREE_BESIDE_M).min_by(|one, other| one.0.total_cmp(&other.0)).map(|(_, plan_m)| plan_m)
 }
 
 /// Where gates open the line, rising, each within one leg; a gate that would overlap the one before is left out.

@@ -21,6 +21,9 @@ pub(super) fn why(stand: &Stand, placed: &Placement, place: usize, role: PostRol
         PostRole::Corner => return PostWhy::Turn,
         PostRole::Line | PostRole::Dip | PostRole::Rise => {}
     }
+    if stand.is_tree(here) {
+        return PostWhy::Tree;
+    }
     let neighbours = place.checked_sub(1).zip(placed.posts.get(place + 1));
     let Some((before, after)) = neighbours.map(|(before, after)| (placed.posts[before], *after)) else { return PostWhy::Turn };
     let samples = &stand.samples[before..=after];

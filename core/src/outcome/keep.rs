@@ -54,6 +54,7 @@ pub(super) struct Given {
     pub head: Arc<Head>,
     /// A number for the catalogue's contents: its address, and it is borrowed for as long as it is used.
     pub catalogue: usize,
+    /// Zones and trees.
     pub zones: Vec<Arc<Feature>>,
     pub spots: Vec<Arc<Feature>>,
     pub around: Vec<Arc<Feature>>,
@@ -120,7 +121,7 @@ impl Kept {
             head: Arc::clone(&plan.head),
             catalogue: std::ptr::from_ref(catalogue).addr(),
             spots: part(|feature| matches!(feature.kind, Kind::SpotHeight { .. })),
-            zones: part(|feature| matches!(feature.kind, Kind::Zone(_))),
+            zones: part(|feature| matches!(feature.kind, Kind::Zone(_) | Kind::Tree { .. })),
             around,
             surroundings,
         }

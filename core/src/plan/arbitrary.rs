@@ -101,6 +101,7 @@ fn point_kind() -> impl Strategy<Value = Kind> {
         })),
         Just(Kind::Paddock(Paddock { stock: Some("growers".to_owned()), ..Paddock::default() })),
         Just(Kind::Water),
+        proptest::option::of(length()).prop_map(|diameter| Kind::Tree { diameter }),
     ]
 }
 

@@ -86,6 +86,11 @@ pub enum Kind {
     Reading(Reading),
     /// Something wrong at a place.
     Fault(Fault),
+    /// A living tree. Where it stands beside a fence it carries the strands in place of a post.
+    Tree {
+        /// How thick its trunk is at the height of the strands; thick enough when the plan leaves it out.
+        diameter: Option<Length>,
+    },
     /// Something the keeper wants to see on the map.
     Mark,
     /// A kind that this version reads, keeps and draws grey: its word, or `None` for a feature without a kind.
@@ -117,6 +122,7 @@ impl Kind {
             Self::Feed => "feed",
             Self::Reading(_) => "reading",
             Self::Fault(_) => "fault",
+            Self::Tree { .. } => "tree",
             Self::Mark => "mark",
             Self::Other(word) => return word.as_deref(),
         })

@@ -71,6 +71,7 @@ fn kind_in_words(kind: &Kind) -> Option<&str> {
         Kind::Shelter => "shelter",
         Kind::Feed => "feeding place",
         Kind::SpotHeight { .. } => "measured height",
+        Kind::Tree { .. } => "tree",
         Kind::Mark => "mark",
         Kind::Reading(_) | Kind::Fault(_) | Kind::Other(_) => return None,
     })

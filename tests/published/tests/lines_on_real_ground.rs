@@ -134,7 +134,9 @@ fn explained(post: &Post, is_end: bool) {
             assert!((at - post.station).as_metres().abs() < 20.0, "{post:?}");
         }
         PostWhy::LongestBay | PostWhy::Spacing => {}
-        PostWhy::Turn | PostWhy::Gate | PostWhy::Pinned | PostWhy::UnknownGround => panic!("nothing of that is here: {post:?}"),
+        PostWhy::Turn | PostWhy::Gate | PostWhy::Pinned | PostWhy::Tree | PostWhy::UnknownGround => {
+            panic!("nothing of that is here: {post:?}")
+        }
     }
 }
 

@@ -36,6 +36,7 @@ pub(super) fn bare_kind(word: &str) -> Kind {
         "feed" => Kind::Feed,
         "reading" => Kind::Reading(Reading::default()),
         "fault" => Kind::Fault(Fault::default()),
+        "tree" => Kind::Tree { diameter: None },
         "mark" => Kind::Mark,
         unknown => Kind::Other(Some(unknown.to_owned())),
     }
@@ -104,6 +105,7 @@ pub(super) fn fields(kind: &mut Kind, to: &mut impl Fields) {
             to.optional("until", &mut paddock.until, &Day);
         }
         Kind::SpotHeight { height } => to.required("height_m", height, &Heights(-500.0, 9000.0)),
+        Kind::Tree { diameter } => to.optional("diameter_m", diameter, &Metres(0.0, 10.0)),
         Kind::Reading(reading) => reading_fields(reading, to),
         Kind::Fault(fault) => fault_fields(fault, to),
         Kind::Jumper(jumper) => {
