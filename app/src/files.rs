@@ -1,8 +1,10 @@
 //! The one door to files: opening grids and plans, writing whole or not at all, and one clear sentence for each trouble.
 
 mod grounds;
+mod picture;
 
 pub use grounds::{MadeGround, open_grid, open_grid_with, open_ground_of, place_grid};
+pub use picture::{PictureTrouble, png_of};
 
 use hillwire_core::catalogue::{InUse, OwnRowError};
 use hillwire_core::job::Cancelled;

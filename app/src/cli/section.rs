@@ -4,20 +4,24 @@ use super::answer::{Answer, Stop, check_outputs};
 use super::json::{maybe, number};
 use super::opened::{Opened, PlanOptions};
 use super::table::{Side, paragraph, table};
-use crate::files::Waiting;
+use crate::files::{Waiting, png_of};
 use crate::words;
 use clap::Args;
 use hillwire_core::hold::{Bay, Post, Sample, Strain, StrandGap};
 use hillwire_core::job::Job;
 use hillwire_core::outcome::LineOutcome;
-use hillwire_core::plan::UnitSystem;
+use hillwire_core::plan::{Kind, UnitSystem};
+use hillwire_core::share::{SectionPicture, section_svg};
 use hillwire_core::units::{Force, Length};
 use serde_json::{Value, json};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
+use std::sync::Arc;
 
 /// Ground, posts, and the gap under every strand, along one line.
 #[derive(Args)]
-#[command(after_help = "Example:\n  hillwire section my-farm.plan.geojson --line north --csv north.csv")]
+#[command(
+    after_help = "Example:\n  hillwire section my-farm.plan.geojson --line north --csv north.csv --svg north.svg --png north.png"
+)]
 pub struct Options {
     #[command(flatten)]
     plan: PlanOptions,
@@ -27,6 +31,12 @@ pub struct Options {
     /// Write ground and posts as a table for spreadsheets
     #[arg(long, value_name = "F.csv")]
     csv: Option<PathBuf>,
+    /// Write the long section as a drawing
+    #[arg(long, value_name = "F.svg")]
+    svg: Option<PathBuf>,
+    /// Write the long section as a picture
+    #[arg(long, value_name = "F.png")]
+    png: Option<PathBuf>,
 }
 
 /// Prints the long section of a line.
@@ -34,7 +44,8 @@ pub struct Options {
 /// # Errors
 /// When a file cannot be used, or the plan has no such line.
 pub fn section(options: &Options, job: &Job) -> Result<Answer, Stop> {
-    check_outputs(&options.csv.iter().map(PathBuf::as_path).collect::<Vec<_>>(), &[&options.plan.plan])?;
+    let outputs: Vec<&Path> = [&options.csv, &options.svg, &options.png].into_iter().flatten().map(PathBuf::as_path).collect();
+    check_outputs(&outputs, &[&options.plan.plan])?;
     let opened = options.plan.open(job)?;
     let line = opened
         .outcome
@@ -47,8 +58,50 @@ pub fn section(options: &Options, job: &Job) -> Result<Answer, Stop> {
     if let Some(path) = &options.csv {
         answer.outputs.push(Waiting::of_bytes(path, &as_csv(&opened, line))?);
     }
+    answer.outputs.extend(pictures(options, &opened, line)?);
     answer.notes = opened.notes;
     Ok(answer)
+}
+
+/// The drawings that are asked for.
+fn pictures(options: &Options, opened: &Opened, line: &LineOutcome) -> Result<Vec<Waiting>, Stop> {
+    if options.svg.is_none() && options.png.is_none() {
+        return Ok(Vec::new());
+    }
+    let drawing = drawing(opened, line).ok_or_else(|| {
+        let plan = options.plan.plan.display();
+        Stop::unusable(format!(
+            "{plan}: nothing is known of the ground under {:?}; a drawing needs an elevation grid",
+            options.line
+        ))
+    })?;
+    let mut outputs = Vec::new();
+    if let Some(path) = &options.svg {
+        outputs.push(Waiting::of_bytes(path, &drawing)?);
+    }
+    if let Some(path) = &options.png {
+        let picture = png_of(&drawing).map_err(|trouble| Stop::unusable(format!("{}: {trouble}", path.display())))?;
+        outputs.push(Waiting::of_bytes(path, &picture)?);
+    }
+    Ok(outputs)
+}
+
+fn drawing(opened: &Opened, line: &LineOutcome) -> Option<Vec<u8>> {
+    let mut plan = opened.file.plan.clone();
+    if plan.head.units != opened.units {
+        Arc::make_mut(&mut plan.head).units = opened.units;
+    }
+    let build = plan.feature(&line.id).and_then(|feature| match &feature.kind {
+        Kind::Fence(fence) => plan.build(&fence.build),
+        _ => None,
+    });
+    section_svg(&SectionPicture {
+        line,
+        build,
+        findings: words::found_places(line, opened.outcome.findings.iter(), opened.units),
+        units: opened.units,
+        words: words::section_words(&plan, line, build, &cells_under(opened, line), opened.catalogue()),
+    })
 }
 
 fn no_such_line(options: &Options, opened: &Opened) -> Stop {

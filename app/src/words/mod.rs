@@ -8,6 +8,7 @@ mod mends;
 mod names;
 mod notes;
 mod numbers;
+mod picture;
 mod pulse;
 mod rows;
 mod section;
@@ -23,6 +24,7 @@ pub use numbers::{
     angle, area, count, elevation, force, gap, length, mass, moment, money, money_short, number_with, off_the_grid, percent,
     set_length, share, speed, temperature,
 };
+pub use picture::{found_places, section_words};
 pub use pulse::{CROSSINGS, DIRECTIONS, FAULTS, SWITCH, figures, pulse_fact};
 pub use rows::{CatalogueRow, catalogue_rows, small_mass, source_in_full};
 pub use section::{Cells, TREE_CAUTION, cells_under, section_notes, tree, trust_in};

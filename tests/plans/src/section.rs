@@ -109,3 +109,50 @@ fn section_says_on_which_cells_of_several_grids_a_line_lies() {
         assert!(metres(&gap["cell_m"]) < 3.0, "{gap}");
     }
 }
+
+#[test]
+fn section_is_drawn_with_its_posts_findings_and_cautions() {
+    let desk = Desk::new();
+    let ended = desk.run("section brackenhope.plan.geojson --line west --json --svg w.svg --png w.png");
+    assert_eq!(ended.status, 0, "{ended:?}");
+    let section = ended.json();
+    let svg = String::from_utf8(desk.read("w.svg")).expect("UTF-8");
+    for words in
+        ["West paddock", "long section", "Heights", "stations, m", "Electric fence: it gives a painful shock", "Local codes"]
+    {
+        assert!(svg.contains(words), "{words}");
+    }
+    // Posts of a role are drawn thick, and each role that there is once more in the legend.
+    let roles: Vec<&str> =
+        filled(&section, "posts").iter().filter_map(|post| post["role"].as_str()).filter(|role| *role != "line").collect();
+    let mut kinds = roles.clone();
+    kinds.sort_unstable();
+    kinds.dedup();
+    let thick = svg.matches("stroke=\"#22262a\" stroke-width=\"3\"").count();
+    assert_eq!(thick, roles.len() + kinds.len(), "{kinds:?}");
+    let check = desk.run("check brackenhope.plan.geojson --json").json();
+    let placed =
+        filled(&check, "findings").iter().filter(|found| found["line"] == "west" && !found["station_m"].is_null()).count();
+    // Each has its number under the ground, on every strip that it reaches, and once in the list.
+    let numbers = svg.matches("font-size=\"11\"").count();
+    assert!(
+        placed > 0 && numbers >= 2 * placed && svg.contains(&format!(">{placed}</text>")),
+        "{numbers} numbers, {placed} findings"
+    );
+    let png = desk.read("w.png");
+    assert!(png.starts_with(b"\x89PNG\r\n\x1a\n") && png.len() > 50_000, "{}", png.len());
+    let feet = desk.run("section brackenhope.plan.geojson --line west --units us --svg f.svg");
+    assert_eq!(feet.status, 0, "{feet:?}");
+    assert!(String::from_utf8(desk.read("f.svg")).expect("UTF-8").contains("stations, ft"));
+}
+
+#[test]
+fn section_without_ground_is_not_drawn_and_says_why() {
+    let desk = Desk::new();
+    let plan = String::from_utf8(desk.read("brackenhope.plan.geojson")).expect("UTF-8");
+    desk.write("flat.plan.geojson", plan.replace("{\"file\":\"brackenhope.tif\"}", ""));
+    let ended = desk.run("section flat.plan.geojson --line west --svg w.svg");
+    assert_eq!(ended.status, 2);
+    assert!(ended.err.contains("needs an elevation grid"), "{}", ended.err);
+    assert!(!desk.names().contains(&"w.svg".to_owned()));
+}

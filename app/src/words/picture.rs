@@ -1,0 +1,129 @@
+//! What is written on the picture of a long section.
+
+use super::section::{Cells, section_notes};
+use super::{force, gap, item, length, percent, post_count, role, rule, set_length, weight};
+use hillwire_core::catalogue::Catalogue;
+use hillwire_core::finding::{Finding, Weight};
+use hillwire_core::hold::{PostRole, TREE_POST};
+use hillwire_core::outcome::LineOutcome;
+use hillwire_core::plan::{Build, Plan, UnitSystem};
+use hillwire_core::share::{FoundPlace, SectionSign, SectionWords};
+use hillwire_core::units::Length;
+
+/// What stands at the foot of every such picture.
+const CAUTIONS: [&str; 3] = [
+    "Electric fence: it gives a painful shock. Keep children and strangers away from it, put up the warning signs that local rules ask for, never \
+     electrify barbed wire, and keep fence wires well away from overhead power lines.",
+    "Drawn from an elevation grid and from rules of thumb, not from a survey: walk the line with a string before you drive a post. Call whoever \
+     runs buried cables and pipes before you dig.",
+    "Local codes and the advice of licensed people come before anything on this sheet.",
+];
+
+/// The words of a line's picture.
+pub fn section_words(
+    plan: &Plan,
+    line: &LineOutcome,
+    build: Option<&Build>,
+    cells: &[(Cells, Length)],
+    catalogue: &Catalogue,
+) -> SectionWords {
+    let units = plan.head.units;
+    let name = plan.feature(&line.id).map_or(line.id.as_str(), |feature| feature.label());
+    let mut facts = vec![lengths(line, units)];
+    facts.extend(build.map(|build| built(build, catalogue, units)));
+    facts.extend(section_notes(line, cells, units).into_iter().filter(|note| note.chars().count() < 200));
+    SectionWords {
+        title: [plan.head.name.as_str(), name, "long section"]
+            .into_iter()
+            .filter(|part| !part.is_empty())
+            .collect::<Vec<_>>()
+            .join(" · "),
+        facts,
+        legend: legend(line, build),
+        findings: "What was found on this line".to_owned(),
+        cautions: CAUTIONS.iter().map(|caution| (*caution).to_owned()).collect(),
+        stations: if units == UnitSystem::Us { "stations, ft" } else { "stations, m" }.to_owned(),
+        stretched,
+    }
+}
+
+fn stretched(factor: f64) -> String {
+    if (factor - 1.0).abs() < 1e-9 {
+        "Heights and lengths are to one scale; strip follows strip.".to_owned()
+    } else {
+        format!("Heights are stretched {factor} times against lengths; strip follows strip.")
+    }
+}
+
+fn lengths(line: &LineOutcome, units: UnitSystem) -> String {
+    let measure = &line.measure;
+    format!(
+        "{} on the ground, climbs {}, falls {}, steepest {}, {} posts",
+        length(measure.ground_length, units),
+        length(measure.climb, units),
+        length(measure.descent, units),
+        percent(measure.steepest_pct),
+        post_count(line)
+    )
+}
+
+/// `Strands at 20 and 45 cm, set to 450 N each; T-post; bays of 8.0 m at most`
+fn built(build: &Build, catalogue: &Catalogue, units: UnitSystem) -> String {
+    let heights: Vec<String> = build.strands.iter().map(|strand| gap(strand.height, units)).collect();
+    let band = build.strands.first().map(hillwire_core::plan::Strand::clearance_band);
+    let band =
+        band.map_or(String::new(), |(low, high)| format!("; lowest strand {} to {} up", gap(low, units), gap(high, units)));
+    format!(
+        "Strands at {}, set to {} each{band}; line posts: {}; bays of {} at most",
+        heights.join(", "),
+        force(build.tension, units),
+        item(&build.line_post, catalogue),
+        set_length(build.max_bay, units)
+    )
+}
+
+/// What of the signs is on this line.
+fn legend(line: &LineOutcome, build: Option<&Build>) -> Vec<(SectionSign, String)> {
+    let posts = &line.hold.posts;
+    let roles = [PostRole::Line, PostRole::Corner, PostRole::End, PostRole::Gate, PostRole::Dip, PostRole::Rise];
+    let mut signs: Vec<(SectionSign, String)> = roles
+        .into_iter()
+        .filter(|wanted| posts.iter().any(|post| post.role == *wanted && post.post != TREE_POST))
+        .map(|wanted| (SectionSign::Post(wanted), role(wanted).to_owned()))
+        .collect();
+    let mut add = |is_there: bool, sign: SectionSign, words: &str| signs.extend(is_there.then(|| (sign, words.to_owned())));
+    add(posts.iter().any(|post| post.post == TREE_POST), SectionSign::Tree, "living tree");
+    add(posts.iter().any(|post| post.pinned), SectionSign::Pinned, "pinned post");
+    add(posts.iter().any(|post| post.held_down), SectionSign::HeldDown, "held down");
+    let strands = build.map(|build| build.strands.as_slice()).unwrap_or_default();
+    add(strands.iter().any(|strand| strand.live), SectionSign::Live, "live strand");
+    add(strands.iter().any(|strand| !strand.live), SectionSign::EarthReturn, "earth-return strand");
+    add(line.hold.bays.iter().any(|bay| bay.gate.is_some()), SectionSign::Gate, "gate");
+    add(!strands.is_empty(), SectionSign::Band, "band of the lowest strand");
+    signs
+}
+
+/// A finding on the picture: `must fix: dip, 128 m to 136 m`.
+pub fn found_place(finding: &Finding, units: UnitSystem) -> FoundPlace {
+    let metres = |station: Option<Length>| station.map(Length::as_metres);
+    let at = match (finding.place.station, finding.place.until) {
+        (Some(from), Some(until)) => format!(", {} to {}", length(from, units), length(until, units)),
+        (Some(at), None) => format!(", at {}", length(at, units)),
+        (None, _) => String::new(),
+    };
+    let says = format!("{}: {}{at}", weight(finding.weight), rule(finding.rule));
+    FoundPlace {
+        weight: finding.weight,
+        from_m: metres(finding.place.station).unwrap_or(0.0),
+        until_m: metres(finding.place.until),
+        says,
+    }
+}
+
+/// Findings of a line that have a place on it, the worst first.
+pub fn found_places<'a>(line: &LineOutcome, findings: impl Iterator<Item = &'a Finding>, units: UnitSystem) -> Vec<FoundPlace> {
+    let on_line = |finding: &&Finding| finding.place.line.as_ref() == Some(&line.id) && finding.place.station.is_some();
+    let mut found: Vec<&Finding> = findings.filter(on_line).collect();
+    found.sort_by_key(|finding| std::cmp::Reverse(matches!(finding.weight, Weight::MustFix)));
+    found.into_iter().map(|finding| found_place(finding, units)).collect()
+}
