@@ -13,6 +13,7 @@ pub mod mend;
 pub mod order;
 pub mod outcome;
 pub mod plan;
+pub mod power;
 pub mod share;
 pub mod source;
 pub mod stock;
