@@ -38,7 +38,8 @@ fn sections(count: usize) -> Vec<(Node, Node, usize)> {
 
 fn circuit(count: usize, spectrum: &Spectrum) -> Circuit {
     let mut circuit = Circuit::default();
-    let kinds = KINDS.map(|(ohm, henry, siemens, farad)| circuit.kind(PerMetre::constant(ohm, henry, siemens, farad, spectrum.points())));
+    let kinds =
+        KINDS.map(|(ohm, henry, siemens, farad)| circuit.kind(PerMetre::constant(ohm, henry, siemens, farad, spectrum.points())));
     for _ in 0..=count {
         circuit.node();
     }
@@ -64,7 +65,11 @@ fn everywhere(circuit: &Circuit, spectrum: &Spectrum) -> f64 {
 fn deck(count: usize) -> String {
     let mut deck = String::from("* sections\n");
     let source = source();
-    let _ = writeln!(deck, "Vs sv eg EXP(0 {} 0 {} 1 1)\nCst s0 sv {} ic=0\nRs s0 n0 {}\nRe eg 0 20", source.volt, source.front_s, source.farad, source.ohm);
+    let _ = writeln!(
+        deck,
+        "Vs sv eg EXP(0 {} 0 {} 1 1)\nCst s0 sv {} ic=0\nRs s0 n0 {}\nRe eg 0 20",
+        source.volt, source.front_s, source.farad, source.ohm
+    );
     for (index, (from, to, kind)) in sections(count).into_iter().enumerate().filter(|(_, (from, to, _))| from != to) {
         let (ohm, henry, siemens, farad) = KINDS[kind];
         let cell_m = SECTION_M / 2.0;
@@ -73,7 +78,12 @@ fn deck(count: usize) -> String {
             let (one, other, id) = (&pair[0], &pair[1], format!("{index}_{cell}"));
             let _ = writeln!(deck, "R{id} {one} y{id} {}\nL{id} y{id} {other} {} ic=0", ohm * cell_m, henry * cell_m);
             for (end, node) in [("a", one), ("b", other)] {
-                let _ = writeln!(deck, "C{id}{end} {node} 0 {} ic=0\nG{id}{end} {node} 0 {node} 0 {}", farad * cell_m / 2.0, siemens * cell_m / 2.0);
+                let _ = writeln!(
+                    deck,
+                    "C{id}{end} {node} 0 {} ic=0\nG{id}{end} {node} 0 {node} 0 {}",
+                    farad * cell_m / 2.0,
+                    siemens * cell_m / 2.0
+                );
             }
         }
     }
@@ -83,11 +93,15 @@ fn deck(count: usize) -> String {
 fn power(criterion: &mut Criterion) {
     let spectrum = Spectrum::quick();
     let small = circuit(200, spectrum);
-    criterion.bench_function("200 sections: peaks and energy at every node", |bench| bench.iter(|| everywhere(black_box(&small), spectrum)));
+    criterion.bench_function("200 sections: peaks and energy at every node", |bench| {
+        bench.iter(|| everywhere(black_box(&small), spectrum))
+    });
     let mut group = criterion.benchmark_group("large");
     group.sample_size(10);
     let large = circuit(10_000, spectrum);
-    group.bench_function("10 000 sections: peaks and energy at every node", |bench| bench.iter(|| everywhere(black_box(&large), spectrum)));
+    group.bench_function("10 000 sections: peaks and energy at every node", |bench| {
+        bench.iter(|| everywhere(black_box(&large), spectrum))
+    });
     let path = std::env::temp_dir().join("hillwire-bench-power.cir");
     std::fs::write(&path, deck(200)).expect("a temporary file");
     if Command::new("ngspice").arg("--version").output().is_ok() {

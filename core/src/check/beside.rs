@@ -23,6 +23,11 @@ pub(super) fn group_in<'a>(checked: &Checked<'a>, paddock: &FeatureId) -> Option
     checked.plan.head.stock.iter().find(|group| Some(&group.id) == paddock.stock.as_ref())
 }
 
+/// What the catalogue has for the stock in a paddock.
+pub fn animal_in<'a>(checked: &Checked<'a>, paddock: &FeatureId) -> Option<&'a AnimalRow> {
+    animal_of(checked, group_in(checked, paddock)?)
+}
+
 /// What the catalogue has for a group.
 pub(super) fn animal_of<'a>(checked: &Checked<'a>, group: &StockGroup) -> Option<&'a AnimalRow> {
     let by_weight = group.weight_kg.filter(|_| group.class.is_none());

@@ -166,6 +166,7 @@ impl Scene {
             footings: Some(&footings),
             surroundings: &surroundings,
             paddocks: &paddocks,
+            power: None,
             on: self.on,
         };
         let mut findings = Vec::new();

@@ -29,6 +29,7 @@ mod uplift;
 mod fixture;
 
 pub use access::{BESIDE, TrackShares, WALK, track_shares};
+pub use beside::animal_in;
 pub use outgrown::{LOOK_AHEAD_DAYS, SOON_DAYS};
 pub use surroundings::Surroundings;
 
@@ -37,10 +38,12 @@ use crate::finding::{Finding, Place, Rule};
 use crate::hold::{FootingMap, LineHold, Section, Specification};
 use crate::land::{Frame, Ground, MapPoint};
 use crate::plan::{Build, Feature, Kind, PaddockFace, Plan};
+use crate::power::Power;
 use crate::units::Length;
 use jiff::civil::Date;
 
 /// What the rules look at beside the line itself.
+#[derive(Clone, Copy)]
 pub struct Checked<'a> {
     /// The plan.
     pub plan: &'a Plan,
@@ -58,6 +61,8 @@ pub struct Checked<'a> {
     pub surroundings: &'a Surroundings,
     /// The ground of every paddock, with the fences around it.
     pub paddocks: &'a [PaddockFace],
+    /// What arrives of the pulse; `None` while lines are judged one by one.
+    pub power: Option<&'a Power>,
     /// The day for which growing stock is judged; without one nothing is said about it.
     pub on: Option<Date>,
 }

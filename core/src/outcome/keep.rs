@@ -7,6 +7,7 @@ use crate::finding::Finding;
 use crate::hold::{GatePlace, LineHold, Section};
 use crate::land::{Frame, Grid, Ground};
 use crate::plan::{Feature, FeatureId, Head, Kind, PaddockFace, Plan};
+use crate::power::Power;
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -17,6 +18,7 @@ pub struct Kept {
     pub(super) given: Option<Given>,
     pub(super) lines: HashMap<FeatureId, Arc<KeptLine>>,
     pub(super) paddocks: Option<KeptPaddocks>,
+    pub(super) power: Option<Arc<Power>>,
 }
 
 /// The ground of all paddocks with the features it was made from.

@@ -3,6 +3,7 @@
 mod around;
 mod keep;
 mod lines;
+mod power;
 #[cfg(test)]
 mod tests;
 
@@ -15,6 +16,7 @@ use crate::hold::{FootingMap, HoldError, LineHold, LineMeasure, Section};
 use crate::land::{Frame, Ground, MapPoint, MapRect, Position};
 use crate::order::{BuiltLine, Order, order};
 use crate::plan::{FeatureId, Geometry, Plan};
+use crate::power::Power;
 use crate::units::{Area, Length};
 use jiff::civil::Date;
 use std::sync::Arc;
@@ -65,6 +67,8 @@ pub struct Outcome {
     pub lines: Vec<Arc<LineOutcome>>,
     /// Paddocks, in plan order.
     pub paddocks: Vec<PaddockOutcome>,
+    /// What arrives of the pulse at every place of the lines.
+    pub power: Arc<Power>,
     /// What the checker has to say, worst first.
     pub findings: Vec<Finding>,
     /// What to buy.
@@ -115,11 +119,13 @@ pub fn outcome_on(
         footings: footings.as_ref().ok(),
         surroundings: &given.surroundings,
         paddocks: &faces.faces,
+        power: None,
         on,
     };
     let lines = lines::work_out(&checked, footings.as_ref().err(), &given, kept);
     let mut findings: Vec<Finding> = lines.iter().flat_map(|line| line.findings.iter().cloned()).collect();
-    findings.extend(check_plan(&checked));
+    let power = power::power(&checked, &lines, kept);
+    findings.extend(check_plan(&Checked { power: Some(&power), ..checked }));
     sort(&mut findings);
     let paddocks = around::paddock_outcomes(&checked, &faces, kept);
     let built: Vec<BuiltLine> = lines.iter().map(|line| built(&line.outcome)).collect();
@@ -127,6 +133,7 @@ pub fn outcome_on(
         revision,
         lines: lines.iter().map(|line| Arc::clone(&line.outcome)).collect(),
         paddocks,
+        power,
         findings,
         order: order(plan, &built, catalogue),
     };

@@ -132,6 +132,14 @@ impl Feature {
             _ => None,
         }
     }
+    /// The place of a point or the corners of a line; nothing for an area.
+    pub fn places(&self) -> Vec<Position> {
+        match &self.geometry {
+            Geometry::Point(at) => vec![*at],
+            Geometry::Line(corners) => corners.clone(),
+            _ => Vec::new(),
+        }
+    }
     /// Its name, or its id when it has none.
     pub fn label(&self) -> &str {
         self.name.as_deref().unwrap_or(self.id.as_str())

@@ -85,6 +85,15 @@ impl NetworkLine {
         self.corners[leg].towards(self.corners[leg + 1], share)
     }
 
+    /// The nearest place of it to a point: its distance along the line, and how far off the point is, metres on the map.
+    pub fn nearest(&self, point: MapPoint) -> Option<(f64, f64)> {
+        let feet = (0..self.corners.len().saturating_sub(1)).map(|leg| {
+            let (share, off_m) = foot(point, self.corners[leg], self.corners[leg + 1]);
+            (self.corners_m[leg] + share * (self.corners_m[leg + 1] - self.corners_m[leg]), off_m)
+        });
+        feet.min_by(|one, other| one.1.total_cmp(&other.1))
+    }
+
     /// Indices of its loose ends: first and last corner, unless it is closed.
     fn ends(&self) -> Vec<usize> {
         if self.closed { Vec::new() } else { vec![0, self.corners.len() - 1] }

@@ -1,4 +1,4 @@
-//! The network as electricity sees it: nodes, spans of line between them, links, ways to earth, and one energizer.
+//! The network as electricity sees it: nodes, spans of line between them, links, ways to earth, energizers.
 
 use super::energizer::Energizer;
 use super::strands::PerMetre;
@@ -7,7 +7,7 @@ use std::sync::Arc;
 /// A place in the network, or a rail of it.
 pub type Node = usize;
 
-/// A network of lines. Every node is measured against far ground.
+/// A network of lines. Every node is measured against far ground. Energizers pulse together; on separate networks that changes nothing.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Circuit {
     nodes: usize,
@@ -15,7 +15,7 @@ pub struct Circuit {
     pub(super) spans: Vec<Span>,
     pub(super) links: Vec<Link>,
     pub(super) shunts: Vec<Shunt>,
-    pub(super) source: Option<Source>,
+    pub(super) sources: Vec<Source>,
 }
 
 /// A run of one kind of line.
@@ -103,32 +103,25 @@ impl Circuit {
     /// Connects the energizer; gives the node of its earth.
     pub fn connect(&mut self, energizer: Energizer, hot: Node, earth_ohm: f64) -> Node {
         let earth = self.node();
-        self.source = Some(Source { energizer, hot, earth, earth_ohm: earth_ohm.max(LEAST_OHM) });
+        self.sources.push(Source { energizer, hot, earth, earth_ohm: earth_ohm.max(LEAST_OHM) });
         earth
     }
 
-    /// The node of the energizer's earth.
-    pub fn earth(&self) -> Option<Node> {
-        self.source.map(|source| source.earth)
-    }
-
-    /// The node at which the fence is connected to the energizer.
-    pub fn terminal(&self) -> Option<Node> {
-        self.source.map(|source| source.hot)
-    }
-
-    /// For every node whether the pulse gets there.
-    pub fn fed(&self) -> Vec<bool> {
+    /// For every node the number of the energizer, in the order of connecting, whose pulse gets there.
+    pub fn fed(&self) -> Vec<Option<usize>> {
         let mut beside = vec![Vec::new(); self.nodes];
         for (one, other) in self.couplings() {
             beside[one].push(other);
             beside[other].push(one);
         }
-        let mut fed = vec![false; self.nodes];
-        let mut waiting: Vec<Node> = self.source.iter().map(|source| source.hot).collect();
-        while let Some(node) = waiting.pop() {
-            if !std::mem::replace(&mut fed[node], true) {
-                waiting.extend(&beside[node]);
+        let mut fed = vec![None; self.nodes];
+        for (number, source) in self.sources.iter().enumerate() {
+            let mut waiting = vec![source.hot];
+            while let Some(node) = waiting.pop() {
+                if fed[node].is_none() {
+                    fed[node] = Some(number);
+                    waiting.extend(&beside[node]);
+                }
             }
         }
         fed

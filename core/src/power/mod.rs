@@ -4,15 +4,21 @@
 //! to time.
 
 mod circuit;
+mod courses;
 pub mod earth;
+mod effects;
 mod elimination;
 mod energizer;
 mod lanes;
+mod run;
 mod solve;
 mod span;
 mod spectrum;
 pub mod strands;
+mod voltage;
 pub mod wire;
+mod wire_up;
+mod wiring;
 
 pub use circuit::{Circuit, Node};
 pub use energizer::{
@@ -21,3 +27,6 @@ pub use energizer::{
 };
 pub use solve::{Between, Solved};
 pub use spectrum::{Peak, Pulse, Spectrum};
+pub use voltage::{Arrived, Driven, FarEnd, Power, StatePower};
+pub use wire_up::{CONNECTED_WITHIN_M, EARTH_WITHIN_M, USUAL_EARTH, WiredFrom, wire_up};
+pub use wiring::{Bitten, EarthRods, STATES, Station, WiredEarth, WiredEnergizer, Wiring, state_index};

@@ -104,14 +104,9 @@ impl<'a> Solved<'a> {
         self.spectrum.pulse_in(&mut Vec::new(), self.behind(between).map(|(volt, behind)| volt * ohm / (behind + ohm)))
     }
 
-    /// The pulse of the earth rods, and the current that the energizer drives.
-    pub fn earth(&self) -> Option<Pulse> {
-        self.circuit.earth().map(|earth| self.open(Between::Ground(earth)))
-    }
-
-    /// Current of the energizer out of its terminal, amperes over time.
-    pub fn current(&self) -> Option<Pulse> {
-        let source = self.circuit.source.as_ref()?;
+    /// Current of an energizer out of its terminal, amperes over time.
+    pub fn current(&self, number: usize) -> Option<Pulse> {
+        let source = self.circuit.sources.get(number)?;
         let across = self.volt(source.hot).zip(self.volt(source.earth)).zip(self.spectrum.points());
         let current =
             across.map(|((hot, earth), s)| (source.energizer.source(*s) - (hot - earth)) / source.energizer.impedance(*s));
@@ -141,7 +136,7 @@ fn couplings(circuit: &Circuit) -> impl Iterator<Item = (Node, Node)> + '_ {
         pairs.map(|(i, j)| (nodes[i], nodes[j])).collect::<Vec<_>>()
     };
     let links = circuit.links.iter().map(|link| (link.from, link.to));
-    circuit.spans.iter().flat_map(all).chain(links).chain(circuit.source.iter().map(|source| (source.hot, source.earth)))
+    circuit.spans.iter().flat_map(all).chain(links).chain(circuit.sources.iter().map(|source| (source.hot, source.earth)))
 }
 
 impl Block {
@@ -192,7 +187,7 @@ impl Block {
         for shunt in &circuit.shunts {
             admit(shunt.at, shunt.at, &Lanes::real(1.0 / shunt.ohm));
         }
-        if let Some(source) = &circuit.source {
+        for source in &circuit.sources {
             let points = &spectrum.points()[first..first + LANES];
             let value = Lanes::from_fn(|n| 1.0 / source.energizer.impedance(points[n]));
             admit(source.hot, source.hot, &value);

@@ -67,9 +67,15 @@ impl Spectrum {
         Self { window_s, points, weights, phases, fft: FftPlanner::new().plan_fft_inverse(samples) }
     }
 
-    /// For everything that follows the mouse: half a millisecond, 256 samples. Peaks come out at most 0.5 % low.
+    /// For thousands of trials: half a millisecond, 256 samples. Peaks come out up to 0.5 % low, at sharp fronts 1 %.
+    pub fn coarse() -> &'static Self {
+        static COARSE: LazyLock<Spectrum> = LazyLock::new(|| Spectrum::new(0.5e-3, 256, 1e-3));
+        &COARSE
+    }
+
+    /// For everything that follows the mouse: half a millisecond, 512 samples. Peaks come out a tenth of a per cent low.
     pub fn quick() -> &'static Self {
-        static QUICK: LazyLock<Spectrum> = LazyLock::new(|| Spectrum::new(0.5e-3, 256, 1e-3));
+        static QUICK: LazyLock<Spectrum> = LazyLock::new(|| Spectrum::new(0.5e-3, 512, 1e-3));
         &QUICK
     }
 

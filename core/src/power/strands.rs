@@ -1,26 +1,13 @@
 //! Strands over the ground as one electrical line: what a metre of them holds back, stores and leaks.
 
 use super::wire::{MU0_H_PER_M, RoundWire, internal_ohm_per_m};
+use crate::catalogue::Conductor;
 use nalgebra::{DMatrix, DVector};
 use num_complex::Complex64;
 use std::f64::consts::PI;
 
 /// Permittivity of free space, F/m.
 pub const EPS0_F_PER_M: f64 = 8.854_187_8e-12;
-
-/// What a strand is made of, for electricity.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub enum Conductor {
-    /// A round metal wire.
-    Round(RoundWire),
-    /// Fine metal threads in plastic: the same resistance at every frequency.
-    Threads {
-        /// Radius of the whole, metres.
-        radius_m: f64,
-        /// Resistance of a metre.
-        ohm_per_m: f64,
-    },
-}
 
 /// One strand of a line.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -44,21 +31,13 @@ pub struct PerMetre {
     pub shunt: Vec<DMatrix<Complex64>>,
 }
 
-impl Conductor {
-    /// Its radius, metres.
-    pub fn radius_m(&self) -> f64 {
-        match self {
-            Self::Round(wire) => wire.radius_m,
-            Self::Threads { radius_m, .. } => *radius_m,
+/// What a metre of a conductor holds back by itself, ohm.
+pub fn own_ohm_per_m(conductor: &Conductor, s: Complex64) -> Complex64 {
+    match *conductor {
+        Conductor::Round { radius_m, resistivity_ohm_m, mu_r, zinc_m } => {
+            internal_ohm_per_m(&RoundWire { radius_m, resistivity_ohm_m, relative_permeability: mu_r, zinc_m }, s)
         }
-    }
-
-    /// What a metre of it holds back by itself, ohm.
-    pub fn internal_ohm_per_m(&self, s: Complex64) -> Complex64 {
-        match self {
-            Self::Round(wire) => internal_ohm_per_m(wire, s),
-            Self::Threads { ohm_per_m, .. } => Complex64::from(*ohm_per_m),
-        }
+        Conductor::Constant { ohm_per_m, .. } | Conductor::Cable { ohm_per_m, .. } => Complex64::from(ohm_per_m),
     }
 }
 
@@ -77,7 +56,7 @@ pub fn series_ohm_per_m(strands: &[Strand], soil_ohm_m: f64, s: Complex64) -> DM
     DMatrix::from_fn(strands.len(), strands.len(), |i, j| {
         let (one, other) = (&strands[i], &strands[j]);
         let mutual = factor * ((depth * 2.0 + one.height_m + other.height_m) / apart_m(strands, i, j)).ln();
-        if i == j { mutual + one.conductor.internal_ohm_per_m(s) } else { mutual }
+        if i == j { mutual + own_ohm_per_m(&one.conductor, s) } else { mutual }
     })
 }
 
@@ -140,10 +119,18 @@ impl PerMetre {
         let series = points.iter().map(|s| {
             let depth = (Complex64::from(soil_ohm_m) / (*s * MU0_H_PER_M)).sqrt();
             let around = *s * MU0_H_PER_M / (2.0 * PI) * ((depth * 2.0 / outer_m).ln() + inside);
-            one(conductor.internal_ohm_per_m(*s) + around)
+            one(own_ohm_per_m(conductor, *s) + around)
         });
         let shunt = points.iter().map(|s| one(*s * farad));
         Self { series: series.collect(), shunt: shunt.collect() }
+    }
+
+    /// So many alike side by side, far enough apart to have nothing to do with each other.
+    pub fn times(mut self, count: usize) -> Self {
+        let count = Complex64::from(count.max(1) as f64);
+        self.series.iter_mut().for_each(|series| *series /= count);
+        self.shunt.iter_mut().for_each(|shunt| *shunt *= count);
+        self
     }
 
     /// The same constants at every frequency: ohm, henry, siemens and farad per metre of one rail.

@@ -4,10 +4,11 @@
 //! independent prototype in another language; H. B. Dwight 1936 beside a method of moments of that prototype; the closed form of a charged
 //! capacitance behind a resistance, integrated besides by a Runge-Kutta of order eight.
 
+use hillwire_core::catalogue::Conductor;
 use hillwire_core::power::earth::{
     Rod, buried_wire_ohm, mutual_ohm, rise_beside, rod_ohm, rods_for, rods_ohm, wire_on_ground_ohm,
 };
-use hillwire_core::power::strands::{Conductor, PerMetre, Strand, capacitance_f_per_m};
+use hillwire_core::power::strands::{PerMetre, Strand, capacitance_f_per_m};
 use hillwire_core::power::wire::{RoundWire, direct_ohm_per_m, internal_ohm_per_m};
 use hillwire_core::power::{Energizer, FitError, Printed, most_current_a};
 use num_complex::Complex64;
@@ -34,7 +35,8 @@ fn steel(diameter_m: f64, relative_permeability: f64, zinc_m: f64) -> RoundWire 
 }
 
 fn strand(height_m: f64) -> Strand {
-    Strand { conductor: Conductor::Round(steel(2.5146e-3, 80.0, 0.0)), height_m, leak_s_per_m: 0.0, live: true }
+    let conductor = Conductor::Round { radius_m: 1.2573e-3, resistivity_ohm_m: 1.75e-7, mu_r: 80.0, zinc_m: 0.0 };
+    Strand { conductor, height_m, leak_s_per_m: 0.0, live: true }
 }
 
 #[test]

@@ -1,0 +1,46 @@
+//! The pulse of the whole plan, from last time where no wire has changed.
+
+use super::keep::{Kept, KeptLine};
+use crate::catalogue::AnimalRow;
+use crate::check::{Checked, animal_in};
+use crate::hold::Section;
+use crate::plan::{FeatureId, Network};
+use crate::power::{Power, WiredFrom, wire_up};
+use std::collections::HashMap;
+use std::sync::Arc;
+
+/// What arrives at every place of the plan's lines; nothing where the soils of the plan are not known.
+pub(super) fn power(checked: &Checked, lines: &[Arc<KeptLine>], kept: &mut Kept) -> Arc<Power> {
+    let Some(footings) = checked.footings else { return Arc::default() };
+    let sections: HashMap<&FeatureId, &Section> = lines.iter().map(|line| (&line.feature.id, line.section.as_ref())).collect();
+    let wiring = wire_up(&WiredFrom {
+        plan: checked.plan,
+        frame: checked.frame,
+        network: &Network::of(checked.plan, checked.frame),
+        sections: &sections,
+        footings,
+        catalogue: checked.catalogue,
+        animals: &animals(checked),
+    });
+    let power = match kept.power.take().filter(|before| *before.wiring == wiring) {
+        Some(before) => before,
+        None => Arc::new(Power::of(Arc::new(wiring))),
+    };
+    kept.power = Some(Arc::clone(&power));
+    power
+}
+
+/// For every fence the animal behind it that minds the pulse least.
+fn animals<'a>(checked: &Checked<'a>) -> HashMap<FeatureId, &'a AnimalRow> {
+    let mut all: HashMap<FeatureId, &AnimalRow> = HashMap::new();
+    for face in checked.paddocks {
+        let Some(row) = animal_in(checked, &face.id) else { continue };
+        for line in &face.lines {
+            let known = all.entry(line.clone()).or_insert(row);
+            if row.least_v > known.least_v {
+                *known = row;
+            }
+        }
+    }
+    all
+}

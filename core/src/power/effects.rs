@@ -1,0 +1,55 @@
+//! What a fault does to the pulse.
+
+use super::earth::{Rod, rod_ohm, wire_on_ground_ohm};
+use super::wiring::STATES;
+use crate::plan::Fault;
+
+/// Resistance of a branch against the wire, by state of the ground, ohm: wet bark 1 to 10 kohm, a dry twig hardly anything
+/// (`contact-ranges`).
+const BRANCH_OHM: [f64; STATES.len()] = [20_000.0, 5_000.0, 2_000.0, 20_000.0];
+/// A cracked insulator on a metal post, ohm, besides the post's own footing (`contact-ranges`).
+const INSULATOR_OHM: f64 = 1_000.0;
+/// The footing of a metal post.
+const POST: Rod = Rod { length_m: 0.5, radius_m: 0.02 };
+/// A strand in running water, ohm (`contact-ranges`: 5 to 30).
+const WATER_OHM: f64 = 20.0;
+/// A bad joint, ohm (`contact-ranges`: 10 to 5000).
+const JOINT_OHM: f64 = 500.0;
+/// How much of a fallen or sunk strand lies on the ground, metres, in half contact (`common-practice`).
+const LYING_M: f64 = 2.0;
+const LYING_RADIUS_M: f64 = 1e-3;
+/// Resistance of a broken strand, ohm.
+const BROKEN_OHM: f64 = 1e9;
+
+/// What a fault is to the network.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub(super) enum Effect {
+    /// It leads to the ground, by state, ohm.
+    ToGround([f64; STATES.len()]),
+    /// It stands in the way, ohm.
+    Along(f64),
+}
+
+/// What an active fault does; `None` for those that electricity does not notice, and for those that are mended. A resistance in the plan
+/// goes before what is usual. Faults count for all strands of a line, which hang together: a single broken strand of several
+/// takes too little away to be seen, so a break counts as one of all of them.
+pub(super) fn effect(fault: &Fault, soil_ohm_m: [f64; STATES.len()]) -> Option<Effect> {
+    if !fault.is_active() {
+        return None;
+    }
+    let to_ground = |usual: [f64; STATES.len()]| Effect::ToGround(fault.ohm.map_or(usual, |ohm| [ohm; STATES.len()]));
+    Some(match fault.what.as_deref()? {
+        "contact" => to_ground(BRANCH_OHM),
+        "insulator" => to_ground(soil_ohm_m.map(|soil| INSULATOR_OHM + rod_ohm(POST, soil))),
+        "sunk" => to_ground(soil_ohm_m.map(|soil| 2.0 * wire_on_ground_ohm(LYING_M, LYING_RADIUS_M, soil))),
+        "water gap" | "water_gap" => to_ground([WATER_OHM; STATES.len()]),
+        "joint" => Effect::Along(fault.ohm.unwrap_or(JOINT_OHM)),
+        "break" => Effect::Along(BROKEN_OHM),
+        _ => return None,
+    })
+}
+
+/// Whether a fault stands in the way of the pulse.
+pub(super) fn breaks(fault: &Fault) -> bool {
+    fault.is_active() && matches!(fault.what.as_deref(), Some("joint" | "break"))
+}

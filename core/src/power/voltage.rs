@@ -1,0 +1,154 @@
+//! What arrives: peak voltage and energy at every place of a plan's lines, by state of the ground.
+
+use super::energizer::STANDARD_LOAD_OHM;
+use super::solve::{Between, Solved};
+use super::spectrum::{Pulse, Spectrum};
+use super::wiring::{STATES, Station, Wiring, state_index};
+use crate::catalogue::GroundState;
+use rayon::prelude::*;
+use std::sync::Arc;
+
+/// What follows electrically from a plan.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Power {
+    /// The network.
+    pub wiring: Arc<Wiring>,
+    /// By state of the ground, in the order of [`STATES`]; empty where nothing drives the network.
+    pub states: Vec<StatePower>,
+}
+
+/// What arrives in one state of the ground.
+#[derive(Clone, Debug, PartialEq)]
+pub struct StatePower {
+    /// The state.
+    pub state: GroundState,
+    /// By station of the wiring; `None` where no pulse gets.
+    pub stations: Vec<Option<Arrived>>,
+    /// By energizer of the wiring; `None` for one that drives nothing.
+    pub energizers: Vec<Option<Driven>>,
+}
+
+/// What arrives at a place.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Arrived {
+    /// Peak with nothing connected: what a meter of high resistance reads. Volts.
+    pub open_v: f64,
+    /// When it is reached, seconds.
+    pub open_at_s: f64,
+    /// Peak over 500 ohm, volts.
+    pub loaded_v: f64,
+    /// Energy in 500 ohm, joules.
+    pub loaded_j: f64,
+    /// Peak over the animal that asks most of this line, volts; `None` where no stock is behind it.
+    pub animal_v: Option<f64>,
+}
+
+/// What an energizer does on its network.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Driven {
+    /// Peak between its terminals, volts.
+    pub terminal_v: f64,
+    /// Peak of its earth against far ground, volts.
+    pub earth_v: f64,
+    /// Peak of its current, amperes.
+    pub current_a: f64,
+    /// Energy that leaves it, joules.
+    pub given_j: f64,
+}
+
+/// A place where something is lowest.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct FarEnd<'a> {
+    /// The place.
+    pub station: &'a Station,
+    /// What arrives there.
+    pub arrived: Arrived,
+}
+
+impl Power {
+    /// In every state of the ground.
+    pub fn of(wiring: Arc<Wiring>) -> Self {
+        if !wiring.is_driven() {
+            return Self { wiring, states: Vec::new() };
+        }
+        let states = STATES.into_par_iter().map(|state| StatePower::of(&wiring, state, Spectrum::quick())).collect();
+        Self { wiring, states }
+    }
+
+    /// In one state; `None` where nothing drives the network.
+    pub fn state(&self, state: GroundState) -> Option<&StatePower> {
+        self.states.get(state_index(state))
+    }
+
+    /// The place of a fence at which a body gets least in a state: where the pulse over 500 ohm is lowest.
+    pub fn far_end(&self, state: GroundState) -> Option<FarEnd<'_>> {
+        let places = self.wiring.stations.iter().zip(&self.state(state)?.stations);
+        let fed = places
+            .filter(|(station, _)| station.is_fence)
+            .filter_map(|(station, arrived)| Some(FarEnd { station, arrived: (*arrived)? }));
+        fed.min_by(|one, other| one.arrived.loaded_v.total_cmp(&other.arrived.loaded_v))
+    }
+
+    /// The pulse at a station of [`Wiring::stations`] in a state, with nothing connected and over 500 ohm.
+    pub fn pulses(&self, station: usize, state: GroundState) -> Option<[Pulse; 2]> {
+        let station = self.wiring.stations.get(station)?;
+        let spectrum = Spectrum::quick();
+        let circuit = self.wiring.circuit(state, spectrum);
+        let solved = Solved::new(&circuit, spectrum);
+        let between = Between::Ground(station.hot);
+        Some([solved.open(between), solved.loaded(between, STANDARD_LOAD_OHM)])
+    }
+}
+
+impl StatePower {
+    /// Solves the network of a plan in one state.
+    pub fn of(wiring: &Wiring, state: GroundState, spectrum: &Spectrum) -> Self {
+        let circuit = wiring.circuit(state, spectrum);
+        let solved = Solved::new(&circuit, spectrum);
+        let fed = circuit.fed();
+        let stations = wiring.stations.par_iter().map(|station| fed[station.hot].map(|_| arrived(&solved, station, state)));
+        let stations = stations.collect();
+        let mut number = 0;
+        let energizers = wiring.energizers.iter().map(|energizer| {
+            let driven = energizer.drives().then(|| driven(&solved, number));
+            number += usize::from(driven.is_some());
+            driven.flatten()
+        });
+        let energizers = energizers.collect();
+        Self { state, stations, energizers }
+    }
+}
+
+/// What arrives at one station: from strand to ground, or from strand to strand where that is more.
+fn arrived(solved: &Solved, station: &Station, state: GroundState) -> Arrived {
+    let ways: Vec<Between> = std::iter::once(Between::Ground(station.hot))
+        .chain(station.earth.map(|earth| Between::Rails(station.hot, earth)))
+        .collect();
+    let open = ways.iter().map(|way| solved.open(*way).peak()).max_by(|one, other| one.value.abs().total_cmp(&other.value.abs()));
+    let loaded = ways.iter().map(|way| {
+        let pulse = solved.loaded(*way, STANDARD_LOAD_OHM);
+        (pulse.peak().value.abs(), pulse.square_seconds() / STANDARD_LOAD_OHM)
+    });
+    let loaded = loaded.max_by(|one, other| one.0.total_cmp(&other.0)).unwrap_or_default();
+    let animal_v = station.animal.as_ref().and_then(|animal| {
+        let peak = |way: &Between| {
+            let ohm = if matches!(way, Between::Ground(_)) { animal.through_ohm[state_index(state)] } else { animal.body_ohm };
+            solved.loaded(*way, ohm).peak().value.abs()
+        };
+        ways.iter().map(peak).max_by(f64::total_cmp)
+    });
+    let open = open.unwrap_or_default();
+    Arrived { open_v: open.value.abs(), open_at_s: open.at_s, loaded_v: loaded.0, loaded_j: loaded.1, animal_v }
+}
+
+fn driven(solved: &Solved, number: usize) -> Option<Driven> {
+    let source = solved.circuit().sources.get(number)?;
+    let (terminal, current) = (solved.open(Between::Rails(source.hot, source.earth)), solved.current(number)?);
+    let given: f64 = terminal.samples.iter().zip(&current.samples).map(|(volt, ampere)| volt * ampere).sum();
+    Some(Driven {
+        terminal_v: terminal.peak().value,
+        earth_v: solved.open(Between::Ground(source.earth)).peak().value.abs(),
+        current_a: current.peak().value,
+        given_j: given * terminal.step_s,
+    })
+}

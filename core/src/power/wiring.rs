@@ -1,0 +1,177 @@
+//! From the plan to the network: which wires hang together, where cables, switches and faults are, what feeds it and through which
+//! earth. Nothing in it depends on the state of the ground; that comes in with [`Wiring::circuit`].
+
+use super::circuit::{Circuit, Node};
+use super::energizer::Energizer;
+use super::run::RunOf;
+use super::spectrum::Spectrum;
+use crate::catalogue::{AnimalRow, GroundState};
+use crate::land::MapPoint;
+use crate::plan::FeatureId;
+use crate::units::Length;
+
+/// The wires of a plan as a network.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Wiring {
+    pub(super) nodes: usize,
+    /// Sorts of runs.
+    pub(super) runs: Vec<RunOf>,
+    pub(super) spans: Vec<WiredSpan>,
+    pub(super) links: Vec<(Node, Node, f64)>,
+    pub(super) shunts: Vec<WiredShunt>,
+    /// What drives it.
+    pub energizers: Vec<WiredEnergizer>,
+    /// Places along the lines at which it is worked out, line by line, by distance along them.
+    pub stations: Vec<Station>,
+    /// Resistivity of the ground as a whole, by state, ohm.m.
+    pub soil_ohm_m: [f64; STATES.len()],
+}
+
+/// The states of the ground, in the order in which they are shown.
+pub const STATES: [GroundState; 4] = [GroundState::Dry, GroundState::Damp, GroundState::Wet, GroundState::Frozen];
+
+/// Place of a state in [`STATES`].
+pub fn state_index(state: GroundState) -> usize {
+    STATES.iter().position(|one| *one == state).unwrap_or(0)
+}
+
+/// A place on a line.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Station {
+    /// The line.
+    pub line: FeatureId,
+    /// Where on it, on the ground.
+    pub station: Length,
+    /// The same, on the map.
+    pub plan: Length,
+    /// Where on the map.
+    pub at: MapPoint,
+    /// Whether animals can touch it: fences, not lead-outs.
+    pub is_fence: bool,
+    /// Rails: live strands, earth strands if any.
+    pub(super) hot: Node,
+    pub(super) earth: Option<Node>,
+    /// The animal that asks most of the line here.
+    pub(super) animal: Option<Bitten>,
+}
+
+/// What of an animal matters to the pulse.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Bitten {
+    /// Its catalogue id.
+    pub animal: String,
+    /// Least peak voltage that it minds.
+    pub least_v: f64,
+    /// From the strand into the ground, by state, ohm.
+    pub(super) through_ohm: [f64; STATES.len()],
+    /// From strand to strand, ohm.
+    pub(super) body_ohm: f64,
+}
+
+impl Bitten {
+    /// Of a row of the catalogue on ground of this resistivity.
+    pub fn of(row: &AnimalRow, soil_ohm_m: [f64; STATES.len()]) -> Self {
+        Self {
+            animal: row.id.clone(),
+            least_v: row.least_v,
+            through_ohm: soil_ohm_m.map(|soil_ohm_m| row.through_ohm(soil_ohm_m)),
+            body_ohm: row.body_ohm + row.contact_ohm,
+        }
+    }
+}
+
+/// One run between neighbouring places.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct WiredSpan {
+    pub(super) run: usize,
+    pub(super) from: Vec<Node>,
+    pub(super) to: Vec<Node>,
+    pub(super) length_m: f64,
+}
+
+/// Something between a node and the ground.
+#[derive(Clone, Debug, PartialEq)]
+pub(super) struct WiredShunt {
+    pub(super) at: Node,
+    /// Its resistance by state.
+    pub(super) ohm: [f64; STATES.len()],
+}
+
+/// An energizer with its earth.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WiredEnergizer {
+    /// The feature.
+    pub id: FeatureId,
+    /// As a source; `None` where nothing is known about the unit or its figures contradict each other.
+    pub source: Option<Energizer>,
+    /// Where it is connected; `None` where no line begins near it.
+    pub(super) hot: Option<Node>,
+    /// Its earth.
+    pub earth: WiredEarth,
+}
+
+/// The earth of an energizer.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WiredEarth {
+    /// The feature; `None` where none is drawn and [`super::USUAL_EARTH`] is assumed.
+    pub id: Option<FeatureId>,
+    /// Rods.
+    pub rods: EarthRods,
+    /// Resistivity of the ground there, by state, ohm.m.
+    pub soil_ohm_m: [f64; STATES.len()],
+    /// Resistance, by state, ohm.
+    pub ohm: [f64; STATES.len()],
+}
+
+/// A row of equal rods.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct EarthRods {
+    /// How many.
+    pub count: usize,
+    /// Length of each.
+    pub length: Length,
+    /// Diameter of each.
+    pub diameter: Length,
+    /// From one to the next.
+    pub spacing: Length,
+}
+
+impl Wiring {
+    /// The network in a state of the ground, at the frequencies of a spectrum.
+    pub fn circuit(&self, state: GroundState, spectrum: &Spectrum) -> Circuit {
+        let index = state_index(state);
+        let mut circuit = Circuit::default();
+        for _ in 0..self.nodes {
+            circuit.node();
+        }
+        let kinds: Vec<usize> =
+            self.runs.iter().map(|run| circuit.kind(run.per_metre(index, self.soil_ohm_m[index], spectrum.points()))).collect();
+        for span in &self.spans {
+            circuit.rails(kinds[span.run], &span.from, &span.to, span.length_m);
+        }
+        for (from, to, ohm) in &self.links {
+            circuit.link(*from, *to, *ohm);
+        }
+        for shunt in &self.shunts {
+            circuit.shunt(shunt.at, shunt.ohm[index]);
+        }
+        for energizer in &self.energizers {
+            if let (Some(source), Some(hot)) = (energizer.source, energizer.hot) {
+                circuit.connect(source, hot, energizer.earth.ohm[index]);
+            }
+        }
+        circuit
+    }
+
+    /// Whether any energizer feeds anything.
+    pub fn is_driven(&self) -> bool {
+        self.energizers.iter().any(WiredEnergizer::drives)
+    }
+}
+
+impl WiredEnergizer {
+    /// Whether it is known well enough, and connected.
+    pub fn drives(&self) -> bool {
+        self.source.is_some() && self.hot.is_some()
+    }
+}
