@@ -8,6 +8,7 @@ mod measure;
 mod mend;
 mod opened;
 mod order;
+mod power;
 mod progress;
 mod section;
 mod share;
@@ -25,7 +26,7 @@ use std::process::ExitCode;
 use std::sync::Arc;
 
 /// The commands that need no window.
-pub const WITHOUT_A_WINDOW: [&str; 7] = ["survey", "measure", "section", "check", "mend", "order", "share"];
+pub const WITHOUT_A_WINDOW: [&str; 8] = ["survey", "measure", "section", "check", "mend", "power", "order", "share"];
 
 /// Done.
 pub const DONE: u8 = 0;
@@ -64,6 +65,8 @@ enum Command {
     Check(check::Options),
     /// What the findings offer to change, and what that takes
     Mend(mend::Options),
+    /// What arrives of the pulse at every place, and where least
+    Power(power::Options),
     /// What to buy
     Order(order::Options),
     /// The plan for somebody else, by the ending of OUT: .geojson the map, .csv the order
@@ -122,6 +125,7 @@ fn perform(command: &Command, job: &Job) -> Result<Answer, Stop> {
         Command::Section(options) => section::section(options, job),
         Command::Check(options) => check::check(options, job),
         Command::Mend(options) => mend::mends(options, job),
+        Command::Power(options) => power::power(options, job),
         Command::Order(options) => order::order(options, job),
         Command::Share(options) => share::share(options, job),
     }

@@ -114,7 +114,7 @@ fn height(x: f64) -> f64 {
 /// The zero of a function that changes sign once between two places.
 fn zero(mut low: f64, mut high: f64, function: impl Fn(f64) -> f64) -> Option<f64> {
     let (at_low, at_high) = (function(low), function(high));
-    if !(at_low * at_high <= 0.0) {
+    if (at_low * at_high).is_nan() || at_low * at_high > 0.0 {
         return None;
     }
     for _ in 0..100 {

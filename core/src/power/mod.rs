@@ -9,12 +9,14 @@ pub mod earth;
 mod effects;
 mod elimination;
 mod energizer;
+mod feeding;
 mod lanes;
 mod run;
 mod solve;
 mod span;
 mod spectrum;
 pub mod strands;
+mod stringing;
 mod voltage;
 pub mod wire;
 mod wire_up;
@@ -25,8 +27,9 @@ pub use energizer::{
     DURATION_SHARE, Energizer, FRONT_S, FitError, HIGHEST_PEAK_V, Limits, Loaded, MOST_ENERGY_J, Printed, STANDARD_LOAD_OHM,
     most_current_a,
 };
+pub use feeding::{CONNECTED_WITHIN_M, EARTH_WITHIN_M, USUAL_EARTH};
 pub use solve::{Between, Solved};
 pub use spectrum::{Peak, Pulse, Spectrum};
 pub use voltage::{Arrived, Driven, FarEnd, Power, StatePower};
-pub use wire_up::{CONNECTED_WITHIN_M, EARTH_WITHIN_M, USUAL_EARTH, WiredFrom, wire_up};
+pub use wire_up::{WiredFrom, wire_up};
 pub use wiring::{Bitten, EarthRods, STATES, Station, WiredEarth, WiredEnergizer, Wiring, state_index};

@@ -84,6 +84,8 @@ impl Bitten {
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct WiredSpan {
     pub(super) run: usize,
+    /// The station at its start, in [`Wiring::stations`].
+    pub(super) station: usize,
     pub(super) from: Vec<Node>,
     pub(super) to: Vec<Node>,
     pub(super) length_m: f64,
@@ -161,6 +163,35 @@ impl Wiring {
             }
         }
         circuit
+    }
+
+    /// The same network with something of this resistance between a line and the ground at a station; `None` where no wire runs there.
+    pub fn with_contact(&self, line: &FeatureId, station: Length, ohm: f64) -> Option<Self> {
+        let mut wiring = self.clone();
+        let at = wiring.split(line, station)?;
+        wiring.shunts.push(WiredShunt { at, ohm: [ohm; STATES.len()] });
+        Some(wiring)
+    }
+
+    /// Cuts the run at a station in two; gives the node of the live strands between.
+    fn split(&mut self, line: &FeatureId, station: Length) -> Option<Node> {
+        let starts_before = |span: &WiredSpan| {
+            let start = &self.stations[span.station];
+            start.line == *line && start.station <= station
+        };
+        let index = (0..self.spans.len()).rev().find(|index| starts_before(&self.spans[*index]))?;
+        let span = &mut self.spans[index];
+        let before_m = (station - self.stations[span.station].station).as_metres();
+        if before_m > span.length_m + 0.5 {
+            return None;
+        }
+        let (before_m, whole_m) = (before_m.min(span.length_m), span.length_m);
+        let middle: Vec<Node> = (0..span.from.len()).map(|rail| self.nodes + rail).collect();
+        self.nodes += middle.len();
+        let after = WiredSpan { from: middle.clone(), length_m: whole_m - before_m, ..span.clone() };
+        (span.to, span.length_m) = (middle.clone(), before_m);
+        self.spans.push(after);
+        middle.first().copied()
     }
 
     /// Whether any energizer feeds anything.

@@ -194,7 +194,7 @@ fn a_layer_that_looks_up_is_refused() {
         ("core/src/hold/x.rs", "fn f() { crate::check::run(); }\n", 1),
         ("core/src/hold/x.rs", "#[cfg(test)]\nmod tests {\n    use crate::outcome::Outcome;\n}\n", 0),
         ("core/src/finding.rs", "use crate::plan::FeatureId;\nuse crate::plan::Plan;\n", 1),
-        ("core/src/power/x.rs", "", 1),
+        ("core/src/nowhere/x.rs", "", 1),
         ("core/src/lib.rs", "pub mod plan;\n", 0),
     ];
     for (path, text, troubles) in cases {

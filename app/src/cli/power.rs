@@ -1,0 +1,245 @@
+//! `hillwire power`: what arrives of the pulse, and where least.
+
+use super::answer::{Answer, Stop, check_outputs};
+use super::json::{maybe, number};
+use super::opened::{Opened, PlanOptions};
+use super::table::{Side, paragraph, table};
+use crate::files::Waiting;
+use crate::words;
+use clap::{Args, ValueEnum};
+use hillwire_core::catalogue::GroundState;
+use hillwire_core::job::Job;
+use hillwire_core::plan::FeatureId;
+use hillwire_core::power::{Arrived, Power, StatePower, Station, WiredEnergizer, state_index};
+use hillwire_core::units::Length;
+use serde_json::{Value, json};
+use std::path::PathBuf;
+use std::sync::Arc;
+
+/// Peak voltage and energy at every place of the lines, dry, damp, wet or frozen.
+#[derive(Args)]
+#[command(after_help = "Example:\n  hillwire power my-farm.plan.geojson --ground wet --fault north@120")]
+pub struct Options {
+    #[command(flatten)]
+    plan: PlanOptions,
+    /// State of the ground, instead of wet, in which most is lost
+    #[arg(long, value_enum, value_name = "STATE", default_value = "wet")]
+    ground: State,
+    /// Something that touches a line at a station: LINE@METRES, or LINE@METRES:OHM (500 ohm without it)
+    #[arg(long, value_name = "LINE@STATION")]
+    fault: Option<String>,
+    /// Write every place as a table for spreadsheets
+    #[arg(long, value_name = "F.csv")]
+    csv: Option<PathBuf>,
+}
+
+#[derive(Clone, Copy, ValueEnum)]
+enum State {
+    Dry,
+    Damp,
+    Wet,
+    Frozen,
+}
+
+impl From<State> for GroundState {
+    fn from(state: State) -> Self {
+        match state {
+            State::Dry => Self::Dry,
+            State::Damp => Self::Damp,
+            State::Wet => Self::Wet,
+            State::Frozen => Self::Frozen,
+        }
+    }
+}
+
+/// Resistance of a fault that does not say, ohm: an animal, a wet branch.
+const USUAL_FAULT_OHM: f64 = 500.0;
+
+/// Prints what arrives.
+///
+/// # Errors
+/// When a file cannot be used, the plan has no energizer on its lines, or the fault stands on no line.
+pub fn power(options: &Options, job: &Job) -> Result<Answer, Stop> {
+    check_outputs(&options.csv.iter().map(PathBuf::as_path).collect::<Vec<_>>(), &[&options.plan.plan])?;
+    let opened = options.plan.open(job)?;
+    let power = match &options.fault {
+        Some(fault) => Arc::new(with_fault(&opened, fault)?),
+        None => Arc::clone(&opened.outcome.power),
+    };
+    let state = GroundState::from(options.ground);
+    let Some(arrived) = power.state(state) else { return Err(undriven(options, &power)) };
+    let told = Told { opened: &opened, power: &power, arrived };
+    let mut answer = if options.plan.json { Answer::json(&told.as_json()) } else { Answer::text(told.as_text()) };
+    if let Some(path) = &options.csv {
+        answer.outputs.push(Waiting::of_bytes(path, &told.as_csv())?);
+    }
+    answer.notes = opened.notes;
+    Ok(answer)
+}
+
+fn undriven(options: &Options, power: &Power) -> Stop {
+    let plan = options.plan.plan.display();
+    Stop::unusable(format!("{plan}: {}", words::undriven(&power.wiring)))
+}
+
+fn with_fault(opened: &Opened, said: &str) -> Result<Power, Stop> {
+    let wrong = |why: &str| Stop::unusable(format!("--fault {said}: {why}; it is LINE@METRES or LINE@METRES:OHM"));
+    let (line, rest) = said.rsplit_once('@').ok_or_else(|| wrong("no @ in it"))?;
+    let (metres, ohm) = rest.split_once(':').map_or((rest, None), |(metres, ohm)| (metres, Some(ohm)));
+    let metres: f64 = metres.parse().map_err(|_| wrong(&format!("{metres:?} is no number of metres")))?;
+    let ohm = match ohm {
+        None => USUAL_FAULT_OHM,
+        Some(text) => text
+            .parse()
+            .ok()
+            .filter(|ohm: &f64| *ohm > 0.0 && ohm.is_finite())
+            .ok_or_else(|| wrong(&format!("{text:?} is no resistance above 0 ohm")))?,
+    };
+    let station = Length::metres(metres);
+    let wiring = opened.outcome.power.wiring.with_contact(&FeatureId::new(line), station, ohm);
+    let wiring = wiring.ok_or_else(|| wrong(&format!("line {line:?} has no wire {}", words::length(station, opened.units))))?;
+    Ok(Power::of(Arc::new(wiring)))
+}
+
+/// What is told, and of what.
+struct Told<'a> {
+    opened: &'a Opened,
+    power: &'a Power,
+    arrived: &'a StatePower,
+}
+
+impl Told<'_> {
+    fn places(&self) -> impl Iterator<Item = (&Station, Option<Arrived>)> {
+        self.power.wiring.stations.iter().zip(self.arrived.stations.iter().copied())
+    }
+
+    fn as_json(&self) -> Value {
+        let far_end = self.power.far_end(self.arrived.state).map(|far| {
+            json!({
+                "line": far.station.line.as_str(),
+                "station_m": number(far.station.station.as_metres()),
+                "at": self.opened.place(far.station.at),
+                "peak_kv": number(far.arrived.open_v / 1e3),
+                "loaded_500_kv": number(far.arrived.loaded_v / 1e3),
+            })
+        });
+        let stations: Vec<Value> = self.places().map(|(station, arrived)| self.station_json(station, arrived)).collect();
+        let mut energizers =
+            self.power.wiring.energizers.iter().enumerate().map(|(index, unit)| self.energizer_json(index, unit));
+        let first = energizers.next().unwrap_or_default();
+        json!({
+            "ground": words::ground_state(self.arrived.state),
+            "energizer": first["energizer"],
+            "earth": first["earth"],
+            "further_energizers": energizers.collect::<Vec<_>>(),
+            "far_end": far_end,
+            "stations": stations,
+        })
+    }
+
+    fn energizer_json(&self, index: usize, unit: &WiredEnergizer) -> Value {
+        let driven = self.arrived.energizers[index];
+        let limits = unit.source.map(|source| source.limits());
+        json!({
+            "energizer": {
+                "id": unit.id.as_str(),
+                "peak_kv": maybe(driven.map(|driven| driven.terminal_v / 1e3)),
+                "output_j": maybe(limits.map(|limits| limits.energy_j)),
+                "current_a": maybe(driven.map(|driven| driven.current_a)),
+                "given_j": maybe(driven.map(|driven| driven.given_j)),
+                "duration_us": maybe(limits.map(|limits| limits.duration_s * 1e6)),
+                "within_standard": limits.map(|limits| limits.kept()),
+            },
+            "earth": {
+                "id": unit.earth.id.as_ref().map(FeatureId::as_str),
+                "rods": unit.earth.rods.count,
+                "ohm": number(unit.earth.ohm[state_index(self.arrived.state)]),
+                "kv": maybe(driven.map(|driven| driven.earth_v / 1e3)),
+            },
+        })
+    }
+
+    fn station_json(&self, station: &Station, arrived: Option<Arrived>) -> Value {
+        json!({
+            "line": station.line.as_str(),
+            "station_m": number(station.station.as_metres()),
+            "at": self.opened.place(station.at),
+            "peak_kv": maybe(arrived.map(|arrived| arrived.open_v / 1e3)),
+            "loaded_500_kv": maybe(arrived.map(|arrived| arrived.loaded_v / 1e3)),
+            "energy_500_j": maybe(arrived.map(|arrived| arrived.loaded_j)),
+            "animal_kv": maybe(arrived.and_then(|arrived| arrived.animal_v).map(|volt| volt / 1e3)),
+        })
+    }
+
+    fn as_text(&self) -> String {
+        let mut text = String::new();
+        for (index, unit) in self.power.wiring.energizers.iter().enumerate() {
+            text.push_str(&paragraph("", &words::driven(unit, self.arrived.energizers[index], self.arrived.state), 0));
+        }
+        if let Some(far) = self.power.far_end(self.arrived.state) {
+            let name = self.opened.file.plan.feature(&far.station.line).map_or("", |feature| feature.label());
+            text.push_str(&paragraph("", &words::far_end(&far, self.arrived.state, name, self.opened.units), 0));
+        }
+        text.push('\n');
+        text.push_str(&self.lines_table());
+        text.push('\n');
+        text.push_str(&paragraph("", words::POWER_CAUTION, 0));
+        text
+    }
+
+    /// For each line where least arrives, in the state that was asked for, and that least in the others.
+    fn lines_table(&self) -> String {
+        let columns = [
+            ("Line", Side::Left),
+            ("Name", Side::Left),
+            ("Least at", Side::Right),
+            ("Meter reads", Side::Right),
+            ("Over 500 Ω", Side::Right),
+            ("Energy", Side::Right),
+            ("Animal gets", Side::Right),
+        ];
+        let mut rows: Vec<Vec<String>> = Vec::new();
+        for line in &self.opened.outcome.lines {
+            let here = self.places().filter(|(station, _)| station.line == line.id);
+            let fed = here.filter_map(|(station, arrived)| Some((station, arrived?)));
+            let least = fed.min_by(|one, other| one.1.loaded_v.total_cmp(&other.1.loaded_v));
+            let mut row = vec![line.id.to_string(), self.opened.name(&line.id)];
+            match least {
+                None => row.extend(["not fed".to_owned(), String::new(), String::new(), String::new(), String::new()]),
+                Some((station, arrived)) => row.extend([
+                    words::length(station.station, self.opened.units),
+                    words::voltage(arrived.open_v),
+                    words::voltage(arrived.loaded_v),
+                    words::energy(arrived.loaded_j),
+                    arrived.animal_v.map(words::voltage).unwrap_or_default(),
+                ]),
+            }
+            rows.push(row);
+        }
+        table(&columns, &rows)
+    }
+
+    fn as_csv(&self) -> Vec<u8> {
+        let field = |value: Option<f64>| value.map(|value| format!("{value:.4}")).unwrap_or_default();
+        let heading =
+            ["line", "station_m", "lon_deg", "lat_deg", "ground", "peak_kv", "loaded_500_kv", "energy_500_j", "animal_kv"];
+        let rows = self.places().map(|(station, arrived)| {
+            let at = self.opened.frame.to_position(station.at);
+            [
+                station.line.to_string(),
+                format!("{:.2}", station.station.as_metres()),
+                format!("{:.9}", at.lon_deg()),
+                format!("{:.9}", at.lat_deg()),
+                words::ground_state(self.arrived.state).to_owned(),
+                field(arrived.map(|arrived| arrived.open_v / 1e3)),
+                field(arrived.map(|arrived| arrived.loaded_v / 1e3)),
+                field(arrived.map(|arrived| arrived.loaded_j)),
+                field(arrived.and_then(|arrived| arrived.animal_v).map(|volt| volt / 1e3)),
+            ]
+        });
+        let mut writer = csv::Writer::from_writer(Vec::new());
+        let written = std::iter::once(heading.map(str::to_owned)).chain(rows).try_for_each(|row| writer.write_record(row));
+        written.expect("a table in memory takes every row");
+        writer.into_inner().expect("a table in memory is flushed")
+    }
+}
