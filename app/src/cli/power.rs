@@ -183,7 +183,9 @@ impl Told<'_> {
         text.push('\n');
         text.push_str(&self.lines_table());
         text.push('\n');
-        text.push_str(&paragraph("", words::POWER_CAUTION, 0));
+        for caution in std::iter::once(words::POWER_CAUTION).chain(words::cautions::IN_SHORT) {
+            text.push_str(&paragraph("", caution, 0));
+        }
         text
     }
 

@@ -50,9 +50,7 @@ pub fn ground_state(state: GroundState) -> &'static str {
 
 /// What every place says where voltages are shown.
 pub const POWER_CAUTION: &str = "Voltages are worked out, not measured: growth, joints and soil differ from any table, and a factor of two in what \
-    leaks is usual. Read the fence with a voltmeter. The mains side is work for a licensed electrician; never connect two energizers to one fence, \
-    never make barbed wire live, and keep children, water for people and whoever wears a pacemaker away. Disconnect it in a thunderstorm. \
-    Local codes come first.";
+    leaks is usual. Read the fence with a voltmeter.";
 
 /// Why nothing can be said about voltages.
 pub fn undriven(wiring: &Wiring) -> String {

@@ -13,6 +13,10 @@ const INSULATOR_OHM: f64 = 1_000.0;
 const POST: Rod = Rod { length_m: 0.5, radius_m: 0.02 };
 /// A strand in running water, ohm (`contact-ranges`: 5 to 30).
 const WATER_OHM: f64 = 20.0;
+/// A cable whose sheath is through, ohm (`contact-ranges`: 20 to 300).
+const CABLE_OHM: f64 = 100.0;
+/// How many times its resistance an earth has that is said to be weak (`contact-ranges`).
+const WEAK_EARTH: f64 = 5.0;
 /// A bad joint, ohm (`contact-ranges`: 10 to 5000).
 const JOINT_OHM: f64 = 500.0;
 /// How much of a fallen or sunk strand lies on the ground, metres, in half contact (`common-practice`).
@@ -41,12 +45,19 @@ pub(super) fn effect(fault: &Fault, soil_ohm_m: [f64; STATES.len()]) -> Option<E
     Some(match fault.what.as_deref()? {
         "contact" => to_ground(BRANCH_OHM),
         "insulator" => to_ground(soil_ohm_m.map(|soil| INSULATOR_OHM + rod_ohm(POST, soil))),
-        "sunk" => to_ground(soil_ohm_m.map(|soil| 2.0 * wire_on_ground_ohm(LYING_M, LYING_RADIUS_M, soil))),
-        "water gap" | "water_gap" => to_ground([WATER_OHM; STATES.len()]),
+        "cable" => to_ground([CABLE_OHM; STATES.len()]),
+        "sunk" | "wire down" => to_ground(soil_ohm_m.map(|soil| 2.0 * wire_on_ground_ohm(LYING_M, LYING_RADIUS_M, soil))),
+        "water gap" => to_ground([WATER_OHM; STATES.len()]),
         "joint" => Effect::Along(fault.ohm.unwrap_or(JOINT_OHM)),
         "break" => Effect::Along(BROKEN_OHM),
         _ => return None,
     })
+}
+
+/// What faults of the earth make of its resistance, by state.
+pub(super) fn weakened<'a>(faults: impl Iterator<Item = &'a Fault>, ohm: [f64; STATES.len()]) -> [f64; STATES.len()] {
+    let mut weak = faults.filter(|fault| fault.is_active() && fault.what.as_deref() == Some("earth"));
+    weak.next().map_or(ohm, |fault| fault.ohm.map_or(ohm.map(|ohm| ohm * WEAK_EARTH), |said| [said; STATES.len()]))
 }
 
 /// Whether a fault stands in the way of the pulse.

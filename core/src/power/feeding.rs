@@ -2,11 +2,12 @@
 
 use super::courses::Course;
 use super::earth::{Rod, rods_ohm};
+use super::effects::weakened;
 use super::energizer::{Energizer, Printed};
 use super::wire_up::Builder;
 use super::wiring::{EarthRods, WiredEarth, WiredEnergizer, WiredShunt};
 use crate::land::MapPoint;
-use crate::plan::{Feature, Kind};
+use crate::plan::{Fault, Feature, Kind, Plan};
 use crate::units::Length;
 
 /// How far from a line an energizer may stand and still be taken as connected to it, on the map.
@@ -15,7 +16,7 @@ pub const CONNECTED_WITHIN_M: f64 = 10.0;
 pub const EARTH_WITHIN_M: f64 = 200.0;
 /// The earth that is assumed where none is drawn, and what a drawn one has that says less (`common-practice`).
 pub const USUAL_EARTH: EarthRods =
-    EarthRods { count: 3, length: Length::metres(1.8), diameter: Length::metres(0.016), spacing: Length::metres(3.0) };
+    EarthRods { count: EARTH_RODS as usize, length: EARTH_ROD_LENGTH, diameter: EARTH_ROD_DIAMETER, spacing: EARTH_ROD_SPACING };
 /// Resistance of no earth at all, ohm.
 const NO_EARTH_OHM: f64 = 1e9;
 
@@ -75,7 +76,8 @@ impl Builder<'_> {
             let rods = rods.filter_map(|feature| Some((self.on_map(feature)?.distance_m(at), feature)));
             let rods = rods.filter(|(off_m, _)| *off_m <= EARTH_WITHIN_M).min_by(|one, other| one.0.total_cmp(&other.0));
             let earth_at = rods.and_then(|(_, feature)| self.on_map(feature)).unwrap_or(at);
-            let earth = self.earth_of(rods.map(|(_, feature)| feature.as_ref()), earth_at);
+            let mut earth = self.earth_of(rods.map(|(_, feature)| feature.as_ref()), earth_at);
+            earth.ohm = weakened(faults(plan), earth.ohm);
             self.wiring.energizers.push(WiredEnergizer {
                 id: feature.id.clone(),
                 source,
@@ -84,6 +86,13 @@ impl Builder<'_> {
             });
         }
     }
+}
+
+fn faults(plan: &Plan) -> impl Iterator<Item = &Fault> {
+    plan.features.iter().filter_map(|feature| match &feature.kind {
+        Kind::Fault(fault) => Some(fault),
+        _ => None,
+    })
 }
 
 impl EarthRods {
