@@ -7,7 +7,7 @@ use super::energizer::{Energizer, Printed};
 use super::wire_up::Builder;
 use super::wiring::{EarthRods, WiredEarth, WiredEnergizer, WiredShunt};
 use crate::land::MapPoint;
-use crate::plan::{Fault, Feature, Kind, Plan};
+use crate::plan::{EARTH_ROD_DIAMETER, EARTH_ROD_LENGTH, EARTH_ROD_SPACING, EARTH_RODS, Fault, Feature, Kind, Plan};
 use crate::units::Length;
 
 /// How far from a line an energizer may stand and still be taken as connected to it, on the map.
