@@ -11,7 +11,7 @@ use std::sync::Arc;
 
 /// What arrives at every place of the plan's lines; nothing where the soils of the plan are not known.
 pub(super) fn power(checked: &Checked, lines: &[Arc<KeptLine>], kept: &mut Kept) -> Arc<Power> {
-    let Some(footings) = checked.footings else { return Arc::default() };
+    let Some(footings) = checked.footings.filter(|_| !lines.is_empty()) else { return Arc::default() };
     let sections: HashMap<&FeatureId, &Section> = lines.iter().map(|line| (&line.feature.id, line.section.as_ref())).collect();
     let wiring = wire_up(&WiredFrom {
         plan: checked.plan,

@@ -8,7 +8,6 @@ use super::wire_up::Builder;
 use super::wiring::{EarthRods, WiredEarth, WiredEnergizer, WiredShunt};
 use crate::land::MapPoint;
 use crate::plan::{EARTH_ROD_DIAMETER, EARTH_ROD_LENGTH, EARTH_ROD_SPACING, EARTH_RODS, Fault, Feature, Kind, Plan};
-use crate::units::Length;
 
 /// How far from a line an energizer may stand and still be taken as connected to it, on the map.
 pub const CONNECTED_WITHIN_M: f64 = 10.0;
