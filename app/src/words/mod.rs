@@ -26,7 +26,6 @@ pub use numbers::{
     set_length, share, speed, temperature,
 };
 pub use picture::{found_places, section_words};
-pub use pulse::{CROSSINGS, DIRECTIONS, FAULTS, SWITCH, figures, pulse_fact};
 pub use power::{POWER_CAUTION, current, driven, energy, far_end, ground_state, pulse_time, resistance, undriven, voltage};
 pub use pulse::{CROSSINGS, DIRECTIONS, FAULTS, SWITCH, figures, pulse_fact};
 pub use rows::{CatalogueRow, catalogue_rows, small_mass, source_in_full};
