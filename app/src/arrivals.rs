@@ -1,6 +1,7 @@
 //! What work in the background brings: the one place where it is taken in.
 
 use crate::opening::{self, MadeGround, Opened, OpenedPlan};
+use crate::power_view::stations_by_line;
 use crate::session::{Home, Land, Selection, Session, Sheet, TileArrival};
 use crate::shapes::Shapes;
 use crate::words::Cells;
@@ -20,6 +21,9 @@ impl Session {
         for arrived in self.worker.arrivals() {
             match arrived {
                 Arrived::Outcome(outcome) => self.take_outcome(outcome),
+                Arrived::Pulse(shape) => {
+                    self.pulse = Some(*shape).filter(|shape| self.asked_pulse == Some(shape.of)).or(self.pulse.take())
+                }
                 Arrived::Opened(opened) => match opened {
                     Opened::Plan(opened) => self.take_plan(*opened),
                     Opened::Features(features, notices) => self.take_features(features, notices),
@@ -47,7 +51,21 @@ impl Session {
             self.asked_revision = Some(now);
             self.worker.request_outcome(self.history.plan().clone(), now.0, self.land.ground.clone(), self.rows.clone());
         }
+        self.follow_pulse();
         tiles
+    }
+
+    /// Asks for the pulse that shall be drawn, once for each of them.
+    fn follow_pulse(&mut self) {
+        let wanted = self.pulse_wanted();
+        if wanted == self.asked_pulse {
+            return;
+        }
+        self.asked_pulse = wanted;
+        match wanted {
+            Some(of) => self.worker.request_pulse(Arc::clone(&self.outcome.power), of),
+            None => self.pulse = None,
+        }
     }
 
     fn take_plan(&mut self, opened: OpenedPlan) {
@@ -67,6 +85,8 @@ impl Session {
         self.draft_id = None;
         self.shapes = Shapes::default();
         self.outcome = Arc::default();
+        self.power_stations.clear();
+        self.power_view.pulse_at = None;
         self.fit_wanted = true;
         self.left_over = opened.left_over;
         self.sheet = self.left_over.as_ref().map(|_| Sheet::LeftOver);
@@ -123,6 +143,7 @@ impl Session {
             let off = |finding: &Finding| (place(finding) - place(before)).abs();
             all.min_by(|a, b| off(a.1).total_cmp(&off(b.1))).map(|(index, _)| index)
         });
+        self.power_stations = stations_by_line(&outcome.power.wiring.stations);
         self.outcome = outcome;
     }
 

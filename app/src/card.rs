@@ -74,6 +74,8 @@ fn findings(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     let of_line = session.selection.only().filter(|id| session.line_outcome(id).is_some());
     let wanted = |finding: &Finding| match (session.stage, of_line) {
         (Stage::Land, _) => stages::stage_of(finding.rule) == Stage::Land,
+        (Stage::Power, None) => stages::stage_of(finding.rule) == Stage::Power,
+        (Stage::Power, Some(line)) => stages::stage_of(finding.rule) == Stage::Power && finding.place.line.as_ref() == Some(line),
         (_, Some(line)) => finding.place.line.as_ref() == Some(line),
         (_, None) => true,
     };

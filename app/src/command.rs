@@ -2,9 +2,11 @@
 
 use crate::map::used::DrawnBy;
 use crate::perform_draft::Stroke;
-use crate::session::{Selection, Stage};
+use crate::power_view::Measured;
+use crate::session::{Pointed, Selection, Stage};
 use crate::tools::{Point, ToolKind};
 use egui::{Key, KeyboardShortcut, Modifiers};
+use hillwire_core::catalogue::GroundState;
 use hillwire_core::finding::Place;
 use hillwire_core::land::MapPoint;
 use hillwire_core::mend::MendChoice;
@@ -174,6 +176,10 @@ pub enum Command {
     ShowWholeLine,
     /// Draw lines on the stage Hold by this.
     DrawBy(DrawnBy),
+    /// Show this state of the ground on the stage Power, measured so.
+    ShowPower(GroundState, Measured),
+    /// Draw the pulse at this place; or none.
+    PulseAt(Option<Pointed>),
     /// Stretch the long section by this factor.
     Exaggerate(f64),
     /// Take the plan back as the journal holds it.

@@ -19,6 +19,7 @@ mod opening;
 mod perform;
 mod perform_draft;
 mod picker;
+pub mod power_view;
 mod recent;
 mod section;
 pub mod session;

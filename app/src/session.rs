@@ -5,6 +5,7 @@ use crate::guide::Guide;
 use crate::map::contours::ContourLine;
 use crate::map::used::DrawnBy;
 use crate::map::view::View;
+use crate::power_view::{PowerView, PulseOf, PulseShape};
 use crate::recent;
 use crate::shapes::Shapes;
 use crate::sheets::PathWanted;
@@ -22,6 +23,8 @@ use hillwire_core::outcome::{self, LineOutcome, Outcome};
 use hillwire_core::plan::{Feature, FeatureId, FileLink, Head, History, Kind, Plan, UnitSystem};
 use hillwire_core::units::{Elevation, Length};
 use std::cmp::Ordering;
+use std::collections::HashMap;
+use std::ops::Range;
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -163,6 +166,13 @@ pub struct Session {
     pub exaggeration: f64,
     /// What lines are drawn by on the stage Hold.
     pub drawn_by: DrawnBy,
+    /// What the stage Power shows.
+    pub power_view: PowerView,
+    /// The pulse that was worked out last.
+    pub pulse: Option<PulseShape>,
+    pub(crate) asked_pulse: Option<PulseOf>,
+    /// The stations of each line in the wiring.
+    pub(crate) power_stations: HashMap<FeatureId, Range<usize>>,
     /// The first paddock step by step, while it is shown.
     pub guide: Option<Guide>,
     /// The sheet that lies over the window.
@@ -236,6 +246,10 @@ impl Session {
             section_stretch: None,
             exaggeration: 2.0,
             drawn_by: DrawnBy::default(),
+            power_view: PowerView::default(),
+            pulse: None,
+            asked_pulse: None,
+            power_stations: HashMap::new(),
             guide: None,
             sheet: None,
             catalogue_search: String::new(),

@@ -5,8 +5,10 @@ use crate::map::draw::weight_sign;
 use crate::map::signs::{SignInks, sign};
 use crate::session::{Selection, Session, Stage};
 use crate::theme::{self, bold};
+use crate::tools::{Point, ToolKind};
 use crate::words;
 use egui::{Color32, RichText, Sense, Ui, Vec2};
+use hillwire_core::catalogue::GroundState;
 use hillwire_core::finding::Weight;
 use hillwire_core::plan::Kind;
 use hillwire_core::units::Length;
@@ -57,6 +59,7 @@ fn figures(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     };
     to_stage(ui, format!("{} of fence", words::length(length, units)), "Length of all fence lines on the ground", Stage::Line);
     to_stage(ui, format!("{posts} posts"), "Line posts, corner posts, end and gate posts of all lines", Stage::Hold);
+    far_end(ui, session, commands);
     weights(ui, session, commands);
     let order = &outcome.order;
     if !order.items.is_empty() {
@@ -64,6 +67,41 @@ fn figures(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         let text = format!("{}{open}", words::money_short(order.total, &order.currency));
         if figure(ui, &text, "What is still to be bought, at the prices of the plan", None) {
             commands.push(Command::Stage(Stage::Order));
+        }
+    }
+}
+
+/// What a meter would read where least arrives in wet ground; or what is wanted before anything can.
+fn far_end(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+    let power = &session.outcome.power;
+    if session.outcome.lines.is_empty() {
+        return;
+    }
+    let wet = GroundState::Wet;
+    if let Some(far) = power.far_end(wet) {
+        let text = format!("far end {} {}", words::voltage(far.arrived.open_v), words::ground_state(wet));
+        let tip = "What a meter reads in wet ground where least arrives; a click shows the place";
+        if figure(ui, &text, tip, None) {
+            commands.push(Command::Stage(Stage::Power));
+            commands.push(Command::ShowPower(wet, session.power_view.measured));
+            commands.push(Command::Select(Selection::of(far.station.line.clone())));
+            commands.push(Command::ShowPoint(far.station.at));
+        }
+        return;
+    }
+    let why = words::sentence(&words::undriven(&power.wiring));
+    match power.wiring.energizers.first() {
+        None => {
+            if figure(ui, "no energizer yet", &format!("{why} A click takes it in hand"), None) {
+                commands.push(Command::Stage(Stage::Power));
+                commands.push(Command::Take(ToolKind::Set(Point::Energizer)));
+            }
+        }
+        Some(unit) => {
+            if figure(ui, "no pulse", &why, None) {
+                commands.push(Command::Stage(Stage::Power));
+                commands.push(Command::Select(Selection::of(unit.id.clone())));
+            }
         }
     }
 }

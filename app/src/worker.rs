@@ -5,12 +5,14 @@ use crate::map::contours::{self, ContourLine};
 use crate::map::tiles::{TileKey, TileRequest};
 use crate::mending::{TrialRequest, tried};
 use crate::opening::{self, FileTrouble, MadeGround, Opened, OpenedPlan};
+use crate::power_view::{PulseOf, PulseShape};
 use hillwire_core::catalogue::InUse;
 use hillwire_core::job::Job;
 use hillwire_core::land::{Frame, Ground, ShadeTile, Survey, survey};
 use hillwire_core::mend::Trial;
 use hillwire_core::outcome::{Kept, Outcome, outcome_on};
 use hillwire_core::plan::Plan;
+use hillwire_core::power::Power;
 use std::path::PathBuf;
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, Condvar, Mutex};
@@ -19,6 +21,8 @@ use std::sync::{Arc, Condvar, Mutex};
 pub enum Arrived {
     /// Consequences of a revision.
     Outcome(Arc<Outcome>),
+    /// The pulse at a place.
+    Pulse(Box<PulseShape>),
     /// A file was read.
     Opened(Opened),
     /// Ground for the plan: a coarse first look, then all of it.
@@ -174,6 +178,15 @@ impl Worker {
             Pace::Beside => self.outcome_slot.put(request),
             Pace::AtOnce => self.outbox.send(Arrived::Outcome(answer(&request, &mut self.kept))),
         }
+    }
+
+    /// Asks for the pulse at a place.
+    pub fn request_pulse(&self, power: Arc<Power>, of: PulseOf) {
+        self.run(move |outbox| {
+            if let Some(pulses) = power.pulses(of.station, of.state) {
+                outbox.send(Arrived::Pulse(Box::new(PulseShape { of, pulses })));
+            }
+        });
     }
 
     /// Has a mend tried.

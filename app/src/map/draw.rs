@@ -8,7 +8,9 @@ use crate::theme::{Inks, bold};
 use egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Stroke, Vec2, vec2};
 use hillwire_core::finding::{Finding, Weight};
 use hillwire_core::land::MapPoint;
+use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::{Geometry, Kind};
+use std::sync::Arc;
 
 /// What drawing needs to know about where it draws.
 pub struct Canvas<'a> {
@@ -39,7 +41,8 @@ impl Canvas<'_> {
         self.painter.add(egui::Shape::line(points.clone(), Stroke::new(width + 2.6, self.inks.halo)));
         self.painter.add(egui::Shape::line(points, Stroke::new(width, ink)));
     }
-    fn dashes(&self, points: &[Pos2], stroke: Stroke, dash: f32, gap: f32) {
+    /// Dashes with a halo.
+    pub fn dashes(&self, points: &[Pos2], stroke: Stroke, dash: f32, gap: f32) {
         self.painter.add(egui::Shape::line(points.to_vec(), Stroke::new(stroke.width + 2.0, self.inks.halo.gamma_multiply(0.7))));
         self.painter.extend(egui::Shape::dashed_line(points, stroke, dash, gap));
     }
@@ -74,12 +77,15 @@ pub fn draw_plan(canvas: &Canvas<'_>, session: &Session) {
         let chosen = session.selection.has(&shape.feature.id);
         let line = session.line_outcome(&shape.feature.id);
         draw_chosen(canvas, shape, chosen);
-        if !line.is_some_and(|line| super::used::draw(canvas, session, line)) {
+        let drawn_by =
+            |line: &Arc<LineOutcome>| super::used::draw(canvas, session, line) || super::voltage::draw(canvas, session, line);
+        if !line.is_some_and(drawn_by) {
             draw_strands(canvas, shape);
         }
     }
     session.outcome.lines.iter().for_each(|line| super::posts::draw(canvas, session, line));
     shapes.iter().for_each(|shape| draw_point(canvas, shape, session));
+    super::voltage::marks(canvas, session);
     draw_findings(canvas, session);
     super::names::draw(canvas, session, &shapes);
 }

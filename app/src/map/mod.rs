@@ -11,6 +11,9 @@ pub mod signs;
 pub mod tiles;
 pub mod used;
 pub mod view;
+pub mod voltage;
+
+pub use pointer::{along, nearest_line};
 
 use crate::command::Command;
 use crate::session::{Session, Stage, TileArrival};

@@ -3,14 +3,15 @@
 use super::draw::Canvas;
 use crate::command::Command;
 use crate::perform_draft::Stroke as Pen;
-use crate::session::{Pointed, Selection, Session};
+use crate::session::{Pointed, Selection, Session, Stage};
 use crate::shapes::Shape;
 use crate::tools::snap::{self, Catcher, Caught, Snap};
 use crate::tools::{Point, ToolKind};
 use egui::{PointerButton, Pos2, Rect, Response, Stroke, Ui};
 use hillwire_core::hold::Sample;
 use hillwire_core::land::MapPoint;
-use hillwire_core::plan::{Edit, FeatureId, Geometry, Gesture};
+use hillwire_core::outcome::LineOutcome;
+use hillwire_core::plan::{Edit, FeatureId, Geometry, Gesture, Kind};
 
 /// How near the pointer must be to catch, in points of the screen.
 const CATCH_POINTS: f64 = 10.0;
@@ -146,7 +147,11 @@ pub fn choose(ui: &Ui, response: &Response, session: &Session, press: &mut Optio
     } else if response.clicked()
         && let Some(at) = response.interact_pointer_pos()
     {
-        commands.push(Command::Select(clicked(session, at, shift)));
+        let selection = clicked(session, at, shift);
+        if session.stage == Stage::Power {
+            power_click(session, at, &selection, commands);
+        }
+        commands.push(Command::Select(selection));
     }
 }
 
@@ -220,6 +225,21 @@ pub fn set(ui: &Ui, response: &Response, point: Point, reached: Option<Reached>,
     }
     if response.hovered() {
         ui.set_cursor_icon(egui::CursorIcon::Crosshair);
+    }
+}
+
+/// On the stage Power a click on a line asks for the pulse there, and one on a switch that is selected already turns it.
+fn power_click(session: &Session, at: Pos2, selection: &Selection, commands: &mut Vec<Command>) {
+    let here = session.view.at_map(session.pane, at);
+    let on_line = nearest_line(session, here, CATCH_POINTS * session.view.metres_per_point);
+    commands.push(Command::PulseAt(on_line));
+    let again = selection.only().filter(|id| session.selection.only() == Some(id)).and_then(|id| session.plan().feature(id));
+    if let Some(feature) = again
+        && let Kind::Cutout { open } = feature.kind
+    {
+        let gesture = Gesture::ChangedKind { label: feature.label().to_owned(), kind: "cutout".to_owned() };
+        let kind = Box::new(Kind::Cutout { open: !open });
+        commands.push(Command::Change(gesture, vec![Edit::SetKind { id: feature.id.clone(), kind }]));
     }
 }
 
@@ -329,16 +349,27 @@ fn finding_at(session: &Session, at: Pos2) -> Option<usize> {
 /// The station of the long section's line that a map point is near to.
 pub fn along_section_line(session: &Session, at: MapPoint) -> Option<Pointed> {
     let line = session.section_line()?;
-    let reach_m = 12.0 * session.view.metres_per_point;
+    along(line, at, 12.0 * session.view.metres_per_point).map(|(_, pointed)| pointed)
+}
+
+/// The station of the line that is nearest to a map point, if one is within reach.
+pub fn nearest_line(session: &Session, at: MapPoint, reach_m: f64) -> Option<Pointed> {
+    let near = session.outcome.lines.iter().filter_map(|line| along(line, at, reach_m));
+    near.min_by(|one, other| one.0.total_cmp(&other.0)).map(|(_, pointed)| pointed)
+}
+
+/// The station of a line that is nearest to a map point, and how far that is off.
+pub fn along(line: &LineOutcome, at: MapPoint, reach_m: f64) -> Option<(f64, Pointed)> {
     let samples = &line.section.samples;
     let off = |leg: &[Sample]| snap::nearest_on_leg(at, leg[0].at, leg[1].at);
     let near = samples.windows(2).min_by(|a, b| off(a).distance_m(at).total_cmp(&off(b).distance_m(at)))?;
     let foot = off(near);
-    if foot.distance_m(at) > reach_m {
+    let off_m = foot.distance_m(at);
+    if off_m > reach_m {
         return None;
     }
     let span = near[0].at.distance_m(near[1].at);
     let share = if span > 0.0 { near[0].at.distance_m(foot) / span } else { 0.0 };
     let station_m = near[0].station_m + share * (near[1].station_m - near[0].station_m);
-    Some(Pointed { line: line.id.clone(), station_m })
+    Some((off_m, Pointed { line: line.id.clone(), station_m }))
 }

@@ -7,7 +7,7 @@ use crate::map::used::{DrawnBy, stroke_of, used};
 use crate::session::Session;
 use crate::theme::Inks;
 use crate::words;
-use egui::{Align2, FontId, Painter, Pos2, Rect, Shape, Stroke, pos2};
+use egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Shape, Stroke, pos2};
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::Build;
 use hillwire_core::units::Length;
@@ -66,9 +66,13 @@ impl Chart {
         self.shown_m
     }
     /// The part of the pane where the line is drawn, beside the heights and above the stations.
-    fn plot(&self) -> Rect {
+    pub(super) fn plot(&self) -> Rect {
         let left = self.rect.left() + MARGIN_LEFT - 7.0;
         Rect::from_min_max(pos2(left, self.rect.top()), pos2(self.rect.right(), self.rect.bottom() - MARGIN_BELOW + 14.0))
+    }
+    /// Where curves of another quantity lie: below what stands at the top, above the findings.
+    pub(super) fn curves(&self) -> (f32, f32) {
+        (self.rect.top() + MARGIN_ABOVE, self.rect.bottom() - MARGIN_BELOW - 20.0)
     }
     /// The stretch of heights that is really drawn.
     pub fn stretch(&self) -> f64 {
@@ -86,7 +90,12 @@ pub fn paint(painter: &Painter, chart: &Chart, line: &LineOutcome, build: Option
     let corner = chart.rect.right_top() + egui::vec2(-8.0, 4.0);
     painter.text(corner, Align2::RIGHT_TOP, stretch, FontId::proportional(11.0), inks.faint_ink);
     let painter = &painter.with_clip_rect(chart.plot().intersect(painter.clip_rect()));
-    ground(painter, chart, line, inks);
+    // Under curves of another quantity the ground is only a quiet picture.
+    let is_power = session.stage == crate::session::Stage::Power;
+    ground(painter, chart, line, inks.track.gamma_multiply(if is_power { 0.45 } else { 1.0 }));
+    if super::volts::paint(painter, chart, line, session, inks) {
+        return findings(painter, chart, line, session, inks);
+    }
     if let Some(build) = build {
         band(painter, chart, line, build, inks);
         match session.lines_show() {
@@ -130,16 +139,17 @@ fn axes(painter: &Painter, chart: &Chart, session: &Session, inks: &Inks) {
     }
 }
 
-fn nice_step(at_least: f64) -> f64 {
+/// A step of 1, 2 or 5 times a power of ten, at least this large.
+pub fn nice_step(at_least: f64) -> f64 {
     let power = 10.0_f64.powf(at_least.max(1e-6).log10().floor());
     [1.0, 2.0, 5.0, 10.0].into_iter().map(|step| step * power).find(|step| *step >= at_least).unwrap_or(10.0 * power)
 }
 
-fn ground(painter: &Painter, chart: &Chart, line: &LineOutcome, inks: &Inks) {
+fn ground(painter: &Painter, chart: &Chart, line: &LineOutcome, ink: Color32) {
     let mut surface: Vec<Pos2> = Vec::new();
     let foot = chart.rect.bottom() - MARGIN_BELOW;
     let mut mesh = egui::Mesh::default();
-    let fill = inks.track.gamma_multiply(0.28);
+    let fill = ink.gamma_multiply(0.28);
     for sample in &line.section.samples {
         let Some(height) = sample.ground_m else { continue };
         let at = chart.at(sample.station_m, height);
@@ -157,7 +167,7 @@ fn ground(painter: &Painter, chart: &Chart, line: &LineOutcome, inks: &Inks) {
         surface.push(at);
     }
     painter.add(Shape::mesh(mesh));
-    painter.add(Shape::line(surface, Stroke::new(1.6, inks.track)));
+    painter.add(Shape::line(surface, Stroke::new(1.6, ink)));
 }
 
 /// The ground's height at a post.

@@ -3,15 +3,17 @@
 mod chart;
 mod look;
 mod posts;
+mod volts;
 
+pub use chart::nice_step;
 pub use posts::{is_at, is_lifted};
 
 use crate::command::Command;
-use crate::session::{Pointed, Session};
+use crate::session::{Pointed, Session, Stage};
 use crate::theme::{self, bold};
 use crate::words;
 use chart::Chart;
-use egui::{Align2, FontId, RichText, Sense, Stroke, Ui, WidgetInfo, pos2};
+use egui::{Align2, FontId, RichText, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
 use hillwire_core::hold::{PostRole, TREE_POST};
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::units::Length;
@@ -47,8 +49,11 @@ pub fn show(ui: &mut Ui, pane: &mut SectionPane, session: &mut Session, commands
     });
     chart::paint(&painter, &chart, &line, build, session, &theme::inks(ui));
     let posts = Pane { chart: &chart, line: &line, build };
-    posts.name_posts(ui, session);
-    let on_post = posts.point(ui, &response, session, &mut pane.held, commands);
+    if session.stage != Stage::Power {
+        posts.name_posts(ui, session);
+    }
+    let on_power = session.stage == Stage::Power;
+    let on_post = !on_power && posts.point(ui, &response, session, &mut pane.held, commands);
     session.pointed_in_section = point(ui, &response, &chart, &line, session);
     if response.double_clicked() {
         session.section_stretch = None;
@@ -59,7 +64,7 @@ pub fn show(ui: &mut Ui, pane: &mut SectionPane, session: &mut Session, commands
         && let Some(pointed) = &session.pointed_in_section
         && let Some(at) = at_station(&line, pointed.station_m)
     {
-        commands.push(Command::ShowPoint(at));
+        commands.push(if on_power { Command::PulseAt(Some(pointed.clone())) } else { Command::ShowPoint(at) });
     }
 }
 
@@ -101,7 +106,9 @@ fn head(ui: &mut Ui, session: &Session, line: &LineOutcome, commands: &mut Vec<C
                     commands.push(Command::ShowWholeLine);
                 }
             }
-            add_posts(ui, session, line, commands);
+            if session.stage != Stage::Power {
+                add_posts(ui, session, line, commands);
+            }
             ui.with_layout(egui::Layout::left_to_right(egui::Align::Center), |ui| {
                 let name = session.plan().feature(&line.id).map_or("", |feature| feature.label());
                 ui.add(egui::Label::new(RichText::new(name).font(bold(14.0))).truncate());
@@ -133,11 +140,15 @@ fn point(ui: &Ui, response: &egui::Response, chart: &Chart, line: &LineOutcome, 
     let inks = theme::inks(ui);
     let painter = ui.painter_at(chart.rect);
     painter.line_segment([pos2(x, chart.rect.top()), pos2(x, chart.rect.bottom())], Stroke::new(1.0, inks.chosen));
-    let text = reading(line, shown.station_m, session);
+    let text = volts::reading(line, shown.station_m, session).unwrap_or_else(|| reading(line, shown.station_m, session));
     let right = x + 200.0 < chart.rect.right();
     let (align, dx) = if right { (Align2::LEFT_TOP, 6.0) } else { (Align2::RIGHT_TOP, -6.0) };
     let galley = painter.layout_no_wrap(text, FontId::proportional(12.0), inks.ink);
-    let rect = align.anchor_size(pos2(x + dx, chart.rect.top() + 5.0), galley.size());
+    let mut rect = align.anchor_size(pos2(x + dx, chart.rect.top() + 5.0), galley.size());
+    if session.stage == Stage::Power {
+        // Below the curves, which mostly lie high.
+        rect = rect.translate(vec2(0.0, chart.curves().1 - rect.bottom()));
+    }
     painter.rect_filled(rect.expand(3.0), 3.0, ui.visuals().window_fill);
     painter.galley(rect.min, galley, inks.ink);
     here

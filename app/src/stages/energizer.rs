@@ -1,12 +1,12 @@
-//! The card of the energizer and of the earth rods: what they are, with the cautions beside them.
+//! The card of the energizer and of the earth rods: what they are, to be shown with the cautions beside them.
 
-use super::{cautions, change_kind};
+use super::change_kind;
 use crate::card::{fact, facts};
 use crate::command::Command;
 use crate::fields::{Figure, Grip, Unit, choice, figure, length, number, row, rows};
 use crate::session::Session;
 use crate::theme;
-use crate::words::{self, cautions as said};
+use crate::words;
 use egui::{RichText, Ui};
 use hillwire_core::catalogue::Figures;
 use hillwire_core::plan::{EARTH_ROD_DIAMETER, EARTH_ROD_LENGTH, EARTH_ROD_SPACING, EARTH_RODS, Energizer, Feature, Kind};
@@ -36,7 +36,6 @@ pub fn choices(ui: &mut Ui, session: &Session, feature: &Feature, energizer: &En
             .to_owned(),
     };
     ui.label(RichText::new(says).color(theme::inks(ui).faint_ink));
-    cautions(ui, &said::ENERGIZER);
 }
 
 fn class(ui: &mut Ui, session: &Session, energizer: &mut Energizer) {
@@ -124,5 +123,4 @@ pub fn earth(ui: &mut Ui, session: &Session, feature: &Feature, commands: &mut V
         spacing: Some(apart),
     });
     change_kind(grip, feature, kind, commands);
-    cautions(ui, &said::EARTH);
 }

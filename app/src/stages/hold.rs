@@ -1,13 +1,13 @@
 //! The card of the Hold stage: posts by role and how the line is built; and the choices that a selected feature offers.
 
-use super::{build, corner, drawn_by, energizer, leads, observed, paddock, post, season, set_kind, spot, stock, tree};
+use super::{build, cautions, corner, drawn_by, energizer, leads, observed, paddock, post, season, set_kind, spot, stock, tree};
 use crate::card::{fact, facts, heading};
 use crate::clock::today;
 use crate::command::Command;
 use crate::fields::{choice, row, rows};
 use crate::session::Session;
 use crate::tools::{DRAWN, Drawn, POINTS};
-use crate::words;
+use crate::words::{self, cautions as said};
 use egui::{CollapsingHeader, Ui};
 use hillwire_core::hold::PostRole;
 use hillwire_core::outcome::LineOutcome;
@@ -76,8 +76,14 @@ pub fn properties(ui: &mut Ui, session: &Session, feature: &Feature, commands: &
         }
         Kind::LeadOut(lead_out) => leads::lead_out(ui, session, feature, lead_out, commands),
         Kind::Gate(gate) => leads::gate(ui, session, feature, gate, commands),
-        Kind::Energizer(unit) => energizer::choices(ui, session, feature, unit, commands),
-        Kind::Earth { .. } => energizer::earth(ui, session, feature, commands),
+        Kind::Energizer(unit) => {
+            energizer::choices(ui, session, feature, unit, commands);
+            cautions(ui, &said::ENERGIZER);
+        }
+        Kind::Earth { .. } => {
+            energizer::earth(ui, session, feature, commands);
+            cautions(ui, &said::EARTH);
+        }
         Kind::Cutout { .. } => leads::cutout(ui, feature, commands),
         Kind::Jumper(jumper) => leads::jumper(ui, feature, jumper, commands),
         Kind::Reading(reading) => observed::reading(ui, feature, reading, commands),

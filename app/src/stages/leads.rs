@@ -129,14 +129,14 @@ pub fn gate(ui: &mut Ui, session: &Session, feature: &Feature, gate: &Gate, comm
 /// A cut-out switch: on or off.
 pub fn cutout(ui: &mut Ui, feature: &Feature, commands: &mut Vec<Command>) {
     let now = if matches!(feature.kind, Kind::Cutout { open: true }) { "open" } else { "closed" };
-    let picked = rows(ui, "cutout", |ui| {
-        row(ui, "switch", "Switched off, the part behind it gets nothing: so a fault is narrowed down", |ui| {
-            choice(ui, "switch", 170.0, now, words::SWITCH.into_iter())
-        })
+    let tip = "Switched off, the part behind it gets nothing: so a fault is narrowed down. A click on the selected switch on the map turns it too";
+    ui.horizontal_wrapped(|ui| {
+        for (word, text) in words::SWITCH {
+            if ui.selectable_label(word == now, text).on_hover_text(tip).clicked() && word != now {
+                set_kind(feature, Kind::Cutout { open: word == "open" }, commands);
+            }
+        }
     });
-    if let Some(word) = picked {
-        set_kind(feature, Kind::Cutout { open: word == "open" }, commands);
-    }
     cautions(ui, &said::AT_THE_FENCE);
 }
 

@@ -14,11 +14,13 @@ pub mod order;
 mod paddock;
 mod post;
 pub mod power;
+mod pulse;
 mod season;
 pub mod share;
 mod spot;
 mod stock;
 mod tree;
+mod voltage;
 
 use crate::command::Command;
 use crate::fields::Grip;

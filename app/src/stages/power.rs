@@ -1,6 +1,6 @@
 //! The card of the Power stage: what drives the fence, what weakens it, and what was measured; or the one of them that is selected.
 
-use super::{hold, leads, season};
+use super::{cautions, energizer, hold, leads, pulse, season, voltage};
 use crate::card::{heading, name_field};
 use crate::command::Command;
 use crate::session::{Selection, Session};
@@ -23,14 +23,47 @@ fn of_feature(ui: &mut Ui, session: &Session, feature: &Feature, commands: &mut 
     name_field(ui, feature, commands);
     ui.label(RichText::new(words::kind(&feature.kind)).weak());
     ui.add_space(4.0);
+    if session.line_outcome(&feature.id).is_some() {
+        voltage::choices(ui, session, commands);
+        voltage::of_line(ui, session, &feature.id);
+        pulse::picture(ui, session);
+        ui.add_space(6.0);
+    }
     match &feature.kind {
         // Its build is the business of the stage Hold.
         Kind::Fence(fence) => leads::along_fence(ui, session, feature, fence, commands),
+        kind if stands_on_line(kind) => {
+            hold::properties(ui, session, feature, commands);
+            voltage::here(ui, session, feature);
+        }
+        Kind::Energizer(unit) => {
+            energizer::choices(ui, session, feature, unit, commands);
+            voltage::of_energizer(ui, session, feature);
+            cautions(ui, &said::ENERGIZER);
+        }
+        Kind::Earth { .. } => {
+            energizer::earth(ui, session, feature, commands);
+            voltage::of_earth(ui, session, feature);
+            cautions(ui, &said::EARTH);
+        }
         _ => hold::properties(ui, session, feature, commands),
     }
 }
 
+fn stands_on_line(kind: &Kind) -> bool {
+    matches!(kind, Kind::Cutout { .. } | Kind::Jumper(_) | Kind::Fault(_) | Kind::Reading(_) | Kind::Gate(_))
+}
+
 fn overview(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+    if !session.outcome.power.states.is_empty() {
+        voltage::choices(ui, session, commands);
+        voltage::key(ui, session);
+        ui.add_space(6.0);
+    }
+    voltage::far_end(ui, session, commands);
+    pulse::picture(ui, session);
+    voltage::energizers(ui, session);
+    ui.add_space(6.0);
     heading(ui, "What drives the fence");
     let listed = list(ui, session, |kind| matches!(kind, Kind::Energizer(_) | Kind::Earth { .. }), commands);
     if listed == 0 {
@@ -38,15 +71,14 @@ fn overview(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     }
     ui.add_space(6.0);
     heading(ui, "Switches, jumpers, faults, readings");
-    let fits = |kind: &Kind| matches!(kind, Kind::Cutout { .. } | Kind::Jumper(_) | Kind::Fault(_) | Kind::Reading(_));
-    if list(ui, session, fits, commands) == 0 {
+    if list(ui, session, |kind| stands_on_line(kind) && !matches!(kind, Kind::Gate(_)), commands) == 0 {
         ui.label(RichText::new("None yet.").color(theme::inks(ui).faint_ink));
     }
     ui.add_space(6.0);
     set_buttons(ui, session, commands);
     ui.add_space(8.0);
     season::ground_of_pulse(ui, session, commands);
-    super::cautions(ui, &said::IN_SHORT);
+    cautions(ui, &said::IN_SHORT);
 }
 
 /// Features of some kinds, each a button that selects it; how many there are.

@@ -30,6 +30,20 @@ pub const FAULTS: [(&str, &str); 11] = [
     ("post", "a broken post"),
 ];
 
+/// Ways to measure a voltage, in the order in which they are offered: what each is called, and what that means.
+pub const MEASURED: [(&str, &str); 3] = [
+    ("what a meter reads", "The peak with nothing else connected, as a voltmeter shows it"),
+    ("over 500 Ω", "The peak over 500 ohm, about what a wet nose is: a bad joint shows here long before a meter shows it"),
+    ("what the animal gets", "The peak over the animal behind the line, with its feet on this ground"),
+];
+
+/// A sentence of its own from a part of one: a capital, and a full stop.
+pub fn sentence(part: &str) -> String {
+    let mut letters = part.chars();
+    let first: String = letters.next().into_iter().flat_map(char::to_uppercase).collect();
+    format!("{first}{}.", letters.as_str().trim_end_matches('.'))
+}
+
 /// What an energizer is worked out with: `6 J stored, 4.3 J into 500 Ω, 8.8 kV open, 6 kV at 500 Ω`.
 pub fn figures(figures: &Figures) -> String {
     let output = figures.output_j.map_or_else(String::new, |output_j| format!(", {}\u{a0}J into 500\u{a0}Ω", count(output_j)));

@@ -138,6 +138,13 @@ pub struct EarthRods {
     pub spacing: Length,
 }
 
+impl Station {
+    /// The animal that asks most of the line here; `None` where no stock is behind it.
+    pub fn bitten(&self) -> Option<&Bitten> {
+        self.animal.as_ref()
+    }
+}
+
 impl Wiring {
     /// The network in a state of the ground, at the frequencies of a spectrum.
     pub fn circuit(&self, state: GroundState, spectrum: &Spectrum) -> Circuit {
