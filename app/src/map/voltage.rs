@@ -33,7 +33,8 @@ pub fn draw(canvas: &Canvas<'_>, session: &Session, line: &LineOutcome) -> bool 
     for pair in places.windows(2) {
         let points = between(canvas, line, [pair[0].1.station.as_metres(), pair[1].1.station.as_metres()]);
         let worth = |(_, station, arrived): &crate::power_view::Place<'_>| {
-            let volts = session.power_view.measured.of((*arrived).as_ref()?)?;
+            // Nothing is asked of a lead-out: no animal shall touch it.
+            let volts = session.power_view.measured.of((*arrived).as_ref()?).filter(|_| station.is_fence)?;
             Some(bite(volts, need_v(station)))
         };
         let fed = pair.iter().all(|(_, _, arrived)| arrived.is_some());
@@ -42,7 +43,6 @@ pub fn draw(canvas: &Canvas<'_>, session: &Session, line: &LineOutcome) -> bool 
                 let (width, ink) = stroke_of(&canvas.inks, from.min(to));
                 canvas.line(points, width, ink);
             }
-            // No animal is behind it: it is fed, and nothing is asked of it.
             None if fed => canvas.line(points, 2.0, canvas.inks.lead_out),
             None => {
                 let (stroke, dash, gap) = not_fed(&canvas.inks);

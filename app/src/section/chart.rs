@@ -28,6 +28,8 @@ const MARGIN_LEFT: f32 = 46.0;
 const MARGIN_RIGHT: f32 = 16.0;
 const MARGIN_BELOW: f32 = 20.0;
 const MARGIN_ABOVE: f32 = 30.0;
+/// Where the pane is narrower, in points (with large text), a key and the stretch of heights do not both find room.
+const ROOM_FOR_KEY: f32 = 520.0;
 
 impl Chart {
     /// The chart of a line, or of the stations of it that are looked at, in this pane; `None` when there is no ground under it.
@@ -86,12 +88,14 @@ impl Chart {
 /// Paints the chart.
 pub fn paint(painter: &Painter, chart: &Chart, line: &LineOutcome, build: Option<&Build>, session: &Session, inks: &Inks) {
     axes(painter, chart, session, inks);
-    let stretch = format!("heights × {:.1}", chart.stretch());
-    let corner = chart.rect.right_top() + egui::vec2(-8.0, 4.0);
-    painter.text(corner, Align2::RIGHT_TOP, stretch, FontId::proportional(11.0), inks.faint_ink);
-    let painter = &painter.with_clip_rect(chart.plot().intersect(painter.clip_rect()));
     // Under curves of another quantity the ground is only a quiet picture.
     let is_power = session.stage == crate::session::Stage::Power;
+    if !is_power || chart.rect.width() > ROOM_FOR_KEY {
+        let stretch = format!("heights × {:.1}", chart.stretch());
+        let corner = chart.rect.right_top() + egui::vec2(-8.0, 4.0);
+        painter.text(corner, Align2::RIGHT_TOP, stretch, FontId::proportional(11.0), inks.faint_ink);
+    }
+    let painter = &painter.with_clip_rect(chart.plot().intersect(painter.clip_rect()));
     ground(painter, chart, line, inks.track.gamma_multiply(if is_power { 0.45 } else { 1.0 }));
     if super::volts::paint(painter, chart, line, session, inks) {
         return findings(painter, chart, line, session, inks);

@@ -12,6 +12,9 @@ use hillwire_core::outcome::LineOutcome;
 use hillwire_core::power::STATES;
 use hillwire_core::units::Length;
 
+/// Where the pane is narrower, in points (with large text), readings do without their day.
+const ROOM_FOR_DAYS: f32 = 420.0;
+
 /// Kilovolts as heights in the pane.
 #[derive(Clone, Copy)]
 struct Scale {
@@ -34,11 +37,11 @@ pub fn paint(painter: &Painter, chart: &Chart, line: &LineOutcome, session: &Ses
     let (top, bottom) = chart.curves();
     let scale = Scale { top, bottom, most_kv: most_kv(line, session) };
     axis(painter, chart, scale, inks);
-    need(painter, chart, scale, (line, session), inks);
     let shown = session.power_view.state;
     for state in STATES.into_iter().filter(|state| *state != shown).chain([shown]) {
         curve(painter, chart, scale, (line, session), state, inks);
     }
+    need(painter, chart, scale, (line, session), inks);
     readings(painter, chart, scale, (line, session), inks);
     key(painter, chart, session, inks);
     if let Some(pointed) = session.power_view.pulse_at.as_ref().filter(|pointed| pointed.line == line.id) {
@@ -114,7 +117,9 @@ fn need(painter: &Painter, chart: &Chart, scale: Scale, (line, session): (&LineO
     let whose = if station.bitten().is_some() { "the stock minds" } else { "stock usually minds" };
     let text = format!("{whose} from {}", words::voltage(need_v(station)));
     let at = ends[0] + vec2(4.0, 2.0);
-    painter.text(at, Align2::LEFT_TOP, text, FontId::proportional(11.0), inks.must_fix);
+    let galley = painter.layout_no_wrap(text, FontId::proportional(11.0), inks.must_fix);
+    painter.rect_filled(egui::Rect::from_min_size(at, galley.size()).expand2(vec2(2.0, 0.0)), 2.0, inks.halo);
+    painter.galley(at, galley, inks.must_fix);
 }
 
 fn axis(painter: &Painter, chart: &Chart, scale: Scale, inks: &Inks) {
@@ -124,7 +129,7 @@ fn axis(painter: &Painter, chart: &Chart, scale: Scale, inks: &Inks) {
     let mut kv = 0.0;
     while kv <= scale.most_kv + 1e-9 {
         let y = scale.y(kv);
-        painter.line_segment([pos2(right - 26.0, y), pos2(right - 22.0, y)], Stroke::new(1.0, inks.faint_ink));
+        painter.line_segment([pos2(right - 34.0, y), pos2(right - 29.0, y)], Stroke::new(1.0, inks.faint_ink));
         let text = if kv + step > scale.most_kv + 1e-9 { format!("{} kV", words::count(kv)) } else { words::count(kv) };
         painter.text(pos2(right, y), Align2::RIGHT_CENTER, text, font.clone(), inks.ink);
         kv += step;
@@ -144,7 +149,10 @@ fn readings(painter: &Painter, chart: &Chart, scale: Scale, (line, session): (&L
             hillwire_core::plan::Kind::Reading(reading) => reading.at_time.as_deref().unwrap_or(""),
             _ => "",
         };
-        let text = format!("{} read {}", words::voltage(kv * 1e3), day.get(..10).unwrap_or(day));
+        let mut text = words::voltage(kv * 1e3);
+        if chart.rect.width() > ROOM_FOR_DAYS {
+            text.push_str(&format!(" read {}", day.get(..10).unwrap_or(day)));
+        }
         let galley = painter.layout_no_wrap(text, FontId::proportional(11.0), inks.ink);
         let right = at.x + galley.size().x + 10.0 < chart.rect.right() - 40.0;
         let min = at + vec2(if right { 7.0 } else { -7.0 - galley.size().x }, -15.0);
@@ -162,6 +170,9 @@ fn key(painter: &Painter, chart: &Chart, session: &Session, inks: &Inks) {
         let text = words::ground_state(state);
         let drawn = painter.text(at + vec2(29.0, 0.0), Align2::LEFT_CENTER, text, FontId::proportional(11.0), inks.ink);
         at.x = drawn.right() + 16.0;
+        if at.x + 60.0 > chart.rect.right() {
+            at = pos2(chart.x(chart.shown_m().0) + 4.0, at.y + 14.0);
+        }
     }
 }
 

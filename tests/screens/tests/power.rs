@@ -2,13 +2,17 @@
 
 use egui::Key;
 use egui_kittest::kittest::Queryable;
+use hillwire::power_view::Measured;
 use hillwire::session::{Selection, Stage};
 use hillwire::tools::snap::nearest_on_leg;
 use hillwire::tools::{Point, ToolKind};
+use hillwire::words;
+use hillwire_core::catalogue::GroundState;
 use hillwire_core::land::MapPoint;
-use hillwire_core::plan::{Feature, FeatureId, Kind};
+use hillwire_core::plan::{Edit, Feature, FeatureId, Gesture, Kind};
+use hillwire_core::power::STATES;
 use hillwire_core::units::Length;
-use tests_screens::{Screen, click, click_on, fill, press, press_with_command, sample_screen, undone_next, window};
+use tests_screens::{Screen, click, click_on, field, fill, press, press_with_command, sample_screen, undone_next, window};
 
 fn power_screen() -> Screen {
     let mut screen = sample_screen();
@@ -227,6 +231,9 @@ fn a_reading_takes_what_the_meter_shows_and_a_fault_is_mended() {
 #[test]
 fn measured_resistivity_and_leakage_replace_the_usual_ones() {
     let mut screen = power_screen();
+    // They stand below all that is worked out.
+    screen.set_size(egui::Vec2::new(1280.0, 1900.0));
+    screen.run_steps(3);
     fill(&mut screen, "resistivity of the ground", "250");
     fill(&mut screen, "leakage of a strand", "180");
     let ground = window(&mut screen).session.plan().head.ground.clone();
@@ -237,4 +244,126 @@ fn measured_resistivity_and_leakage_replace_the_usual_ones() {
     press(&mut screen, Key::Enter);
     assert_eq!(window(&mut screen).session.plan().head.ground.leakage_us_per_km, None);
     assert_eq!(undone_next(&mut screen), "changing the ground");
+}
+
+/// Without a no-break space, as a test writes it.
+fn plain(text: &str) -> String {
+    text.replace('\u{a0}', " ")
+}
+
+fn far_end_v(screen: &mut Screen, state: GroundState) -> f64 {
+    window(screen).session.outcome.power.far_end(state).expect("something is fed").arrived.open_v
+}
+
+#[test]
+fn the_tally_says_what_a_meter_reads_at_the_far_end_in_wet_ground_and_leads_there() {
+    let mut screen = sample_screen();
+    let far_v = far_end_v(&mut screen, GroundState::Wet);
+    let text = format!("far end {} wet", words::voltage(far_v));
+    click_on(&mut screen, &text);
+    let session = &window(&mut screen).session;
+    let far = session.outcome.power.far_end(GroundState::Wet).expect("something is fed");
+    assert_eq!(session.stage, Stage::Power);
+    assert_eq!(session.selection.only(), Some(&far.station.line));
+    assert!(session.view.centre.distance_m(far.station.at) < 0.01);
+}
+
+#[test]
+fn without_an_energizer_the_tally_leads_to_placing_one_and_an_unknown_one_is_asked_about() {
+    let mut screen = sample_screen();
+    let session = &mut window(&mut screen).session;
+    let unit = session.plan().features.iter().find(|feature| matches!(feature.kind, Kind::Energizer(_))).expect("one").clone();
+    session.change(Gesture::Removed { label: "Energizer".to_owned() }, &[Edit::Remove(unit.id.clone())]);
+    screen.run_steps(4);
+    click_on(&mut screen, "no energizer yet");
+    assert_eq!(window(&mut screen).session.tool, ToolKind::Set(Point::Energizer));
+    assert!(screen.query_by_label_contains("The plan has no energizer").is_some());
+    let session = &window(&mut screen).session;
+    let at = session.frame.to_map(unit.point().expect("a point")).expect("near");
+    let at_screen = session.view.at_screen(session.pane, at);
+    click(&mut screen, at_screen);
+    assert!(matches!(chosen(&mut screen).kind, Kind::Energizer(_)));
+    window(&mut screen).session.selection = Selection::default();
+    screen.run_steps(4);
+    click_on(&mut screen, "no pulse");
+    click_on(&mut screen, "class of the energizer");
+    click_on(&mut screen, "Large mains energizer, 6 J stored");
+    assert!(far_end_v(&mut screen, GroundState::Wet) > 3000.0, "it drives the fence");
+}
+
+#[test]
+fn the_card_shows_the_far_end_in_every_state_as_it_is_worked_out() {
+    let mut screen = power_screen();
+    for state in STATES {
+        let power = window(&mut screen).session.outcome.power.clone();
+        let far = power.far_end(state).expect("something is fed");
+        for text in
+            [words::voltage(far.arrived.open_v), words::voltage(far.arrived.loaded_v), words::energy(far.arrived.loaded_j)]
+        {
+            assert!(screen.query_all_by_label(&text).next().is_some(), "{}: {}", words::ground_state(state), plain(&text));
+        }
+    }
+    click_on(&mut screen, "damp");
+    click_on(&mut screen, "over 500 Ω");
+    let view = window(&mut screen).session.power_view.clone();
+    assert_eq!((view.state, view.measured), (GroundState::Damp, Measured::Over500));
+}
+
+#[test]
+fn a_click_on_a_line_draws_the_pulse_there_and_another_state_draws_another() {
+    let mut screen = power_screen();
+    let (_, at_screen) = on_fence(&mut screen);
+    click(&mut screen, at_screen);
+    assert!(screen.query_by_label("The pulse over time").is_some());
+    let peak = |screen: &mut Screen| {
+        let session = &window(screen).session;
+        let shape = session.pulse.as_ref().expect("a pulse");
+        let place = session.power_shown().expect("driven").stations[shape.of.station].expect("fed");
+        let [open, loaded] = &shape.pulses;
+        assert!((open.peak().value.abs() - place.open_v).abs() < 1.0, "the picture is of the number");
+        assert!((loaded.peak().value.abs() - place.loaded_v).abs() < 1.0);
+        open.peak().value.abs()
+    };
+    let wet_v = peak(&mut screen);
+    click_on(&mut screen, "dry");
+    assert!(peak(&mut screen) > wet_v, "less leaks in dry ground");
+    let at = field(&screen, "Long section").rect().center();
+    let before = window(&mut screen).session.power_view.pulse_at.clone();
+    click(&mut screen, at);
+    let after = window(&mut screen).session.power_view.pulse_at.clone();
+    assert!(after.is_some() && after != before, "{after:?}");
+}
+
+#[test]
+fn a_fault_on_the_line_weakens_the_far_end_at_once_and_undo_gives_it_back() {
+    let mut screen = power_screen();
+    let before_v = far_end_v(&mut screen, GroundState::Wet);
+    let (_, at_screen) = on_fence(&mut screen);
+    click_on(&mut screen, "Fault");
+    click(&mut screen, at_screen);
+    fill(&mut screen, "resistance of the fault", "100");
+    let with_fault_v = far_end_v(&mut screen, GroundState::Wet);
+    assert!(with_fault_v < 0.8 * before_v, "{with_fault_v} V of {before_v} V");
+    press_with_command(&mut screen, Key::Z);
+    press_with_command(&mut screen, Key::Z);
+    assert!((far_end_v(&mut screen, GroundState::Wet) - before_v).abs() < 1e-6);
+}
+
+#[test]
+fn a_click_on_the_selected_switch_turns_it_and_what_lies_behind_is_no_longer_fed() {
+    let mut screen = power_screen();
+    let session = &window(&mut screen).session;
+    let lead = session.shapes.all().find(|shape| matches!(shape.feature.kind, Kind::LeadOut(_))).expect("in the sample");
+    let ring = lead.first_ring();
+    let at_screen = session.view.at_screen(session.pane, ring[1].towards(ring[2], 0.5));
+    click_on(&mut screen, "Cut-out switch");
+    click(&mut screen, at_screen);
+    let open = |screen: &mut Screen| matches!(chosen(screen).kind, Kind::Cutout { open: true });
+    assert!(!open(&mut screen));
+    let fed = |screen: &mut Screen| window(screen).session.outcome.power.far_end(GroundState::Wet).is_some();
+    assert!(fed(&mut screen));
+    click(&mut screen, at_screen);
+    assert!(open(&mut screen) && !fed(&mut screen), "no fence is fed behind it");
+    click_on(&mut screen, "on: the pulse passes");
+    assert!(!open(&mut screen) && fed(&mut screen));
 }
