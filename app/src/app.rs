@@ -105,7 +105,9 @@ impl Window {
         Panel::right("card").default_size(310.0).size_range(260.0..=460.0).frame(margin(10, 6)).show(ui, |ui| {
             card::show(ui, &self.session, commands);
         });
-        Panel::bottom("section").resizable(true).default_size(190.0).size_range(110.0..=420.0).frame(margin(8, 5)).show(
+        // With large text the window holds less: the map keeps the larger part.
+        let tallest = (ui.available_height() * 0.45).clamp(110.0, 420.0);
+        Panel::bottom("section").resizable(true).default_size(190.0).size_range(110.0..=tallest).frame(margin(8, 5)).show(
             ui,
             |ui| {
                 section::show(ui, &mut self.section, &mut self.session, commands);

@@ -32,6 +32,13 @@ pub fn mend(plan: &Plan, finding: &Finding, remedy: &Remedy) -> Option<Vec<Edit>
         }
         Remedy::LowerTension { tension } => rebuild(plan, fence, |build| build.tension = *tension),
         Remedy::Spring { spring_n_per_m, .. } => rebuild(plan, fence, |build| build.spring_n_per_m = Some(*spring_n_per_m)),
+        Remedy::AddSprings { spring_n_per_m, ends: true, .. } => {
+            rebuild(plan, fence, |build| build.spring_n_per_m = Some(*spring_n_per_m))
+        }
+        Remedy::OtherWire { wire, spring_n_per_m, ends: true, .. } => rebuild(plan, fence, |build| {
+            build.strands.iter_mut().for_each(|strand| strand.wire.clone_from(wire));
+            build.spring_n_per_m = spring_n_per_m.or(build.spring_n_per_m);
+        }),
         Remedy::RaiseLowest { to } | Remedy::LowerLowest { to } => rebuild(plan, fence, |build| hang_lowest(build, *to)),
         Remedy::AddStrand { at, .. } => rebuild(plan, fence, |build| add_strand(build, *at)),
         Remedy::HangStrands { heights, .. } => rebuild(plan, fence, |build| hang_all(build, heights)),

@@ -330,6 +330,11 @@ fn draw_stretch(canvas: &Canvas<'_>, session: &Session, finding: &Finding, ink: 
 
 /// The name of the holding, large and quiet, while nothing is drawn yet.
 pub fn draw_hint(canvas: &Canvas<'_>, text: &str) {
-    let at = canvas.pane.center_top() + vec2(0.0, 64.0);
-    canvas.text(at, Align2::CENTER_CENTER, text, bold(15.0), canvas.inks.ink);
+    // Clear of the north arrow on one side, and of the same room on the other; on a small map in several lines.
+    let room = (canvas.pane.width() - 120.0).max(80.0);
+    let galley = canvas.painter.layout(text.to_owned(), bold(15.0), canvas.inks.ink, room);
+    let top = (canvas.pane.height() * 0.1).clamp(6.0, 54.0);
+    let rect = Align2::CENTER_TOP.anchor_size(canvas.pane.center_top() + vec2(0.0, top), galley.size());
+    canvas.painter.rect_filled(rect.expand2(vec2(5.0, 3.0)), 4.0, canvas.inks.halo);
+    canvas.painter.galley(rect.min, galley, canvas.inks.ink);
 }

@@ -307,7 +307,7 @@ pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String
         Remedy::KeepWiresBelow { height } => {
             format!("Keep every wire below {} above the ground beside the power line.", length(*height, units))
         }
-        Remedy::AddSprings { .. } | Remedy::OtherWire { .. } | Remedy::SpareInsulators => {
+        Remedy::AddSprings { .. } | Remedy::OtherWire { .. } | Remedy::NoWireEndsIt | Remedy::SpareInsulators => {
             strike::remedy(remedy, catalogue, units).unwrap_or_default()
         }
         Remedy::MoveStrand { .. } | Remedy::AddStrand { .. } | Remedy::HangStrands { .. } | Remedy::MoveStock { .. } => {
@@ -473,8 +473,15 @@ mod tests {
             Remedy::KeepWiresBelow { height: m(2.0) },
             Remedy::AskLineOperator,
             Remedy::AddPosts { stations: vec![m(128.0)], in_rock: 0 },
-            Remedy::AddSprings { breaks_from_m_per_s: Some(7.5) },
-            Remedy::OtherWire { wire: "ht-12.5ga".to_owned(), breaks_from_m_per_s: None },
+            Remedy::AddSprings { spring_n_per_m: 5000.0, breaks_from_m_per_s: Some(7.5), ends: false },
+            Remedy::OtherWire { wire: "ht-12.5ga".to_owned(), spring_n_per_m: None, breaks_from_m_per_s: None, ends: true },
+            Remedy::OtherWire {
+                wire: "ht-12.5ga".to_owned(),
+                spring_n_per_m: Some(5000.0),
+                breaks_from_m_per_s: Some(11.0),
+                ends: true,
+            },
+            Remedy::NoWireEndsIt,
             Remedy::SpareInsulators,
             Remedy::MoveStrand { strand: 1, to: m(0.5), from: DAY },
             Remedy::AddStrand { at: m(0.5), from: DAY },

@@ -45,11 +45,17 @@ pub(super) fn remedy(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) 
         None => "then nothing that runs breaks it".to_owned(),
     };
     Some(match remedy {
-        Remedy::AddSprings { breaks_from_m_per_s } => {
+        Remedy::AddSprings { breaks_from_m_per_s, .. } => {
             format!("Put a spring into each strand between these strainers: {}.", then(breaks_from_m_per_s))
         }
-        Remedy::OtherWire { wire, breaks_from_m_per_s } => {
-            format!("Hang another wire, {}: {}.", item(wire, catalogue), then(breaks_from_m_per_s))
+        Remedy::OtherWire { wire, spring_n_per_m, breaks_from_m_per_s, .. } => {
+            let springs = spring_n_per_m.map_or("", |_| " with a spring in each strand");
+            format!("Hang another wire, {}{springs}: {}.", item(wire, catalogue), then(breaks_from_m_per_s))
+        }
+        Remedy::NoWireEndsIt => {
+            "No wire of the catalogue, with or without springs, ends this: let animals see the strands, move the line away from the foot of \
+             the slope, or keep wire and joiners at hand."
+                .to_owned()
         }
         Remedy::SpareInsulators => {
             "Keep spare insulators at hand, look here first on every round, and stand clear of a strand that may snap.".to_owned()

@@ -3,7 +3,7 @@
 use super::{Checked, CheckedLine};
 use crate::catalogue::{PostMaterial, PostRow};
 use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
-use crate::hold::{Footing, FootingMap, Post, PostRole, PostVerdict, footing_of, post_verdict, standing_capacity};
+use crate::hold::{Footing, FootingMap, Post, PostRole, PostVerdict, bare_verdict, footing_of, post_verdict, standing_capacity};
 use crate::land::MapPoint;
 use crate::plan::{CornerChoice, Kind};
 use crate::source::SourceKey;
@@ -45,7 +45,7 @@ fn shift(checked: &Checked, line: &CheckedLine, post: &Post) -> Option<Remedy> {
         let there = Post { depth: standing_depth(row, footings.at(at).rock_depth), at, ..post.clone() };
         let capacity = standing_capacity(row, there.depth, there.pull_height, &footings.at(at));
         let there = Post { capacity, ..there };
-        let verdict = post_verdict(&there, specification, &footings.at(at), checked.catalogue)?;
+        let verdict = bare_verdict(&there, specification, &footings.at(at), checked.catalogue)?;
         (verdict.holds() && verdict.bears()).then_some((at, there.depth))
     };
     let (at, depth) = places.filter_map(holds).max_by(|one, other| one.1.as_metres().total_cmp(&other.1.as_metres()))?;

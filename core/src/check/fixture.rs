@@ -181,7 +181,7 @@ impl Scene {
             let hold = LineHold { bays: self.bays.clone(), ..held };
             let specification = specification_of(&plan, feature, hold.longest_strain, catalogue).ok();
             let line = CheckedLine { feature, build, specification: specification.as_ref(), section: &section, hold: &hold };
-            findings.extend(check_line(&checked, &line));
+            findings.extend(check_line(&checked, &line, None));
         }
         findings.extend(check_plan(&checked));
         sort(&mut findings);

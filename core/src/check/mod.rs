@@ -93,24 +93,33 @@ pub type LineRule = fn(&Checked, &CheckedLine) -> Vec<Finding>;
 /// A rule about the plan as a whole.
 pub type PlanRule = fn(&Checked) -> Vec<Finding>;
 
+/// What a rule about a line looks at.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Looks {
+    /// The line as it stands on its ground, its build, and what the head of the plan says: nothing else.
+    AtTheLine,
+    /// Also at what is drawn around it, at the stock beside it, or at which other lines there are.
+    Around,
+}
+
 /// The rules about lines, in the order in which findings of the same weight are listed.
-pub const LINE_RULES: &[(Rule, LineRule)] = &[
-    (Rule::PublicWay, public_way::check),
-    (Rule::OverheadLine, overhead_line::check),
-    (Rule::CornerLoad, corner_load::check),
-    (Rule::PostBending, post_bending::check),
-    (Rule::Uplift, uplift::check),
-    (Rule::ColdWire, cold_wire::check),
-    (Rule::Dip, dip::check),
-    (Rule::Rise, rise::check),
-    (Rule::CrossSlope, cross_slope::check),
-    (Rule::RootedSoil, rooted_soil::check),
-    (Rule::Tension, tension::check),
-    (Rule::Strikes, strikes::check),
-    (Rule::StrikeWire, strike_wire::check),
-    (Rule::Access, access::check),
-    (Rule::GridCoarse, grid_coarse::check),
-    (Rule::GridEdge, grid_edge::check),
+pub const LINE_RULES: &[(Rule, Looks, LineRule)] = &[
+    (Rule::PublicWay, Looks::Around, public_way::check),
+    (Rule::OverheadLine, Looks::Around, overhead_line::check),
+    (Rule::CornerLoad, Looks::AtTheLine, corner_load::check),
+    (Rule::PostBending, Looks::AtTheLine, post_bending::check),
+    (Rule::Uplift, Looks::AtTheLine, uplift::check),
+    (Rule::ColdWire, Looks::Around, cold_wire::check),
+    (Rule::Dip, Looks::AtTheLine, dip::check),
+    (Rule::Rise, Looks::AtTheLine, rise::check),
+    (Rule::CrossSlope, Looks::Around, cross_slope::check),
+    (Rule::RootedSoil, Looks::Around, rooted_soil::check),
+    (Rule::Tension, Looks::Around, tension::check),
+    (Rule::Strikes, Looks::AtTheLine, strikes::check),
+    (Rule::StrikeWire, Looks::AtTheLine, strike_wire::check),
+    (Rule::Access, Looks::Around, access::check),
+    (Rule::GridCoarse, Looks::AtTheLine, grid_coarse::check),
+    (Rule::GridEdge, Looks::AtTheLine, grid_edge::check),
 ];
 
 /// The rules about the plan as a whole.
@@ -122,12 +131,17 @@ pub const PLAN_RULES: &[(Rule, PlanRule)] = &[
     (Rule::GridUnknown, grid_unknown::check),
 ];
 
-/// What the rules say about one line, unsorted. A line of less than two corners says nothing.
-pub fn check_line(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
+/// What the rules say about one line, unsorted. A line of less than two corners says nothing. `before` is what they said when the line
+/// stood as it stands now: rules that look at nothing else are not asked again.
+pub fn check_line(checked: &Checked, line: &CheckedLine, before: Option<&[Finding]>) -> Vec<Finding> {
     if line.section.samples.len() < 2 {
         return Vec::new();
     }
-    LINE_RULES.iter().flat_map(|(_, rule)| rule(checked, line)).collect()
+    let say = |(rule, looks, check): &(Rule, Looks, LineRule)| match before {
+        Some(before) if *looks == Looks::AtTheLine => before.iter().filter(|found| found.rule == *rule).cloned().collect(),
+        _ => check(checked, line),
+    };
+    LINE_RULES.iter().flat_map(say).collect()
 }
 
 /// What the rules say about the plan as a whole, unsorted.
@@ -138,7 +152,7 @@ pub fn check_plan(checked: &Checked) -> Vec<Finding> {
 /// Brings findings into their order: the worst weight first, then by rule as listed in [`LINE_RULES`]; findings of one rule
 /// stay in the order of the plan's lines and along each line.
 pub fn sort(findings: &mut [Finding]) {
-    let rank = |rule: Rule| LINE_RULES.iter().position(|(listed, _)| *listed == rule).unwrap_or(LINE_RULES.len());
+    let rank = |rule: Rule| LINE_RULES.iter().position(|(listed, ..)| *listed == rule).unwrap_or(LINE_RULES.len());
     findings.sort_by_key(|finding| (finding.weight, rank(finding.rule)));
 }
 

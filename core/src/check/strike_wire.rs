@@ -44,23 +44,52 @@ impl Hit<'_> {
         self.struck.verdict(DEER_KG, speed_m_per_s).ok()
     }
     fn breaks_from(&self) -> Option<Option<f64>> {
-        self.verdict(0.0).map(|verdict| verdict.breaks_from_m_per_s)
+        self.struck.breaks_from(DEER_KG).ok()
+    }
+    fn is_like(&self, other: &Self) -> bool {
+        std::ptr::eq(self.wire, other.wire) && self.strain_length == other.strain_length && self.struck == other.struck
+    }
+    /// The same place with another wire, and with springs of this rate.
+    fn with(&self, wire: Option<&WireRow>, rate_n_per_m: Option<f64>) -> Self {
+        let mut struck = self.struck;
+        if let Some(wire) = wire {
+            struck.strain.stiffness_n = wire.stiffness.as_newtons();
+            (struck.breaking_n, struck.joint_share) = (wire.breaking.as_newtons(), wire.joint_share);
+        }
+        if let Some(rate_n_per_m) = rate_n_per_m {
+            struck.strain = struck.strain.with_springs(springs(rate_n_per_m));
+        }
+        Self { struck, ..*self }
     }
 }
 
-fn judge(checked: &Checked, line: &CheckedLine, specification: &Specification, stretch: &Stretch) -> Option<Finding> {
-    let hits = line.hold.bays.iter().filter(|bay| bay.gate.is_none() && is_within(bay, stretch)).flat_map(|bay| {
-        let strain = strain_of(&line.hold.strains, bay);
-        specification.strands.iter().filter_map(move |strand| hit(specification, strand, strain?, bay))
-    });
-    let speed = |hit: &Hit| hit.breaks_from().flatten().unwrap_or(f64::INFINITY);
-    let weakest = hits.min_by(|a, b| speed(a).total_cmp(&speed(b)))?;
+/// How strands of a stretch do at a likely speed and in flight.
+struct Judged {
+    likely: StrikeVerdict,
+    flight: StrikeVerdict,
+    weight: Option<Weight>,
+}
+
+/// The strand that breaks at the lowest speed decides; `None` without one that can be judged.
+fn judged<'a, 'b>(hits: impl Iterator<Item = &'b Hit<'a>>) -> Option<(&'b Hit<'a>, Judged)>
+where
+    'a: 'b,
+{
+    let speeds = hits.map(|hit| (hit, hit.breaks_from().flatten().unwrap_or(f64::INFINITY)));
+    let (weakest, _) = speeds.min_by(|one, other| one.1.total_cmp(&other.1))?;
     let (likely, flight) = (weakest.verdict(LIKELY_M_PER_S)?, weakest.verdict(FLIGHT_M_PER_S)?);
     let weight = match (likely.outcome, flight.outcome) {
-        (StrikeOutcome::Breaks, _) => Weight::LookAt,
-        (StrikeOutcome::InsulatorsRelease, _) | (_, StrikeOutcome::Breaks) => Weight::Note,
-        _ => return None,
+        (StrikeOutcome::Breaks, _) => Some(Weight::LookAt),
+        (StrikeOutcome::InsulatorsRelease, _) | (_, StrikeOutcome::Breaks) => Some(Weight::Note),
+        _ => None,
     };
+    Some((weakest, Judged { likely, flight, weight }))
+}
+
+fn judge(checked: &Checked, line: &CheckedLine, specification: &Specification, stretch: &Stretch) -> Option<Finding> {
+    let hits = hits(line, specification, stretch);
+    let (weakest, Judged { likely, flight, weight }) = judged(hits.iter())?;
+    let weight = weight?;
     let against = if likely.outcome == StrikeOutcome::Holds { FLIGHT_M_PER_S } else { LIKELY_M_PER_S };
     // Where it does not break, what matters is from when on it comes off.
     let begins = if flight.outcome == StrikeOutcome::Breaks { likely.breaks_from_m_per_s } else { likely.releases_from_m_per_s };
@@ -80,9 +109,23 @@ fn judge(checked: &Checked, line: &CheckedLine, specification: &Specification, s
             wire: weakest.wire.id.clone(),
             strain: weakest.strain_length,
         },
-        remedies: remedies(checked, &weakest, &likely),
+        remedies: remedies(checked, line, &hits, &likely, weight),
         source: SourceKey::new("strike-dynamics-trial"),
     })
+}
+
+/// The strands of a stretch bay by bay; those alike stand for each other.
+fn hits<'a>(line: &CheckedLine, specification: &'a Specification, stretch: &Stretch) -> Vec<Hit<'a>> {
+    let mut hits: Vec<Hit> = Vec::new();
+    for bay in line.hold.bays.iter().filter(|bay| bay.gate.is_none() && is_within(bay, stretch)) {
+        let Some(strain) = strain_of(&line.hold.strains, bay) else { continue };
+        for hit in specification.strands.iter().filter_map(|strand| hit(specification, strand, strain, bay)) {
+            if !hits.iter().any(|known| known.is_like(&hit)) {
+                hits.push(hit);
+            }
+        }
+    }
+    hits
 }
 
 fn is_within(bay: &Bay, stretch: &Stretch) -> bool {
@@ -115,24 +158,62 @@ fn springs(rate_n_per_m: f64) -> Springs {
     Springs { count: 1, rate_n_per_m, travel_m: Some(SPRING_TRAVEL_M) }
 }
 
-fn remedies(checked: &Checked, hit: &Hit, likely: &StrikeVerdict) -> Vec<Remedy> {
+/// What would help, and whether it ends what was found: the strands no longer break where they did, or nothing is left to say.
+struct Helps {
+    breaks_from_m_per_s: Option<f64>,
+    ends: bool,
+}
+
+/// Springs and stronger wires, those first that end it; where none does, that is said.
+fn remedies(checked: &Checked, line: &CheckedLine, hits: &[Hit], likely: &StrikeVerdict, weight: Weight) -> Vec<Remedy> {
     let now = likely.breaks_from_m_per_s;
-    let helps = |then: Option<f64>| now.is_some_and(|now| then.is_none_or(|then| then > WORTH_SHARE * now));
-    let with = |struck: StruckStrand| Hit { struck, ..*hit }.breaks_from().filter(|then| helps(*then));
-    let sprung = StruckStrand { strain: hit.struck.strain.with_springs(springs(SPRING_N_PER_M)), ..hit.struck };
-    let has_springs = hit.struck.strain.springs.is_some();
-    let add_springs = with(sprung).filter(|_| !has_springs).map(|breaks_from_m_per_s| Remedy::AddSprings { breaks_from_m_per_s });
-    let strength = |wire: &&WireRow| wire.breaking.as_newtons() * wire.joint_share;
-    let hard = checked.catalogue.wires.iter().filter(|wire| wire.is_high_tensile());
-    let strongest = hard.max_by(|a, b| strength(a).total_cmp(&strength(b)));
-    let other_wire = strongest.and_then(|wire| {
-        let strain = TautWire { stiffness_n: wire.stiffness.as_newtons(), ..hit.struck.strain };
-        let (breaking_n, joint_share) = (wire.breaking.as_newtons(), wire.joint_share);
-        let breaks_from_m_per_s = with(StruckStrand { strain, breaking_n, joint_share, ..hit.struck })?;
-        Some(Remedy::OtherWire { wire: wire.id.clone(), breaks_from_m_per_s })
+    let with = |wire: Option<&WireRow>, rate: Option<f64>| -> Option<Helps> {
+        let changed: Vec<Hit> = hits.iter().map(|hit| hit.with(wire, rate)).collect();
+        let (_, then) = judged(changed.iter())?;
+        let breaks_from_m_per_s = then.likely.breaks_from_m_per_s;
+        let is_worth = now.is_some_and(|now| breaks_from_m_per_s.is_none_or(|then| then > WORTH_SHARE * now));
+        let ends = then.weight.is_none_or(|then| then > weight);
+        (is_worth || ends).then_some(Helps { breaks_from_m_per_s, ends })
+    };
+    let is_fence = line.build.is_some();
+    let has_springs = hits.iter().any(|hit| hit.struck.strain.springs.is_some());
+    let springs = Some(SPRING_N_PER_M).filter(|_| !has_springs && is_fence);
+    let sprung = springs.and_then(|rate| with(None, Some(rate)));
+    let add_springs = sprung.as_ref().map(|helps| Remedy::AddSprings {
+        spring_n_per_m: SPRING_N_PER_M,
+        breaks_from_m_per_s: helps.breaks_from_m_per_s,
+        ends: helps.ends,
     });
-    let spare = likely.releases_from_m_per_s.map(|_| Remedy::SpareInsulators);
-    add_springs.into_iter().chain(other_wire).chain(spare).collect()
+    let wires = stronger_wires(checked, hits);
+    let other = |rate: Option<f64>| {
+        let tried = || wires.iter().filter_map(|wire| Some((*wire, with(Some(wire), rate)?)));
+        let (wire, helps) = tried().find(|(_, helps)| helps.ends).or_else(|| tried().last())?;
+        let breaks_from_m_per_s = helps.breaks_from_m_per_s;
+        Some(Remedy::OtherWire { wire: wire.id.clone(), spring_n_per_m: rate, breaks_from_m_per_s, ends: helps.ends })
+    };
+    let mut all: Vec<Remedy> = add_springs.into_iter().chain(other(None)).collect();
+    if !all.iter().any(ends) {
+        all.extend(springs.and_then(|rate| other(Some(rate))).filter(ends));
+    }
+    all.sort_by_key(|remedy| !ends(remedy));
+    if !all.iter().any(ends) {
+        all.push(Remedy::NoWireEndsIt);
+    }
+    all.into_iter().chain(likely.releases_from_m_per_s.map(|_| Remedy::SpareInsulators)).collect()
+}
+
+fn ends(remedy: &Remedy) -> bool {
+    matches!(remedy, Remedy::AddSprings { ends: true, .. } | Remedy::OtherWire { ends: true, .. })
+}
+
+/// High-tensile wires of the catalogue that are stronger at their joints than what hangs there, the weakest first.
+fn stronger_wires<'a>(checked: &Checked<'a>, hits: &[Hit]) -> Vec<&'a WireRow> {
+    let strength_n = |wire: &WireRow| wire.breaking.as_newtons() * wire.joint_share;
+    let now_n = hits.iter().map(|hit| strength_n(hit.wire)).fold(0.0, f64::max);
+    let mut wires: Vec<&WireRow> =
+        checked.catalogue.wires.iter().filter(|wire| wire.is_high_tensile() && strength_n(wire) > now_n).collect();
+    wires.sort_by(|one, other| strength_n(one).total_cmp(&strength_n(other)));
+    wires
 }
 
 #[cfg(test)]
@@ -194,12 +275,34 @@ mod tests {
         assert!(breaks_from(&short) < breaks_from(&long));
         let gain = |finding: &Finding| {
             let sprung = finding.remedies.iter().find_map(|remedy| match remedy {
-                Remedy::AddSprings { breaks_from_m_per_s } => Some(breaks_from_m_per_s.expect("below 20 m/s")),
+                Remedy::AddSprings { breaks_from_m_per_s, .. } => Some(breaks_from_m_per_s.expect("below 20 m/s")),
                 _ => None,
             });
             sprung.map_or(1.0, |sprung| sprung / breaks_from(finding))
         };
         assert!(gain(&short) > gain(&long) && gain(&short) > 1.05, "{} {}", gain(&short), gain(&long));
+    }
+
+    #[test]
+    fn a_wire_that_stops_the_deer_is_offered_as_a_mend_and_where_none_does_that_is_said() {
+        let gaps = [(0.2, 0.2), (0.45, 0.45)];
+        let on = |wire: &'static str| {
+            let scene = Scene::on(foot_of(0.6)).with_wire(wire).fence(&[(-100.0, 0.0), (100.0, 0.0)]);
+            scene.bay(92.0, 100.0, gaps).bay(100.0, 108.0, gaps).say(Rule::StrikeWire).remove(0)
+        };
+        // Soft wire breaks at a likely speed already; high-tensile wire does not.
+        let soft = on("soft-17ga");
+        assert_eq!(soft.weight, Weight::LookAt, "{soft:?}");
+        let Some(Remedy::OtherWire { wire, breaks_from_m_per_s, ends: true, .. }) = soft.remedies.first() else {
+            panic!("{:?}", soft.remedies)
+        };
+        assert!(breaks_from_m_per_s.is_none_or(|from| from > LIKELY_M_PER_S));
+        assert!(crate::catalogue::Catalogue::built_in().wire(wire).expect("listed").is_high_tensile());
+        assert!(!soft.remedies.contains(&Remedy::NoWireEndsIt));
+        // The strongest wire still comes off its insulators: nothing to hang ends that.
+        let hard = on("ht-12.5ga");
+        assert_eq!(hard.weight, Weight::Note, "{hard:?}");
+        assert!(hard.remedies.contains(&Remedy::NoWireEndsIt) && !hard.remedies.iter().any(ends), "{:?}", hard.remedies);
     }
 
     #[test]

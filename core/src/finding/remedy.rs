@@ -158,16 +158,26 @@ pub enum Remedy {
     },
     /// Put a spring into each strand of the strain.
     AddSprings {
+        /// Its rate.
+        spring_n_per_m: f64,
         /// The speed from which on it breaks then, m/s; `None`: nothing runs that fast.
         breaks_from_m_per_s: Option<f64>,
+        /// Whether that ends what was found.
+        ends: bool,
     },
     /// Use another wire.
     OtherWire {
         /// Its id.
         wire: String,
+        /// With a spring of this rate in each strand.
+        spring_n_per_m: Option<f64>,
         /// The speed from which on it breaks then, m/s; `None`: nothing runs that fast.
         breaks_from_m_per_s: Option<f64>,
+        /// Whether that ends what was found.
+        ends: bool,
     },
+    /// Neither a wire of the catalogue nor a spring ends what was found.
+    NoWireEndsIt,
     /// Keep spare insulators at hand and look here after every hit.
     SpareInsulators,
     /// Hang one strand at another height.

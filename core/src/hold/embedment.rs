@@ -122,6 +122,56 @@ pub fn bending_in_sand_nm(
     Ok(load_n * (post.height_m + 2.0 / 3.0 * (load_n / grows).sqrt()))
 }
 
+/// The load that bends a post in clay by a moment: [`bending_in_clay_nm`] solved for H, `H = 2 M / (a + sqrt(a^2 + 4 b M))` with
+/// `a = e + 1.5 D`, `b = 1 / (18 cu D)`.
+///
+/// # Units
+/// `moment_nm` (M) in newton metres; the result in newtons.
+/// # Valid for
+/// As [`bending_in_clay_nm`].
+/// # Source
+/// `broms-clay` 6.24.
+/// # Errors
+/// [`OutOfRange`].
+pub fn breaking_in_clay_n(post: SetPost, undrained_pa: f64, moment_nm: f64) -> Result<f64, OutOfRange> {
+    let post = post.checked()?;
+    within("undrained strength in Pa", undrained_pa, &UNDRAINED_PA)?;
+    let arm_m = post.height_m + 1.5 * post.width_m;
+    let pressed_m_per_n = 1.0 / (18.0 * undrained_pa * post.width_m);
+    Ok(2.0 * moment_nm / (arm_m + (arm_m * arm_m + 4.0 * pressed_m_per_n * moment_nm).sqrt()))
+}
+
+/// The load that bends a post in sand by a moment: [`bending_in_sand_nm`] solved for H, as `e x^2 + b x^3 = M` with `x = sqrt(H)`,
+/// `b = 2 / (3 sqrt(1.5 gamma D Kp))`, by Newton's method from above, where the cubic is steeper than its chord.
+///
+/// # Units
+/// `moment_nm` (M) in newton metres; the result in newtons.
+/// # Valid for
+/// As [`bending_in_sand_nm`].
+/// # Source
+/// `broms-1964`.
+/// # Errors
+/// [`OutOfRange`].
+pub fn breaking_in_sand_n(
+    post: SetPost,
+    unit_weight_n_per_m3: f64,
+    friction_angle_deg: f64,
+    moment_nm: f64,
+) -> Result<f64, OutOfRange> {
+    let post = post.checked()?;
+    within("friction angle in degrees", friction_angle_deg, &FRICTION_ANGLE_DEG)?;
+    let grows = 1.5 * unit_weight_n_per_m3 * post.width_m * passive_pressure(friction_angle_deg);
+    let (arm_m, b) = (post.height_m, 2.0 / (3.0 * grows.sqrt()));
+    let mut x = (moment_nm / b).cbrt();
+    for _ in 0..NEWTON_STEPS {
+        x -= ((arm_m + b * x) * x * x - moment_nm) / ((2.0 * arm_m + 3.0 * b * x) * x).max(f64::MIN_POSITIVE);
+    }
+    Ok(x * x)
+}
+
+/// Each doubles the digits; beginning at the cube root, a long arm costs a few halvings first.
+const NEWTON_STEPS: usize = 24;
+
 /// Depth that a building code asks of a post that nothing holds at the ground:
 /// `d = 0.5 A (1 + sqrt(1 + 4.36 h / A))`, `A = 2.34 P / (S1 b)`, S1 the allowed pressure at d/3; iterated because S1 grows with d.
 /// For information only: an allowable for buildings, ten to twenty times on the safe side of collapse.
@@ -229,6 +279,16 @@ mod tests {
         fn deeper_never_holds_less(width in 0.03..0.3f64, depth in 0.0..2.0f64, more in 0.0..1.0f64, cu in 10e3..150e3f64) {
             prop_assert!(broms_clay_n(post(width, depth + more), cu)? >= broms_clay_n(post(width, depth), cu)?);
             prop_assert!(broms_sand_n(post(width, depth + more), 18e3, 33.0)? >= broms_sand_n(post(width, depth), 18e3, 33.0)?);
+        }
+        #[test]
+        fn the_load_that_breaks_a_post_bends_it_by_just_its_moment(
+            width in 0.03..0.3f64, depth in 0.1..1.5f64, height in 0.0..2.0f64, moment in 10.0..30e3f64,
+            cu in 10e3..150e3f64, angle in 28.0..38.0f64,
+        ) {
+            let post = SetPost { width_m: width, depth_m: depth, height_m: height };
+            let in_clay = bending_in_clay_nm(post, cu, breaking_in_clay_n(post, cu, moment)?)?;
+            let in_sand = bending_in_sand_nm(post, 18e3, angle, breaking_in_sand_n(post, 18e3, angle, moment)?)?;
+            prop_assert!((in_clay - moment).abs() < 1e-9 * moment && (in_sand - moment).abs() < 1e-9 * moment, "{in_clay} {in_sand} {moment}");
         }
         #[test]
         fn a_higher_pull_is_never_held_better(depth in 0.3..1.5f64, low in 0.0..2.0f64, more in 0.0..1.0f64) {

@@ -37,6 +37,7 @@ pub use spots::{SPOT_BESIDE_M, SPOT_REACH_M, SpotHeight};
 pub use stand::{BARE_ROCK_M, CLEAR_OF_POSTS_M, FORCED_TURN_DEG, TREE_BESIDE_M};
 pub use strike::{JOINT_SHARE, March, StrikeLimits, StrikeVerdict, StruckStrand};
 pub use trouble::HoldError;
+pub(crate) use verdict::bare_verdict;
 pub use verdict::{
     BENDING_SAFETY_FACTOR, BRACE_M, DRIVEN_FACTOR, DUG_FACTOR, PostVerdict, RAIL_HEIGHT_M, SAFETY_FACTOR,
     SAFETY_FACTOR_PERMANENT, breaking_pull, lifting_capacity, lifting_factor, post_verdict, standing_capacity,

@@ -182,6 +182,21 @@ impl StruckStrand {
         })
     }
 
+    /// The speed from which on the strand breaks, m/s; `None` when it never does within [`SPEED_M_PER_S`]. As in [`StruckStrand::verdict`].
+    ///
+    /// # Units
+    /// `mass_kg` in kilograms.
+    /// # Valid for
+    /// As [`StruckStrand::verdict`].
+    /// # Source
+    /// As [`StruckStrand::verdict`].
+    /// # Errors
+    /// [`OutOfRange`].
+    pub fn breaks_from(&self, mass_kg: f64) -> Result<Option<f64>, OutOfRange> {
+        let legs = self.legs(self.limits())?;
+        reached_by(legs.iter().map(|leg| leg.work_j).sum(), mass_kg)
+    }
+
     /// The bay widths that a strike goes through, until the strand breaks.
     fn legs(&self, limits: StrikeLimits) -> Result<Vec<Leg>, OutOfRange> {
         let elastic = self.strain.elastic()?;

@@ -2,7 +2,7 @@
 
 use super::corner::{CRIB_BASE_M, CRIB_FRICTION, CRIB_SAFETY_FACTOR, Crib, brace_forces, crib_weight_n};
 use super::embedment::{
-    SetPost, bending_in_clay_nm, bending_in_sand_nm, broms_clay_n, broms_sand_n, code_depth_m, uplift_capacity_n,
+    SetPost, breaking_in_clay_n, breaking_in_sand_n, broms_clay_n, broms_sand_n, code_depth_m, uplift_capacity_n,
 };
 use super::results::Post;
 use super::{Footing, Specification};
@@ -31,6 +31,8 @@ const POST_TOP_M: f64 = 0.05;
 const DEEPEST_M: f64 = 1.2;
 /// Depths are told in steps of this, metres.
 const DEPTH_STEP_M: f64 = 0.05;
+/// No pull of strands comes near this, newtons.
+const LARGEST_PULL_N: f64 = 1e6;
 /// A strand slackened below this share of its set tension no longer keeps its height (`common-practice`).
 const LEAST_TENSION_SHARE: f64 = 0.5;
 
@@ -145,19 +147,12 @@ pub fn standing_capacity(row: &PostRow, depth: Length, pull_height: Length, foot
 pub fn breaking_pull(row: &PostRow, depth: Length, pull_height: Length, footing: &Footing) -> Option<Force> {
     let moment_nm = row.moment?.as_newton_metres();
     let post = SetPost { width_m: row.width.as_metres(), depth_m: depth.as_metres(), height_m: pull_height.as_metres() };
-    let bending_nm = |load_n: f64| {
-        let in_clay = footing.soil.undrained_pa.and_then(|undrained_pa| bending_in_clay_nm(post, undrained_pa, load_n).ok());
-        let weight = footing.soil.unit_weight_n_per_m3;
-        let in_sand = footing.soil.friction_angle_deg.and_then(|angle| bending_in_sand_nm(post, weight, angle, load_n).ok());
-        in_clay.into_iter().chain(in_sand).fold(load_n * pull_height.as_metres(), f64::max)
-    };
-    // The moment grows with the load and is zero without one.
-    let (mut low_n, mut high_n) = (0.0, 1e6);
-    for _ in 0..60 {
-        let middle_n = f64::midpoint(low_n, high_n);
-        if bending_nm(middle_n) < moment_nm { low_n = middle_n } else { high_n = middle_n }
-    }
-    Some(Force::newtons(low_n))
+    // The largest of the moments decides: the post breaks at the smallest of the loads that make them.
+    let in_clay = footing.soil.undrained_pa.and_then(|undrained_pa| breaking_in_clay_n(post, undrained_pa, moment_nm).ok());
+    let weight = footing.soil.unit_weight_n_per_m3;
+    let in_sand = footing.soil.friction_angle_deg.and_then(|angle| breaking_in_sand_n(post, weight, angle, moment_nm).ok());
+    let above_ground = (pull_height > Length::ZERO).then(|| moment_nm / pull_height.as_metres());
+    Some(Force::newtons(in_clay.into_iter().chain(in_sand).chain(above_ground).fold(LARGEST_PULL_N, f64::min)))
 }
 
 /// Whether a post holds, and what would make it hold. `footing` is the ground at the post, the corner's own rock depth included.
@@ -166,13 +161,29 @@ pub fn breaking_pull(row: &PostRow, depth: Length, pull_height: Length, footing:
 /// # Source
 /// `broms-clay`, `broms-1964`, `ibc-1807-3-2-1` (for information), `statics`; safety factors are `common-practice`.
 pub fn post_verdict(post: &Post, specification: &Specification, footing: &Footing, catalogue: &Catalogue) -> Option<PostVerdict> {
+    let mut verdict = bare_verdict(post, specification, footing, catalogue)?;
+    let weak = !verdict.holds() || !verdict.bears();
+    if weak && !post.braced {
+        let case = Case { row: catalogue.post(&post.post)?, verdict: &verdict, specification, footing, catalogue };
+        verdict.remedies = case.remedies();
+    }
+    Some(verdict)
+}
+
+/// The same without looking for what would make it hold.
+pub(crate) fn bare_verdict(
+    post: &Post,
+    specification: &Specification,
+    footing: &Footing,
+    catalogue: &Catalogue,
+) -> Option<PostVerdict> {
     let row = catalogue.post(&post.post)?;
     let pull_n = post.sideways.as_newtons();
     let code_depth = footing.soil.lateral_bearing_pa_per_m.and_then(|bearing| {
         let depth_m = code_depth_m(pull_n, post.pull_height.as_metres(), row.width.as_metres(), bearing).ok()?;
         Some(Length::metres(depth_m))
     });
-    let mut verdict = PostVerdict {
+    Some(PostVerdict {
         pull: post.sideways,
         at_height: post.pull_height,
         capacity: post.capacity,
@@ -183,13 +194,7 @@ pub fn post_verdict(post: &Post, specification: &Specification, footing: &Footin
         code_depth,
         post: row.id.clone(),
         remedies: vec![],
-    };
-    let weak = !verdict.holds() || !verdict.bears();
-    if weak && !post.braced {
-        let case = Case { row, verdict: &verdict, specification, footing, catalogue };
-        verdict.remedies = case.remedies();
-    }
-    Some(verdict)
+    })
 }
 
 struct Case<'a> {

@@ -119,6 +119,7 @@ fn line(
             section: &course.section,
             hold: &hold,
         },
+        stands.map(|(_, line)| line.findings.as_slice()),
     );
     let shares = track_shares(checked, &course.section);
     let outcome = LineOutcome {
