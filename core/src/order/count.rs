@@ -4,6 +4,9 @@ use crate::hold::{Bay, LEAD_OUT_WIRE, LineMeasure, Post, PostRole, SHARP_TURN_DE
 use crate::plan::{Feature, FeatureId, Kind, Plan};
 use crate::units::Length;
 
+/// The catalogue's row of a post that is stayed by itself.
+const STAYED_POST: &str = "stay-strainer";
+
 /// The cable of crossings and lead-outs where the plan names no other.
 pub(super) const CABLE: &str = "hv-cable";
 
@@ -42,6 +45,15 @@ pub struct PostCount {
     pub count: u32,
 }
 
+/// Braces whose posts are of one catalogue row.
+#[derive(Clone, Debug, PartialEq)]
+pub struct BraceCount {
+    /// Catalogue id of the posts.
+    pub post: String,
+    /// How many braces.
+    pub count: u32,
+}
+
 /// One gate on a line.
 #[derive(Clone, Debug, PartialEq)]
 pub struct GateCount {
@@ -77,6 +89,8 @@ pub struct FenceCount {
     pub springs: bool,
     /// Posts that are held down.
     pub hold_downs: u32,
+    /// Braces by the row of their posts.
+    pub braces: Vec<BraceCount>,
     /// Posts by row.
     pub posts: Vec<PostCount>,
     /// Corners of 20 degrees and more that strands run through.
@@ -106,6 +120,7 @@ impl FenceCount {
             strains: line.strains.iter().map(|strain| strain.strand).collect(),
             springs: has_springs(plan, feature),
             hold_downs: line.posts.iter().filter(|post| post.held_down).count() as u32,
+            braces: braces(line),
             posts: posts(line),
             sharp_corners: line.posts.iter().filter(|post| is_sharp(post)).count() as u32,
             gates: line.bays.iter().filter_map(|bay| gate(plan, bay)).collect(),
@@ -148,6 +163,22 @@ fn posts(line: &BuiltLine) -> Vec<PostCount> {
         match counts.iter_mut().find(|row| row.post == post.post && row.hung_on == hung_on) {
             Some(row) => row.count += 1,
             None => counts.push(PostCount { post: post.post.clone(), hung_on, count: 1 }),
+        }
+    }
+    counts
+}
+
+/// A corner that turns by more than this has a brace along each of its legs, degrees (`common-practice`).
+const BRACED_BOTH_WAYS_DEG: f64 = 60.0;
+
+/// Braces that are built beside posts; a strainer post with a stay brings its own.
+fn braces(line: &BuiltLine) -> Vec<BraceCount> {
+    let mut counts: Vec<BraceCount> = Vec::new();
+    for post in line.posts.iter().filter(|post| post.braced && post.post != STAYED_POST) {
+        let more = if post.deflection_deg.is_some_and(|turn| turn > BRACED_BOTH_WAYS_DEG) { 2 } else { 1 };
+        match counts.iter_mut().find(|row| row.post == post.post) {
+            Some(row) => row.count += more,
+            None => counts.push(BraceCount { post: post.post.clone(), count: more }),
         }
     }
     counts

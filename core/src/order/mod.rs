@@ -67,6 +67,8 @@ pub enum CountRule {
     StrandsInStrains,
     /// Posts that are held down.
     HoldDowns,
+    /// Braces of corners, ends and gate posts.
+    Braces,
     /// Jumpers from strand to strand at both ends of every strain.
     JoinedStrands,
     /// Gates.

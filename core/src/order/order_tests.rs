@@ -212,3 +212,29 @@ fn no_lines_cost_nothing() {
     let order = order_of(&plan, &[]);
     assert!(order.items.is_empty() && order.total.abs() < 1e-12);
 }
+
+#[test]
+fn braces_take_a_second_post_a_rail_two_pins_and_wire_each() {
+    let braced = |wire: &str, corners: &[usize]| {
+        let mut plan = plan(wire);
+        let choice = || crate::plan::CornerChoice { brace: Some(true), ..Default::default() };
+        let fence = Fence {
+            build: "pig".to_owned(),
+            corners: corners.iter().map(|corner| (*corner, choice())).collect(),
+            ..Fence::default()
+        };
+        plan.features[0] = Feature::new(FeatureId::new("a"), Kind::Fence(fence), Geometry::Line(vec![])).into();
+        // Two ends, a right angle, and a turn of 45 degrees.
+        let order = order_of(&plan, &[built(&plan, "a", &[(0.0, 0.0), (100.0, 0.0), (100.0, 100.0), (50.0, 150.0)], &[])]);
+        let net = |id: &str| order.items.iter().find(|item| item.id == id).map_or(0.0, |item| item.net);
+        (["wood-150", "brace-rail", "brace-pin"].map(net), net("soft-9ga"), net("ht-14ga"))
+    };
+    let (none, _, plain_m) = braced("ht-14ga", &[]);
+    assert_eq!(none, [4.0, 0.0, 0.0]);
+    // One for the end, two for the right angle, one for the gentler turn.
+    let (all, soft_m, hard_m) = braced("ht-14ga", &[0, 1, 2]);
+    assert_eq!(all, [8.0, 4.0, 8.0]);
+    assert!(is(soft_m, 0.0) && (hard_m - plain_m - 4.0 * 11.6).abs() < 1e-6, "{hard_m} {plain_m}");
+    let (_, soft_m, _) = braced("tape-20", &[0, 1, 2]);
+    assert!((soft_m - 4.0 * 11.6).abs() < 1e-6, "{soft_m}");
+}

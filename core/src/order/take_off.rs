@@ -4,6 +4,7 @@ use super::count::{FenceCount, GateCount};
 use super::rolls::{JOINT_M, cut_rolls};
 use super::{CountRule, CountedIn, Item, ItemGroup, Share};
 use crate::catalogue::{Catalogue, Conductor, Metal};
+use crate::hold::BRACE_M;
 use crate::plan::Plan;
 use crate::units::Length;
 use std::collections::BTreeMap;
@@ -31,6 +32,13 @@ const CABLE_SLACK_M: f64 = 1.0;
 /// Conduit beyond the width of a crossing, metres (`common-practice`).
 const CONDUIT_OVERLAP_M: f64 = 1.0;
 
+/// What ties a brace where the fence has no hard wire.
+const BRACE_WIRE: &str = "soft-9ga";
+/// Pins that hold the rail of a brace (`common-practice`).
+const PINS_PER_BRACE: f64 = 2.0;
+/// Wire of a brace: twice round from the foot of one post to the top of the other, a metre to twist each time, metres (`common-practice`).
+const BRACE_WIRE_M: f64 = 2.0 * (2.0 * BRACE_M + 1.0);
+
 /// What leads a pulse under or over something.
 #[derive(Clone, Copy, Debug)]
 pub(super) struct Cable<'a> {
@@ -56,6 +64,8 @@ pub struct WirePieces {
     pub strands_m: f64,
     /// Of that, what is wound back at ends, metres.
     pub terminations_m: f64,
+    /// Of that, what ties braces, metres.
+    pub braces_m: f64,
 }
 
 /// One item while it is being counted.
@@ -96,6 +106,7 @@ impl TakeOff {
         }
         self.strands(count, catalogue);
         self.posts(count);
+        self.braces(count, catalogue);
         self.insulators(count, catalogue);
         self.strains(count, catalogue);
         count.gates.iter().for_each(|gate| self.gate(gate, count, catalogue));
@@ -122,6 +133,21 @@ impl TakeOff {
         for row in count.posts.iter().filter(|row| row.post != "tree") {
             let rule = if row.hung_on { CountRule::LinePosts } else { CountRule::StrainPosts };
             self.add(ItemGroup::Posts, &row.post, rule, f64::from(row.count));
+        }
+    }
+
+    /// Braces: a second post, a rail, two pins, and a wire wound round twice from foot to top. Hard fence wire ties them itself.
+    fn braces(&mut self, count: &FenceCount, catalogue: &Catalogue) {
+        let is_hard = |id: &&str| catalogue.wire(id).is_some_and(crate::catalogue::WireRow::is_high_tensile);
+        let own = count.strands.iter().map(|strand| strand.wire.as_str()).find(is_hard);
+        for row in &count.braces {
+            let braces = f64::from(row.count);
+            self.add(ItemGroup::Posts, &row.post, CountRule::Braces, braces);
+            self.add(ItemGroup::Fittings, "brace-rail", CountRule::Braces, braces);
+            self.add(ItemGroup::Fittings, "brace-pin", CountRule::Braces, PINS_PER_BRACE * braces);
+            let wire = self.wires.entry(own.unwrap_or(BRACE_WIRE).to_owned()).or_default();
+            wire.pieces_m.extend((0..row.count).map(|_| BRACE_WIRE_M));
+            wire.braces_m += BRACE_WIRE_M * braces;
         }
     }
 
@@ -216,9 +242,10 @@ impl TakeOff {
         let joints = f64::from(cut.joints);
         let small_part = if row.metal == Metal::Composite { ("joint", 1.0) } else { ("crimp", CRIMPS_PER_JOINT) };
         self.add(ItemGroup::Fittings, small_part.0, CountRule::Joints, joints * small_part.1);
-        let net = wire.strands_m + wire.terminations_m + joints * JOINT_M;
+        let net = wire.strands_m + wire.terminations_m + wire.braces_m + joints * JOINT_M;
         let why = [
             (CountRule::Strands, wire.strands_m),
+            (CountRule::Braces, wire.braces_m),
             (CountRule::Terminations, wire.terminations_m),
             (CountRule::Joints, joints * JOINT_M),
             (CountRule::Waste, net * waste),
