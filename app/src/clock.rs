@@ -2,7 +2,7 @@
 
 use jiff::civil::Date;
 
-/// Today by the computer's clock, in universal time: a plan need not know where on the globe midnight is.
+/// Today by the computer's clock, where the computer stands; in universal time where it does not know where that is.
 pub fn today() -> Date {
     jiff::ZonedDateTime::now().date()
 }

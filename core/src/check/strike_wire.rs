@@ -187,7 +187,7 @@ fn remedies(checked: &Checked, line: &CheckedLine, hits: &[Hit], likely: &Strike
     let wires = stronger_wires(checked, hits);
     let other = |rate: Option<f64>| {
         let tried = || wires.iter().filter_map(|wire| Some((*wire, with(Some(wire), rate)?)));
-        let (wire, helps) = tried().find(|(_, helps)| helps.ends).or_else(|| tried().last())?;
+        let (wire, helps) = tried().find(|(_, helps)| helps.ends).or_else(|| tried().next_back())?;
         let breaks_from_m_per_s = helps.breaks_from_m_per_s;
         Some(Remedy::OtherWire { wire: wire.id.clone(), spring_n_per_m: rate, breaks_from_m_per_s, ends: helps.ends })
     };

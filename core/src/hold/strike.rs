@@ -189,7 +189,7 @@ impl StruckStrand {
     /// # Valid for
     /// As [`StruckStrand::verdict`].
     /// # Source
-    /// As [`StruckStrand::verdict`].
+    /// `statics`; the factor from `strike-dynamics-trial`.
     /// # Errors
     /// [`OutOfRange`].
     pub fn breaks_from(&self, mass_kg: f64) -> Result<Option<f64>, OutOfRange> {

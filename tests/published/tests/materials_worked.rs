@@ -16,6 +16,7 @@ fn count() -> FenceCount {
     let posts = |post: &str, hung_on, count| PostCount { post: post.to_owned(), hung_on, count };
     let gate = |width_m, live| GateCount { width_m, crossing: "underground".to_owned(), live, cable: "hv-cable".to_owned() };
     FenceCount {
+        braces: vec![],
         strands: vec![strand; 3],
         strains: vec![Length::metres(320.0); 2],
         springs: true,

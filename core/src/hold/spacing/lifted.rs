@@ -139,23 +139,10 @@ fn bays_from(question: &Question, from: usize, piece: (usize, usize), edges: &mu
 
 #[cfg(test)]
 mod tests {
-    use super::super::{Hanging, NO_DRILLING, place_posts};
+    use super::super::fixture::ask;
+    use super::super::{Hanging, place_posts};
     use super::*;
     use proptest::prelude::*;
-
-    fn ask<'a>(plan_m: &'a [f64], ground_m: &'a [Option<f64>], hanging: &'a Hanging, longest_bay_m: f64) -> Question<'a> {
-        Question {
-            plan_m,
-            ground_m,
-            forced: &[],
-            openings: &[],
-            cost: None,
-            offsets_m: NO_DRILLING,
-            longest_bay_m,
-            shortest_bay_m: 0.0,
-            hanging,
-        }
-    }
 
     fn lift_n(question: &Question, lifting: &HoldDownCost, before: usize, here: usize, after: usize) -> f64 {
         let z = |k: usize| question.ground_m[k].expect("known");
@@ -192,7 +179,7 @@ mod tests {
             let plan_m: Vec<f64> = (0..11).map(f64::from).collect();
             let ground_m: Vec<Option<f64>> = heights.iter().map(|z| Some(*z)).collect();
             let hanging = Hanging::of_numbers(1e-3, -0.25, 0.3);
-            let question = ask(&plan_m, &ground_m, &hanging, 5.0);
+            let question = Question { longest_bay_m: 5.0, ..ask(&plan_m, &ground_m, &hanging) };
             let lifting = HoldDownCost { tension_n: 2000.0, limit_n, cost: price };
             let found = place_held_down(&question, &lifting).expect("neighbours always keep the band");
             prop_assert!(keeps(&question, &found.posts), "{:?}", found.posts);
@@ -209,7 +196,7 @@ mod tests {
         let plan_m: Vec<f64> = (0..=80).map(|k| f64::from(k) * 0.5).collect();
         let ground_m: Vec<Option<f64>> = plan_m.iter().map(|x| Some((x / 3.0).sin() * 0.6)).collect();
         let hanging = Hanging::of_numbers(3e-4, -0.07, 0.10);
-        let question = ask(&plan_m, &ground_m, &hanging, 10.0);
+        let question = ask(&plan_m, &ground_m, &hanging);
         let free = place_held_down(&question, &HoldDownCost { tension_n: 2000.0, limit_n: 100.0, cost: 0 }).expect("kept");
         assert_eq!(free.posts.len(), place_posts(&question).posts.len());
     }

@@ -10,6 +10,8 @@
 //!
 //! Where strands may be fixed a little off their height at a post, the path runs over (sample, offset) instead.
 
+#[cfg(test)]
+mod fixture;
 mod hanging;
 mod lifted;
 mod search;

@@ -1,21 +1,8 @@
+use super::fixture::ask;
 use super::*;
 use crate::plan::Strand;
 use crate::units::Length;
 use proptest::prelude::*;
-
-fn ask<'a>(plan_m: &'a [f64], ground_m: &'a [Option<f64>], hanging: &'a Hanging) -> Question<'a> {
-    Question {
-        plan_m,
-        ground_m,
-        forced: &[],
-        openings: &[],
-        cost: None,
-        offsets_m: NO_DRILLING,
-        longest_bay_m: 10.0,
-        shortest_bay_m: 0.0,
-        hanging,
-    }
-}
 
 fn steps(count: usize, step_m: f64) -> Vec<f64> {
     (0..count).map(|k| k as f64 * step_m).collect()
