@@ -19,6 +19,9 @@ use hillwire_core::outcome::LineOutcome;
 use hillwire_core::units::Length;
 use posts::{Held, Pane};
 
+/// With less room than this the figures over the section are left out: three dots tell nobody anything.
+const LEAST_ROOM: f32 = 90.0;
+
 /// The long section's own memory: the post that the pointer holds.
 #[derive(Default)]
 pub struct SectionPane {
@@ -113,7 +116,9 @@ fn head(ui: &mut Ui, session: &Session, line: &LineOutcome, commands: &mut Vec<C
                 let name = session.plan().feature(&line.id).map_or("", |feature| feature.label());
                 ui.add(egui::Label::new(RichText::new(name).font(bold(14.0))).truncate());
                 // What has no room stands in the card of the line.
-                ui.add(egui::Label::new(&text).truncate()).on_hover_text(&text);
+                if ui.available_width() > LEAST_ROOM {
+                    ui.add(egui::Label::new(&text).truncate()).on_hover_text(&text);
+                }
             });
         });
     });
