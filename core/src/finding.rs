@@ -1,8 +1,10 @@
 //! What the checker has to say: rule, weight, place, number, limit, reason, remedies, source. Values only; the sentences are the window's.
 
+mod bite;
 mod reason;
 mod remedy;
 
+pub use bite::{Bite, BiteChange, BiteRemedy, Brings, Unfed};
 pub use reason::*;
 pub use remedy::Remedy;
 
@@ -66,6 +68,22 @@ pub enum Rule {
     OverheadLine,
     /// Strands that an animal breaks, or takes off their insulators, where it comes down a steep slope.
     StrikeWire,
+    /// Animals get less of the pulse than they mind, or little more.
+    FarEnd,
+    /// Earth rods that take too much of the pulse, or none drawn.
+    Earth,
+    /// A lead-out that takes too much of the pulse.
+    LeadOut,
+    /// An impulse beyond what the standard allows.
+    EnergizerLimit,
+    /// An energizer larger than the plan needs.
+    EnergizerSize,
+    /// A line that no pulse gets to.
+    Unfed,
+    /// Two energizers on the same wires, or their fences too near each other.
+    TwoEnergizers,
+    /// Earth rods too near another earth.
+    EarthDistance,
     /// Strands that the stock behind them is too small or too tall for, today or from some day on.
     Outgrown,
 }
@@ -103,6 +121,15 @@ pub enum Unit {
     /// Metres per second.
     #[serde(rename = "m/s")]
     MetrePerSecond,
+    /// Kilovolts.
+    #[serde(rename = "kV")]
+    Kilovolt,
+    /// Ohms.
+    #[serde(rename = "ohm")]
+    Ohm,
+    /// Joules.
+    #[serde(rename = "J")]
+    Joule,
     /// A pure number.
     #[serde(rename = "1")]
     One,

@@ -4,15 +4,19 @@ mod trial;
 
 pub use trial::{MendChoice, Trial};
 
-use crate::finding::{Finding, Reason, Remedy};
+use crate::finding::{BiteChange, BiteRemedy, Finding, Reason, Remedy};
 use crate::hold::SAME_POST_M;
 use crate::order::Order;
 use crate::plan::{Build, CornerChoice, Edit, Feature, Fence, Head, Kind, Plan, Strand};
+use crate::power;
 use crate::units::Length;
 use std::collections::BTreeMap;
 
 /// The edits that do what a remedy says, in one step; `None` for what somebody has to do outside, or to decide first.
 pub fn mend(plan: &Plan, finding: &Finding, remedy: &Remedy) -> Option<Vec<Edit>> {
+    if let Remedy::Bite(BiteRemedy::Change(change, _)) = remedy {
+        return bite(plan, change);
+    }
     let line = plan.feature(finding.place.line.as_ref()?)?;
     let Kind::Fence(fence) = &line.kind else { return None };
     let corner = corner_of(finding);
@@ -47,6 +51,12 @@ pub fn mend(plan: &Plan, finding: &Finding, remedy: &Remedy) -> Option<Vec<Edit>
         Remedy::AddPosts { stations, .. } => Some(change(line, fence, |fence| pin(fence, stations))),
         _ => None,
     }
+}
+
+/// Growth is cut and faults are mended outside, not in the plan.
+fn bite(plan: &Plan, change: &BiteChange) -> Option<Vec<Edit>> {
+    let is_outside = matches!(change, BiteChange::Growth { .. } | BiteChange::FaultsMended);
+    Some(power::edits(plan, change)).filter(|edits| !is_outside && !edits.is_empty())
 }
 
 fn corner_of(finding: &Finding) -> Option<usize> {

@@ -1,6 +1,6 @@
 //! What the checker has to say, as sentences: what was found, why it matters, what can be done.
 
-use super::{angle, count, force, gap, held, item, length, loads, mass, percent, set_length, share, strike};
+use super::{angle, bite, count, force, gap, held, item, length, loads, mass, percent, set_length, share, strike};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Finding, Reason, Remedy, Rule, Weight};
 use hillwire_core::plan::UnitSystem;
@@ -39,11 +39,19 @@ pub fn rule(rule: Rule) -> &'static str {
         Rule::OverheadLine => "Near an overhead power line",
         Rule::StrikeWire => "Strands at the foot of a slope",
         Rule::Outgrown => "Does not hold the stock",
+        Rule::FarEnd => "Bites too little",
+        Rule::Earth => "Weak earth",
+        Rule::LeadOut => "Lead-out takes too much",
+        Rule::EnergizerLimit => "Energizer beyond the standard",
+        Rule::EnergizerSize => "Energizer larger than needed",
+        Rule::Unfed => "No pulse",
+        Rule::TwoEnergizers => "Two energizers",
+        Rule::EarthDistance => "Earth near another earth",
     }
 }
 
 /// All rules, in the order in which a keeper would ask.
-pub const RULES: [Rule; 20] = [
+pub const RULES: [Rule; 28] = [
     Rule::Dip,
     Rule::Rise,
     Rule::Outgrown,
@@ -58,6 +66,14 @@ pub const RULES: [Rule; 20] = [
     Rule::Tension,
     Rule::Strikes,
     Rule::StrikeWire,
+    Rule::FarEnd,
+    Rule::Unfed,
+    Rule::Earth,
+    Rule::LeadOut,
+    Rule::EnergizerLimit,
+    Rule::TwoEnergizers,
+    Rule::EarthDistance,
+    Rule::EnergizerSize,
     Rule::Access,
     Rule::PublicWay,
     Rule::OverheadLine,
@@ -70,6 +86,14 @@ pub const RULES: [Rule; 20] = [
 pub fn rule_word(rule: Rule) -> &'static str {
     match rule {
         Rule::Access => "access",
+        Rule::FarEnd => "far_end",
+        Rule::Earth => "earth",
+        Rule::LeadOut => "lead_out",
+        Rule::EnergizerLimit => "energizer_limit",
+        Rule::EnergizerSize => "energizer_size",
+        Rule::Unfed => "unfed",
+        Rule::TwoEnergizers => "two_energizers",
+        Rule::EarthDistance => "earth_distance",
         Rule::Strikes => "strikes",
         Rule::CornerLoad => "corner_load",
         Rule::PostBending => "post_bending",
@@ -108,6 +132,7 @@ pub fn source(key: &SourceKey) -> String {
 /// What was found and why it matters, in one or two sentences.
 pub fn says(finding: &Finding, catalogue: &Catalogue, units: UnitSystem) -> String {
     match &finding.reason {
+        Reason::Bite(why) => bite::says(why, finding.value, catalogue, units),
         Reason::OutOfReach { reach, longest, share: reached } => format!(
             "No usable track comes within {} of this stretch; the longest such stretch of the line is {}. {} of the line can be reached.",
             set_length(*reach, units),
@@ -259,6 +284,7 @@ fn other_post(post: &str, holds: &str, catalogue: &Catalogue) -> String {
 pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String {
     let holds = |capacity: &Force| force(*capacity, units);
     match remedy {
+        Remedy::Bite(remedy) => bite::does(remedy, catalogue, units),
         Remedy::TrackWithin { reach } => {
             format!("Bring a track to within {} of it, or move the line to where a track is.", set_length(*reach, units))
         }

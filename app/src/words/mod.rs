@@ -1,5 +1,6 @@
 //! Every name, number and sentence as people read it, made from values. The window and the commands say the same.
 
+pub mod bite;
 pub mod cautions;
 mod findings;
 mod held;

@@ -7,9 +7,15 @@ mod cold_wire;
 mod corner_load;
 mod cross_slope;
 mod dip;
+mod earth;
+mod earth_distance;
+mod energizer_limit;
+mod energizer_size;
+mod far_end;
 mod grid_coarse;
 mod grid_edge;
 mod grid_unknown;
+mod lead_out;
 mod more_posts;
 mod outgrown;
 mod overhead_line;
@@ -23,6 +29,8 @@ mod strike_wire;
 mod strikes;
 mod surroundings;
 mod tension;
+mod two_energizers;
+mod unfed;
 mod uplift;
 
 #[cfg(test)]
@@ -30,6 +38,7 @@ mod fixture;
 
 pub use access::{BESIDE, TrackShares, WALK, track_shares};
 pub use beside::animal_in;
+pub use far_end::AT_EASE;
 pub use outgrown::{LOOK_AHEAD_DAYS, SOON_DAYS};
 pub use surroundings::Surroundings;
 
@@ -124,6 +133,14 @@ pub const LINE_RULES: &[(Rule, Looks, LineRule)] = &[
 
 /// The rules about the plan as a whole.
 pub const PLAN_RULES: &[(Rule, PlanRule)] = &[
+    (Rule::TwoEnergizers, two_energizers::check),
+    (Rule::EnergizerLimit, energizer_limit::check),
+    (Rule::EarthDistance, earth_distance::check),
+    (Rule::FarEnd, far_end::check),
+    (Rule::Unfed, unfed::check),
+    (Rule::Earth, earth::check),
+    (Rule::LeadOut, lead_out::check),
+    (Rule::EnergizerSize, energizer_size::check),
     (Rule::Outgrown, outgrown::check_plan),
     (Rule::Slope, slope::check_plan),
     (Rule::Shade, shade::check_plan),

@@ -1,11 +1,14 @@
 //! Why findings matter.
 
+use super::Bite;
 use crate::units::{Force, Length};
 use jiff::civil::Date;
 
 /// Why a finding matters, with the numbers a sentence about it needs.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Reason {
+    /// About the pulse.
+    Bite(Bite),
     /// A stretch of line has no usable track within reach.
     OutOfReach {
         /// How near a track must be.

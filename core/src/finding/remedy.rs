@@ -1,5 +1,6 @@
 //! What can be done about findings.
 
+use super::BiteRemedy;
 use crate::land::Position;
 use crate::units::{Force, Length};
 use jiff::civil::Date;
@@ -7,6 +8,8 @@ use jiff::civil::Date;
 /// What can be done about a finding, with its own number.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Remedy {
+    /// About the pulse.
+    Bite(BiteRemedy),
     /// Bring a track to within reach.
     TrackWithin {
         /// The reach.

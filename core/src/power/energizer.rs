@@ -1,5 +1,6 @@
 //! An energizer as a source: four numbers from what is printed on the unit, and the limits of the standard.
 
+use crate::catalogue::Figures;
 use num_complex::Complex64;
 
 /// The load at which energizers are compared, ohm.
@@ -143,6 +144,17 @@ impl Printed {
         match self.output_j.filter(|output_j| *output_j >= self.stored_j) {
             Some(output_j) => Err(FitError::MoreThanStored { output_j, stored_j: self.stored_j }),
             None => Ok(self),
+        }
+    }
+}
+
+impl From<&Figures> for Printed {
+    fn from(figures: &Figures) -> Self {
+        Self {
+            stored_j: figures.stored_j,
+            open_v: figures.open_kv * 1e3,
+            at_500_ohm_v: figures.at_500_ohm_kv * 1e3,
+            output_j: figures.output_j,
         }
     }
 }

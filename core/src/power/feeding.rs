@@ -57,15 +57,7 @@ impl Builder<'_> {
         for feature in &plan.features {
             let (Kind::Energizer(unit), Some(at)) = (&feature.kind, self.on_map(feature)) else { continue };
             let figures = unit.figures(self.from.catalogue);
-            let source = figures.and_then(|figures| {
-                let printed = Printed {
-                    stored_j: figures.stored_j,
-                    open_v: figures.open_kv * 1e3,
-                    at_500_ohm_v: figures.at_500_ohm_kv * 1e3,
-                    output_j: figures.output_j,
-                };
-                Energizer::fit(printed).ok()
-            });
+            let source = figures.and_then(|figures| Energizer::fit(Printed::from(&figures)).ok());
             let near = courses.iter().filter_map(|course| {
                 course.nearest(self.from.network, at).map(|(off_m, rails)| (off_m, course.is_fence(), rails))
             });

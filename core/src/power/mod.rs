@@ -10,6 +10,7 @@ mod effects;
 mod elimination;
 mod energizer;
 mod feeding;
+mod helps;
 mod lanes;
 mod run;
 mod solve;
@@ -28,8 +29,9 @@ pub use energizer::{
     most_current_a,
 };
 pub use feeding::{CONNECTED_WITHIN_M, EARTH_WITHIN_M, USUAL_EARTH};
+pub use helps::{Helped, brings, changes, edits, helps};
 pub use solve::{Between, Solved};
 pub use spectrum::{Peak, Pulse, Spectrum};
-pub use voltage::{Arrived, Driven, FarEnd, Power, StatePower};
+pub use voltage::{Arrived, Driven, FarEnd, Power, StatePower, felt_v, least_times};
 pub use wire_up::{WiredFrom, wire_up};
 pub use wiring::{Bitten, EarthRods, STATES, Station, WiredEarth, WiredEnergizer, Wiring, state_index};

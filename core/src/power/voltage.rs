@@ -1,6 +1,7 @@
 //! What arrives: peak voltage and energy at every place of a plan's lines, by state of the ground.
 
 use super::energizer::STANDARD_LOAD_OHM;
+use super::helps::Helped;
 use super::solve::{Between, Solved};
 use super::spectrum::{Pulse, Spectrum};
 use super::wiring::{STATES, Station, Wiring, state_index};
@@ -15,6 +16,8 @@ pub struct Power {
     pub wiring: Arc<Wiring>,
     /// By state of the ground, in the order of [`STATES`]; empty where nothing drives the network.
     pub states: Vec<StatePower>,
+    /// What would bring more; filled in only where animals get less than they mind.
+    pub helps: Vec<Helped>,
 }
 
 /// What arrives in one state of the ground.
@@ -69,10 +72,10 @@ impl Power {
     /// In every state of the ground.
     pub fn of(wiring: Arc<Wiring>) -> Self {
         if !wiring.is_driven() {
-            return Self { wiring, states: Vec::new() };
+            return Self { wiring, ..Self::default() };
         }
         let states = STATES.into_par_iter().map(|state| StatePower::of(&wiring, state, Spectrum::quick())).collect();
-        Self { wiring, states }
+        Self { wiring, states, helps: Vec::new() }
     }
 
     /// In one state; `None` where nothing drives the network.
@@ -82,11 +85,7 @@ impl Power {
 
     /// The place of a fence at which a body gets least in a state: where the pulse over 500 ohm is lowest.
     pub fn far_end(&self, state: GroundState) -> Option<FarEnd<'_>> {
-        let places = self.wiring.stations.iter().zip(&self.state(state)?.stations);
-        let fed = places
-            .filter(|(station, _)| station.is_fence)
-            .filter_map(|(station, arrived)| Some(FarEnd { station, arrived: (*arrived)? }));
-        fed.min_by(|one, other| one.arrived.loaded_v.total_cmp(&other.arrived.loaded_v))
+        self.state(state)?.far_end(&self.wiring)
     }
 
     /// The pulse at a station of [`Wiring::stations`] in a state, with nothing connected and over 500 ohm.
@@ -101,6 +100,13 @@ impl Power {
 }
 
 impl StatePower {
+    /// The place of a fence at which a body gets least: where the pulse over 500 ohm is lowest.
+    pub fn far_end<'a>(&self, wiring: &'a Wiring) -> Option<FarEnd<'a>> {
+        let places = wiring.stations.iter().zip(&self.stations).filter(|(station, _)| station.is_fence);
+        let fed = places.filter_map(|(station, arrived)| Some(FarEnd { station, arrived: (*arrived)? }));
+        fed.min_by(|one, other| one.arrived.loaded_v.total_cmp(&other.arrived.loaded_v))
+    }
+
     /// Solves the network of a plan in one state.
     pub fn of(wiring: &Wiring, state: GroundState, spectrum: &Spectrum) -> Self {
         let circuit = wiring.circuit(state, spectrum);
@@ -151,4 +157,20 @@ fn driven(solved: &Solved, number: usize) -> Option<Driven> {
         current_a: current.peak().value,
         given_j: given * terminal.step_s,
     })
+}
+
+/// The least that any animal gets of what it minds, in times, judged by what a meter reads and by what the animal gets; `None` without
+/// stock behind any fed line.
+pub fn least_times(wiring: &Wiring, state: &StatePower) -> Option<f64> {
+    let times = wiring
+        .stations
+        .iter()
+        .zip(&state.stations)
+        .filter_map(|(station, arrived)| Some(felt_v(arrived.as_ref()?)? / station.animal.as_ref()?.least_v));
+    times.min_by(f64::total_cmp)
+}
+
+/// What counts for an animal: the lower of what a meter reads and what it gets.
+pub fn felt_v(arrived: &Arrived) -> Option<f64> {
+    arrived.animal_v.map(|animal_v| animal_v.min(arrived.open_v))
 }

@@ -18,6 +18,7 @@ const GATE_CABLE: &str = "hv-cable";
 /// Resistance of a closed cut-out, of a jumper with its clamps, ohm (`common-practice`).
 const SWITCH_OHM: f64 = 0.05;
 /// What a network is made from.
+#[derive(Clone, Copy)]
 pub struct WiredFrom<'a> {
     /// The plan.
     pub plan: &'a Plan,

@@ -52,7 +52,7 @@ pub struct Station {
     pub(super) hot: Node,
     pub(super) earth: Option<Node>,
     /// The animal that asks most of the line here.
-    pub(super) animal: Option<Bitten>,
+    pub animal: Option<Bitten>,
 }
 
 /// What of an animal matters to the pulse.
@@ -199,6 +199,37 @@ impl Wiring {
         (span.to, span.length_m) = (middle.clone(), before_m);
         self.spans.push(after);
         middle.first().copied()
+    }
+
+    /// The same network where strands leak so many times as much.
+    pub fn leaking(mut self, times: f64) -> Self {
+        for run in &mut self.runs {
+            if let RunOf::Strands(strands) = run {
+                strands.iter_mut().flat_map(|strand| &mut strand.leak_s_per_m).for_each(|leak| *leak *= times);
+            }
+        }
+        self
+    }
+
+    /// The same network with every energizer that drives it replaced by another.
+    pub fn driven_by(mut self, source: Energizer) -> Self {
+        self.energizers.iter_mut().filter_map(|unit| unit.source.as_mut()).for_each(|known| *known = source);
+        self
+    }
+
+    /// By node, the number of the driving energizer whose pulse gets there.
+    pub fn fed(&self) -> Vec<Option<usize>> {
+        self.circuit(GroundState::Damp, &Spectrum::new(1e-3, 2, 0.1)).fed()
+    }
+
+    /// The driving energizer that feeds a station, by what [`Self::fed`] says.
+    pub fn fed_by(&self, station: &Station, fed: &[Option<usize>]) -> Option<usize> {
+        fed.get(station.hot).copied().flatten()
+    }
+
+    /// The driving energizer that feeds the place where one is connected: itself, or one before it on the same wires.
+    pub fn fed_at(&self, unit: &WiredEnergizer, fed: &[Option<usize>]) -> Option<usize> {
+        fed.get(unit.hot?).copied().flatten()
     }
 
     /// Whether any energizer feeds anything.

@@ -1,0 +1,137 @@
+//! Findings about the pulse as sentences.
+
+use super::power::{energy, resistance, voltage};
+use super::{current, item, length, number_with, set_length, share};
+use hillwire_core::catalogue::Catalogue;
+use hillwire_core::finding::{Bite, BiteChange, BiteRemedy, Brings, Unfed};
+use hillwire_core::plan::UnitSystem;
+
+/// What was found and why it matters.
+pub fn says(bite: &Bite, value: f64, catalogue: &Catalogue, units: UnitSystem) -> String {
+    match bite {
+        Bite::TooLittle { animal, open_v, felt_v, least_v } => format!(
+            "In wet ground a meter reads {} here and {} gets {}; it minds {} and more. Growth, joints and soil can take half as much again.",
+            voltage(*open_v),
+            animal_named(animal, catalogue),
+            voltage(*felt_v),
+            voltage(*least_v),
+        ),
+        Bite::NotFed(why) => not_fed(why, units),
+        Bite::WeakEarth { ohm, rods, share: taken } => format!(
+            "{} hold the earth at {} in dry ground: {} of the pulse stays there when an animal of 500\u{a0}Ω touches a strand.",
+            if *rods == 1 { "One rod".to_owned() } else { format!("{rods} rods") },
+            resistance(*ohm),
+            share(*taken),
+        ),
+        Bite::NoEarth => {
+            "No earth rods are drawn near the energizer. The pulse comes back through them: without them nothing bites. \
+            Three rods of 1.8\u{a0}m are assumed."
+                .to_owned()
+        }
+        Bite::ThinLeadOut { start_v, end_v } => format!(
+            "Over 500\u{a0}Ω the pulse falls from {} to {} along the lead-out, in wet ground.",
+            voltage(*start_v),
+            voltage(*end_v)
+        ),
+        Bite::OverLimit { energy_j, open_v, current_a, most_current_a } => format!(
+            "By the figures given an impulse carries {} into 500\u{a0}Ω, peaks at {} with nothing connected, and drives {} for its length, where {} is \
+            allowed. The standard stops at 5\u{a0}J and 10\u{a0}kV.",
+            energy(*energy_j),
+            voltage(*open_v),
+            current(*current_a),
+            current(*most_current_a),
+        ),
+        Bite::LargerThanNeeded { model, times } => format!(
+            "The next smaller class ({}) would do: with three times the usual growth in wet ground every animal would still get {} times what it minds.",
+            item(model, catalogue),
+            number_with(*times, 1),
+        ),
+        Bite::TwoEnergizers { other } => {
+            format!(
+                "Another energizer, {other}, is on the same wires. Two pulses can add up to one that kills. Never connect two energizers to one fence."
+            )
+        }
+        Bite::FencesTooNear { other } => format!(
+            "This fence and {other} have an energizer each and come within {} of each other: whoever touches both gets both pulses.",
+            length(hillwire_core::units::Length::metres(value), units),
+        ),
+        Bite::EarthTooNear { building } => format!(
+            "The rods stand {} from {building}, which has mains. The pulse can get into its earth, and from there into taps and appliances.",
+            length(hillwire_core::units::Length::metres(value), units),
+        ),
+    }
+}
+
+fn not_fed(why: &Unfed, units: UnitSystem) -> String {
+    match why {
+        Unfed::NoEnergizer => "The plan has no energizer yet, so nothing is said about voltages.".to_owned(),
+        Unfed::UnknownEnergizer(id) => {
+            format!("Nothing is known of energizer {id}, or its figures contradict each other: no pulse can be worked out.")
+        }
+        Unfed::FarFromLines(id) => format!("Energizer {id} stands on no line, so it drives nothing."),
+        Unfed::NoLiveStrand => "No strand of this line's build is live.".to_owned(),
+        Unfed::CutOff { over } => format!(
+            "No pulse gets to {} of this line: nothing joins it to the energizer, a cut-out is open, or a strand is broken.",
+            if over.as_metres() < 0.05 { "the end".to_owned() } else { length(*over, units) }
+        ),
+    }
+}
+
+/// What to do, with what it brings.
+pub fn does(remedy: &BiteRemedy, catalogue: &Catalogue, units: UnitSystem) -> String {
+    match remedy {
+        BiteRemedy::Change(made, brings) => {
+            let made = change(made, catalogue);
+            brings.map_or_else(|| format!("{made}."), |brings| format!("{made}: {}.", brought(&brings)))
+        }
+        BiteRemedy::LeadTo => "Draw the lead-out up to it, join the line to one that is fed, or close the cut-out.".to_owned(),
+        BiteRemedy::PlaceEnergizer => "Place the energizer at the building with mains, and draw the lead-out from it.".to_owned(),
+        BiteRemedy::SayFigures => "Choose its class, or type in what is printed on the unit.".to_owned(),
+        BiteRemedy::PlaceEarth => "Draw the earth rods: moist ground, 10\u{a0}m or more from any other earth.".to_owned(),
+        BiteRemedy::EarthStrand => {
+            "No row of rods is enough in this ground: run an earth strand beside the live ones, with a rod at least every 200\u{a0}m.".to_owned()
+        }
+        BiteRemedy::OneEnergizer => "Take one of them away, or part the wires for good.".to_owned(),
+        BiteRemedy::KeepApart(by) => format!("Keep {} at least between them; local rules may ask for more.", set_length(*by, units)),
+        BiteRemedy::UnitWithinStandard => {
+            "Use a unit made to the standard for electric fences (IEC 60335-2-76), or check what you typed against the unit.".to_owned()
+        }
+    }
+}
+
+/// A change of the plan in a few words.
+pub fn change(change: &BiteChange, catalogue: &Catalogue) -> String {
+    match change {
+        BiteChange::Rods { count, .. } => format!("{count} earth rods in all"),
+        BiteChange::LeadOutWire { wire, .. } => format!("A lead-out of {}", lower(item(wire, catalogue))),
+        BiteChange::Conductors { count, .. } => format!("{count} wires side by side in the lead-out"),
+        BiteChange::Model { model, .. } => item(model, catalogue).to_owned(),
+        BiteChange::StrandWire { build, wire } => format!("{} in all live strands of {build}", item(wire, catalogue)),
+        BiteChange::OneStrandMore { build } => format!("One live strand more on {build}"),
+        BiteChange::Growth { vegetation } => format!("Growth kept down to {vegetation}"),
+        BiteChange::FaultsMended => "Every fault mended".to_owned(),
+        BiteChange::Closed { cutout } => format!("Cut-out {cutout} closed"),
+    }
+}
+
+/// What a change brings to the far end.
+pub fn brought(brings: &Brings) -> String {
+    format!(
+        "a meter then reads {} at the far end, and over 500\u{a0}Ω {} remain, in wet ground",
+        voltage(brings.open_v),
+        voltage(brings.loaded_v)
+    )
+}
+
+fn animal_named(id: &str, catalogue: &Catalogue) -> String {
+    catalogue
+        .animals
+        .iter()
+        .find(|row| row.id == id)
+        .map_or_else(|| id.to_owned(), |row| format!("a {}", row.class.replace('_', " ")))
+}
+
+fn lower(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map(|first| first.to_lowercase().chain(letters).collect()).unwrap_or_default()
+}
