@@ -1,7 +1,9 @@
 //! What a remedy changes in the plan, and what that takes in parts.
 
+mod helps;
 mod trial;
 
+pub use helps::{WhatHelps, what_helps};
 pub use trial::{MendChoice, Trial};
 
 use crate::finding::{BiteChange, BiteRemedy, Finding, Reason, Remedy};

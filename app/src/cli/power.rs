@@ -9,6 +9,7 @@ use crate::words;
 use clap::{Args, ValueEnum};
 use hillwire_core::catalogue::GroundState;
 use hillwire_core::job::Job;
+use hillwire_core::mend::{WhatHelps, what_helps};
 use hillwire_core::plan::FeatureId;
 use hillwire_core::power::{Arrived, Power, StatePower, Station, WiredEnergizer, state_index};
 use hillwire_core::units::Length;
@@ -28,6 +29,9 @@ pub struct Options {
     /// Something that touches a line at a station: LINE@METRES, or LINE@METRES:OHM (500 ohm without it)
     #[arg(long, value_name = "LINE@STATION")]
     fault: Option<String>,
+    /// Try what would bring more to the far end, and what each change costs
+    #[arg(long)]
+    what_helps: bool,
     /// Write every place as a table for spreadsheets
     #[arg(long, value_name = "F.csv")]
     csv: Option<PathBuf>,
@@ -68,7 +72,9 @@ pub fn power(options: &Options, job: &Job) -> Result<Answer, Stop> {
     };
     let state = GroundState::from(options.ground);
     let Some(arrived) = power.state(state) else { return Err(undriven(options, &power)) };
-    let told = Told { opened: &opened, power: &power, arrived };
+    let tried = || what_helps(&opened.file.plan, opened.ground.as_deref(), &opened.outcome, opened.catalogue());
+    let helps = if options.what_helps { tried() } else { Vec::new() };
+    let told = Told { opened: &opened, power: &power, arrived, helps };
     let mut answer = if options.plan.json { Answer::json(&told.as_json()) } else { Answer::text(told.as_text()) };
     if let Some(path) = &options.csv {
         answer.outputs.push(Waiting::of_bytes(path, &told.as_csv())?);
@@ -106,6 +112,7 @@ struct Told<'a> {
     opened: &'a Opened,
     power: &'a Power,
     arrived: &'a StatePower,
+    helps: Vec<WhatHelps>,
 }
 
 impl Told<'_> {
@@ -134,6 +141,7 @@ impl Told<'_> {
             "further_energizers": energizers.collect::<Vec<_>>(),
             "far_end": far_end,
             "stations": stations,
+            "what_helps": self.helps.iter().map(|help| self.help_json(help)).collect::<Vec<_>>(),
         })
     }
 
@@ -171,6 +179,38 @@ impl Told<'_> {
         })
     }
 
+    fn help_json(&self, help: &WhatHelps) -> Value {
+        json!({
+            "what": words::bite::change(&help.change, self.opened.catalogue()),
+            "gain_500_kv": number(help.gain_v / 1e3),
+            "loaded_500_kv": number(help.brings.loaded_v / 1e3),
+            "peak_kv": number(help.brings.open_v / 1e3),
+            "price": if help.is_priced() { number(help.price) } else { Value::Null },
+            "parts": help.parts.iter().map(|(id, amount)| json!({ "id": id, "net": number(*amount) })).collect::<Vec<_>>(),
+        })
+    }
+
+    fn helps_table(&self) -> String {
+        let columns = [
+            ("What would help", Side::Left),
+            ("More over 500 Ω", Side::Right),
+            ("Then", Side::Right),
+            ("Meter reads", Side::Right),
+            ("Costs", Side::Right),
+        ];
+        let currency = &self.opened.file.plan.head.prices.currency;
+        let rows = self.helps.iter().map(|help| {
+            vec![
+                words::bite::change(&help.change, self.opened.catalogue()),
+                words::voltage(help.gain_v),
+                words::voltage(help.brings.loaded_v),
+                words::voltage(help.brings.open_v),
+                words::bite::costs(help, currency),
+            ]
+        });
+        table(&columns, &rows.collect::<Vec<_>>())
+    }
+
     fn as_text(&self) -> String {
         let mut text = String::new();
         for (index, unit) in self.power.wiring.energizers.iter().enumerate() {
@@ -183,6 +223,10 @@ impl Told<'_> {
         text.push('\n');
         text.push_str(&self.lines_table());
         text.push('\n');
+        if !self.helps.is_empty() {
+            text.push_str(&self.helps_table());
+            text.push('\n');
+        }
         for caution in std::iter::once(words::POWER_CAUTION).chain(words::cautions::IN_SHORT) {
             text.push_str(&paragraph("", caution, 0));
         }

@@ -1,9 +1,10 @@
 //! Findings about the pulse as sentences.
 
 use super::power::{energy, resistance, voltage};
-use super::{current, item, length, number_with, set_length, share};
+use super::{current, item, length, money_short, number_with, set_length, share};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Bite, BiteChange, BiteRemedy, Brings, Unfed};
+use hillwire_core::mend::WhatHelps;
 use hillwire_core::plan::UnitSystem;
 
 /// What was found and why it matters.
@@ -84,6 +85,7 @@ pub fn does(remedy: &BiteRemedy, catalogue: &Catalogue, units: UnitSystem) -> St
             let made = change(made, catalogue);
             brings.map_or_else(|| format!("{made}."), |brings| format!("{made}: {}.", brought(&brings)))
         }
+        BiteRemedy::ReadAndClear => "Read it with a voltmeter after rain, and keep growth and branches off the strands.".to_owned(),
         BiteRemedy::LeadTo => "Draw the lead-out up to it, join the line to one that is fed, or close the cut-out.".to_owned(),
         BiteRemedy::PlaceEnergizer => "Place the energizer at the building with mains, and draw the lead-out from it.".to_owned(),
         BiteRemedy::SayFigures => "Choose its class, or type in what is printed on the unit.".to_owned(),
@@ -111,6 +113,15 @@ pub fn change(change: &BiteChange, catalogue: &Catalogue) -> String {
         BiteChange::Growth { vegetation } => format!("Growth kept down to {vegetation}"),
         BiteChange::FaultsMended => "Every fault mended".to_owned(),
         BiteChange::Closed { cutout } => format!("Cut-out {cutout} closed"),
+    }
+}
+
+/// What a change costs: `£41`, `your time`, `no price`.
+pub fn costs(help: &WhatHelps, currency: &str) -> String {
+    match help.change {
+        BiteChange::Growth { .. } | BiteChange::FaultsMended | BiteChange::Closed { .. } => "your time".to_owned(),
+        _ if help.is_priced() => money_short(help.price, currency),
+        _ => "no price".to_owned(),
     }
 }
 

@@ -63,7 +63,7 @@ fn finding(checked: &Checked, power: &Power, felt: &Felt) -> Finding {
             felt_v: felt.felt_v,
             least_v: felt.least_v,
         }),
-        remedies: helps.collect(),
+        remedies: helps.chain([Remedy::Bite(BiteRemedy::ReadAndClear)]).collect(),
         source: SourceKey::new("least-voltage"),
     }
 }

@@ -95,6 +95,8 @@ pub enum Unfed {
 pub enum BiteRemedy {
     /// A change of the plan, with what it brings.
     Change(BiteChange, Option<Brings>),
+    /// Read it when it is wet, and keep growth off the strands.
+    ReadAndClear,
     /// Draw a lead-out from the energizer to the fence, or a jumper to the line.
     LeadTo,
     /// Place an energizer.

@@ -2,7 +2,7 @@
 
 use super::keep::{Kept, KeptLine};
 use crate::catalogue::{AnimalRow, GroundState};
-use crate::check::{Checked, animal_in};
+use crate::check::{AT_EASE, Checked, animal_in};
 use crate::hold::Section;
 use crate::plan::{FeatureId, Network};
 use crate::power::{Power, WiredFrom, changes, helps, least_times, wire_up};
@@ -35,7 +35,7 @@ pub(super) fn power(checked: &Checked, lines: &[Arc<KeptLine>], kept: &mut Kept)
 /// What would help is looked for where animals get too little.
 fn with_helps(from: &WiredFrom, power: Power) -> Power {
     let times = power.state(GroundState::Wet).and_then(|state| least_times(&power.wiring, state));
-    let is_short = times.is_some_and(|times| times < 1.0);
+    let is_short = times.is_some_and(|times| times < AT_EASE);
     let helps = if is_short { helps(from, &power, &changes(from.plan, from.catalogue)) } else { Vec::new() };
     Power { helps, ..power }
 }

@@ -3,7 +3,7 @@
 use super::voltage::{StatePower, least_times};
 use super::wire_up::{WiredFrom, wire_up};
 use super::wiring::Wiring;
-use super::{Power, Spectrum};
+use super::{Energizer, Power, Spectrum};
 use crate::catalogue::{Catalogue, Conductor, GroundState, Vegetation, WireRow};
 use crate::finding::{BiteChange, Brings};
 use crate::hold::LEAD_OUT_WIRE;
@@ -75,7 +75,8 @@ fn of_feature(feature: &Feature, catalogue: &Catalogue, all: &mut Vec<BiteChange
             let stored_j = unit.figures(catalogue).map(|figures| figures.stored_j);
             let larger =
                 catalogue.energizers.iter().filter(|row| stored_j.is_none_or(|stored_j| row.figures.stored_j > stored_j));
-            let next = larger.min_by(|one, other| one.figures.stored_j.total_cmp(&other.figures.stored_j));
+            let within = larger.filter(|row| Energizer::fit((&row.figures).into()).is_ok_and(|source| source.limits().kept()));
+            let next = within.min_by(|one, other| one.figures.stored_j.total_cmp(&other.figures.stored_j));
             all.extend(next.map(|row| BiteChange::Model { energizer: id(), model: row.id.clone() }));
         }
         Kind::Cutout { open: true } => all.push(BiteChange::Closed { cutout: id() }),

@@ -90,6 +90,7 @@ fn larkfold_has_the_findings_of_its_readme() {
             (Rule::OverheadLine, Weight::LookAt, "top-field", 498.0),
             (Rule::Access, Weight::LookAt, "top-field", 0.0),
             (Rule::Access, Weight::LookAt, "west-field", 0.0),
+            (Rule::FarEnd, Weight::LookAt, "west-field", 88.8),
             (Rule::CrossSlope, Weight::Note, "top-field", 60.3),
             (Rule::CrossSlope, Weight::Note, "west-field", 555.0),
             (Rule::Tension, Weight::Note, "top-field", 5.1),

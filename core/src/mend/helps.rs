@@ -1,0 +1,69 @@
+//! What a change of the wires brings to the far end, beside what it costs.
+
+use super::difference;
+use crate::catalogue::{Catalogue, GroundState};
+use crate::finding::{BiteChange, Brings};
+use crate::land::Ground;
+use crate::outcome::{Kept, Outcome, outcome};
+use crate::plan::Plan;
+use crate::power::{brings, changes, edits};
+
+/// A change tried on a copy of the plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WhatHelps {
+    /// The change.
+    pub change: BiteChange,
+    /// What arrives after it.
+    pub brings: Brings,
+    /// How much more over 500 ohm at the far end, in wet ground, volts.
+    pub gain_v: f64,
+    /// Parts it takes more, by catalogue id; less is negative.
+    pub parts: Vec<(String, f64)>,
+    /// What the whole order costs more.
+    pub price: f64,
+    /// Parts among those that have no price in the plan.
+    pub unpriced: usize,
+}
+
+impl WhatHelps {
+    /// Whether its price is known in full.
+    pub fn is_priced(&self) -> bool {
+        self.unpriced == 0
+    }
+}
+
+/// Every change that brings more to the far end. First those that cost nothing, then those with a price, the most volts for the money
+/// first, last those without, the most volts first.
+pub fn what_helps(plan: &Plan, ground: Option<&Ground>, before: &Outcome, catalogue: &Catalogue) -> Vec<WhatHelps> {
+    let Some(now) = before.power.far_end(GroundState::Wet).map(|far| far.arrived.loaded_v) else { return Vec::new() };
+    let mut kept = Kept::default();
+    outcome(plan, 0, ground, catalogue, &mut kept);
+    let mut all: Vec<WhatHelps> = Vec::new();
+    for change in changes(plan, catalogue) {
+        let Ok(changed) = edits(plan, &change).iter().try_fold(plan.clone(), |plan, edit| edit.apply(&plan)) else { continue };
+        let after = outcome(&changed, 0, ground, catalogue, &mut kept);
+        let Some(brings) = brings(&after.power.wiring) else { continue };
+        let gain_v = brings.loaded_v - now;
+        if gain_v < now * 0.002 {
+            continue;
+        }
+        let (parts, price) = difference(&before.order, &after.order);
+        let unpriced = parts.iter().filter(|(id, amount)| *amount > 0.0 && !plan.head.prices.items.contains_key(id)).count();
+        all.push(WhatHelps { change, brings, gain_v, parts, price, unpriced });
+    }
+    all.sort_by(|one, other| rank(one).cmp(&rank(other)).then(worth(other).total_cmp(&worth(one))));
+    all
+}
+
+fn rank(help: &WhatHelps) -> u8 {
+    match (help.is_priced(), help.price > 0.0) {
+        (true, false) => 0,
+        (true, true) => 1,
+        (false, _) => 2,
+    }
+}
+
+/// Volts for the money, or volts where there is none.
+fn worth(help: &WhatHelps) -> f64 {
+    if rank(help) == 1 { help.gain_v / help.price } else { help.gain_v }
+}
