@@ -4,6 +4,7 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use egui::{Context, Event, Pos2, RawInput, Rect, Vec2, pos2};
 use hillwire::app::Window;
 use hillwire::command::Command;
+use hillwire::session::Stage;
 use hillwire::worker::Pace;
 use hillwire_core::land::MapPoint;
 use hillwire_core::plan::{Edit, Feature, FeatureId, Fence, Geometry, Gesture, Kind};
@@ -36,6 +37,14 @@ impl Bench {
         let window = &mut self.window;
         let output = self.ctx.run_ui(input, |ui| window.show(ui));
         self.ctx.tessellate(output.shapes, output.pixels_per_point).len()
+    }
+
+    fn show(&mut self, stage: Stage) {
+        let ctx = self.ctx.clone();
+        self.window.perform(vec![Command::Stage(stage)], &ctx);
+        for _ in 0..4 {
+            self.frame(Vec::new());
+        }
     }
 
     /// Adds a fence that winds over the ground with this many corners.
@@ -76,8 +85,13 @@ fn frames(criterion: &mut Criterion) {
             bench.frame(vec![Event::PointerMoved(pos2(x, 320.0))])
         });
     });
+    bench.show(Stage::Power);
+    group.bench_function("sample plan, stage Power", |b| b.iter(|| bench.frame(Vec::new())));
+    bench.show(Stage::Line);
     bench.add_long_fence(1000);
     group.bench_function("1000 corners, nothing moves", |b| b.iter(|| bench.frame(Vec::new())));
+    bench.show(Stage::Power);
+    group.bench_function("1000 corners, stage Power", |b| b.iter(|| bench.frame(Vec::new())));
     group.finish();
 }
 

@@ -57,8 +57,10 @@ pub fn draw(canvas: &Canvas<'_>, session: &Session, line: &LineOutcome) -> bool 
 fn between(canvas: &Canvas<'_>, line: &LineOutcome, [from_m, to_m]: [f64; 2]) -> Vec<Pos2> {
     let end = |station_m| crate::section::at_station(line, station_m).map(|at| canvas.at(at));
     let samples = &line.section.samples;
-    let corners = line.section.corners.iter().filter_map(|index| samples.get(*index));
-    let inside = corners.filter(|sample| sample.station_m > from_m && sample.station_m < to_m).map(|sample| canvas.at(sample.at));
+    let corners = &line.section.corners;
+    let station_m = |index: &usize| samples.get(*index).map_or(f64::INFINITY, |sample| sample.station_m);
+    let first = corners.partition_point(|index| station_m(index) <= from_m);
+    let inside = corners[first..].iter().take_while(|index| station_m(index) < to_m).map(|index| canvas.at(samples[*index].at));
     end(from_m).into_iter().chain(inside).chain(end(to_m)).collect()
 }
 
