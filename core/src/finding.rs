@@ -6,7 +6,7 @@ mod remedy;
 
 pub use bite::{Bite, BiteChange, BiteRemedy, Brings, Unfed};
 pub use reason::*;
-pub use remedy::Remedy;
+pub use remedy::{NewSprings, Remedy};
 
 use crate::land::Position;
 use crate::plan::FeatureId;

@@ -6,7 +6,7 @@ mod trial;
 pub use helps::{WhatHelps, what_helps};
 pub use trial::{MendChoice, Trial};
 
-use crate::finding::{BiteChange, BiteRemedy, Finding, Reason, Remedy};
+use crate::finding::{BiteChange, BiteRemedy, Finding, NewSprings, Reason, Remedy};
 use crate::hold::SAME_POST_M;
 use crate::order::Order;
 use crate::plan::{Build, CornerChoice, Edit, Feature, Fence, Head, Kind, Plan, Strand};
@@ -38,12 +38,10 @@ pub fn mend(plan: &Plan, finding: &Finding, remedy: &Remedy) -> Option<Vec<Edit>
         }
         Remedy::LowerTension { tension } => rebuild(plan, fence, |build| build.tension = *tension),
         Remedy::Spring { spring_n_per_m, .. } => rebuild(plan, fence, |build| build.spring_n_per_m = Some(*spring_n_per_m)),
-        Remedy::AddSprings { spring_n_per_m, ends: true, .. } => {
-            rebuild(plan, fence, |build| build.spring_n_per_m = Some(*spring_n_per_m))
-        }
-        Remedy::OtherWire { wire, spring_n_per_m, ends: true, .. } => rebuild(plan, fence, |build| {
+        Remedy::AddSprings { springs, ends: true, .. } => rebuild(plan, fence, |build| put_in(build, springs)),
+        Remedy::OtherWire { wire, springs, ends: true, .. } => rebuild(plan, fence, |build| {
             build.strands.iter_mut().for_each(|strand| strand.wire.clone_from(wire));
-            build.spring_n_per_m = spring_n_per_m.or(build.spring_n_per_m);
+            springs.iter().for_each(|springs| put_in(build, springs));
         }),
         Remedy::RaiseLowest { to } | Remedy::LowerLowest { to } => rebuild(plan, fence, |build| hang_lowest(build, *to)),
         Remedy::AddStrand { at, .. } => rebuild(plan, fence, |build| add_strand(build, *at)),
@@ -82,6 +80,10 @@ fn rebuild(plan: &Plan, fence: &Fence, how: impl FnOnce(&mut Build)) -> Option<V
     let mut head = Head::clone(&plan.head);
     how(head.builds.iter_mut().find(|build| build.id == fence.build)?);
     Some(vec![Edit::SetHead(Box::new(head))])
+}
+
+fn put_in(build: &mut Build, springs: &NewSprings) {
+    (build.spring_n_per_m, build.springs_at_both_ends) = (Some(springs.rate_n_per_m), springs.at_both_ends);
 }
 
 fn hang_lowest(build: &mut Build, height: Length) {

@@ -1,6 +1,6 @@
 //! Builds: the strands of a line, its posts, bays and tension; made from an animal of the catalogue, copied, renamed, removed.
 
-use super::set_kind;
+use super::{set_kind, springs};
 use crate::card::heading;
 use crate::command::{Act, Command};
 use crate::fields::{Grip, Unit, choice, choice_shown_as, force, length, number, row, rows, small_button, text, tick};
@@ -14,8 +14,6 @@ use hillwire_core::hold::{SAFETY_FACTOR, SAFETY_FACTOR_PERMANENT};
 use hillwire_core::plan::{Build, Edit, Feature, Fence, Gesture, Head, Kind, Plan, Strand, UnitSystem};
 use hillwire_core::units::Length;
 
-/// Rate of a spring whose maker is not known yet, N/m (common practice, no source).
-const USUAL_SPRING_N_PER_M: f64 = 5000.0;
 /// How far strands are fixed off their height at a post to follow the ground, at most, metres (common practice, no source).
 const MOST_DRILL_M: f64 = 0.05;
 /// A new strand goes this far above the top one, metres (common practice, no source).
@@ -321,18 +319,7 @@ fn tension(ui: &mut Ui, grip: &mut Grip, build: &mut Build, (units, catalogue): 
             ui.label(RichText::new(usual).color(theme::inks(ui).faint_ink)).on_hover_text("What the wire is usually set to");
         }
     });
-    let tip = "A spring in each strand of each strain keeps the tension nearer to even when it is hot, cold, or something hits the wire";
-    row(ui, "spring", tip, |ui| {
-        let mut has = build.spring_n_per_m.is_some();
-        if tick(ui, "spring", &mut has, tip) {
-            build.spring_n_per_m = has.then_some(USUAL_SPRING_N_PER_M);
-        }
-        if let Some(rate) = build.spring_n_per_m
-            && let Some(rate) = number(ui, grip, "rate of the spring", Unit::spring(units), rate, 100.0..=100_000.0)
-        {
-            build.spring_n_per_m = Some(rate);
-        }
-    });
+    springs::rows_of(ui, grip, build, units);
 }
 
 /// What the strands' wires are usually set to.

@@ -18,6 +18,7 @@ mod pulse;
 mod season;
 pub mod share;
 mod spot;
+mod springs;
 mod stock;
 mod tree;
 mod voltage;

@@ -467,6 +467,7 @@ mod tests {
     #[test]
     fn every_remedy_is_an_instruction() {
         let force = Force::newtons(3400.0);
+        let both_ends = hillwire_core::finding::NewSprings { rate_n_per_m: 5000.0, at_both_ends: true };
         let all = [
             Remedy::TrackWithin { reach: m(15.0) },
             Remedy::MoveOut { by: m(12.0) },
@@ -499,11 +500,11 @@ mod tests {
             Remedy::KeepWiresBelow { height: m(2.0) },
             Remedy::AskLineOperator,
             Remedy::AddPosts { stations: vec![m(128.0)], in_rock: 0 },
-            Remedy::AddSprings { spring_n_per_m: 5000.0, breaks_from_m_per_s: Some(7.5), ends: false },
-            Remedy::OtherWire { wire: "ht-12.5ga".to_owned(), spring_n_per_m: None, breaks_from_m_per_s: None, ends: true },
+            Remedy::AddSprings { springs: both_ends, breaks_from_m_per_s: Some(7.5), ends: false },
+            Remedy::OtherWire { wire: "ht-12.5ga".to_owned(), springs: None, breaks_from_m_per_s: None, ends: true },
             Remedy::OtherWire {
                 wire: "ht-12.5ga".to_owned(),
-                spring_n_per_m: Some(5000.0),
+                springs: Some(both_ends),
                 breaks_from_m_per_s: Some(11.0),
                 ends: true,
             },

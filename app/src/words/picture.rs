@@ -1,6 +1,6 @@
 //! What is written on the picture of a long section.
 
-use super::section::{Cells, section_notes};
+use super::section::{Cells, TREE_CAUTION, section_notes};
 use super::{force, gap, item, length, percent, post_count, role, rule, set_length, weight};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Finding, Weight};
@@ -41,10 +41,18 @@ pub fn section_words(
         facts,
         legend: legend(line, build),
         findings: "What was found on this line".to_owned(),
-        cautions: CAUTIONS.iter().map(|caution| (*caution).to_owned()).collect(),
+        cautions: cautions(line),
         stations: if units == UnitSystem::Us { "stations, ft" } else { "stations, m" }.to_owned(),
         stretched,
     }
+}
+
+/// A living tree needs a word of its own.
+fn cautions(line: &LineOutcome) -> Vec<String> {
+    let has_tree = line.hold.posts.iter().any(|post| post.post == TREE_POST);
+    let [first, rest @ ..] = CAUTIONS;
+    let all = [first].into_iter().chain(has_tree.then_some(TREE_CAUTION)).chain(rest);
+    all.map(str::to_owned).collect()
 }
 
 fn stretched(factor: f64) -> String {

@@ -45,11 +45,14 @@ pub(super) fn remedy(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) 
         None => "then nothing that runs breaks it".to_owned(),
     };
     Some(match remedy {
-        Remedy::AddSprings { breaks_from_m_per_s, .. } => {
-            format!("Put a spring into each strand between these strainers: {}.", then(breaks_from_m_per_s))
+        Remedy::AddSprings { springs, breaks_from_m_per_s, .. } => {
+            let where_ = if springs.at_both_ends { " at both ends" } else { "" };
+            format!("Put a spring into each strand between these strainers{where_}: {}.", then(breaks_from_m_per_s))
         }
-        Remedy::OtherWire { wire, spring_n_per_m, breaks_from_m_per_s, .. } => {
-            let springs = spring_n_per_m.map_or("", |_| " with a spring in each strand");
+        Remedy::OtherWire { wire, springs, breaks_from_m_per_s, .. } => {
+            let springs = springs.map_or("", |springs| {
+                if springs.at_both_ends { ", with springs at both ends of each strand" } else { ", with a spring in each strand" }
+            });
             format!("Hang another wire, {}{springs}: {}.", item(wire, catalogue), then(breaks_from_m_per_s))
         }
         Remedy::NoWireEndsIt => {

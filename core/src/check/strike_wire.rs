@@ -6,7 +6,7 @@
 use super::strikes::{Stretch, stretches};
 use super::{Checked, CheckedLine};
 use crate::catalogue::WireRow;
-use crate::finding::{Finding, Reason, Remedy, Rule, StrikeOutcome, Unit, Weight};
+use crate::finding::{Finding, NewSprings, Reason, Remedy, Rule, StrikeOutcome, Unit, Weight};
 use crate::hold::impact::{Springs, TautWire};
 use crate::hold::{Bay, HungStrand, Specification, Strain, StrikeVerdict, StruckStrand};
 use crate::source::SourceKey;
@@ -49,15 +49,15 @@ impl Hit<'_> {
     fn is_like(&self, other: &Self) -> bool {
         std::ptr::eq(self.wire, other.wire) && self.strain_length == other.strain_length && self.struck == other.struck
     }
-    /// The same place with another wire, and with springs of this rate.
-    fn with(&self, wire: Option<&WireRow>, rate_n_per_m: Option<f64>) -> Self {
+    /// The same place with another wire, and with springs.
+    fn with(&self, wire: Option<&WireRow>, new: Option<NewSprings>) -> Self {
         let mut struck = self.struck;
         if let Some(wire) = wire {
             struck.strain.stiffness_n = wire.stiffness.as_newtons();
             (struck.breaking_n, struck.joint_share) = (wire.breaking.as_newtons(), wire.joint_share);
         }
-        if let Some(rate_n_per_m) = rate_n_per_m {
-            struck.strain = struck.strain.with_springs(springs(rate_n_per_m));
+        if let Some(NewSprings { rate_n_per_m, at_both_ends }) = new {
+            struck.strain = struck.strain.with_springs(springs(rate_n_per_m, if at_both_ends { 2 } else { 1 }));
         }
         Self { struck, ..*self }
     }
@@ -145,7 +145,9 @@ fn hit<'a>(specification: &Specification, strand: &HungStrand<'a>, strain: &Stra
     let wire = strand.wire;
     let taut = TautWire::of(wire, strain.strand.as_metres(), strand.set.as_newtons())?;
     let struck = StruckStrand {
-        strain: specification.spring_n_per_m.map_or(taut, |rate_n_per_m| taut.with_springs(springs(rate_n_per_m))),
+        strain: specification
+            .spring_n_per_m
+            .map_or(taut, |rate_n_per_m| taut.with_springs(springs(rate_n_per_m, specification.springs))),
         bay_m: (bay.to - bay.from).as_metres(),
         pull_n: specification.pull_off.map(Force::as_newtons),
         breaking_n: wire.breaking.as_newtons(),
@@ -154,8 +156,8 @@ fn hit<'a>(specification: &Specification, strand: &HungStrand<'a>, strain: &Stra
     Some(Hit { wire, strain_length: strain.strand, struck })
 }
 
-fn springs(rate_n_per_m: f64) -> Springs {
-    Springs { count: 1, rate_n_per_m, travel_m: Some(SPRING_TRAVEL_M) }
+fn springs(rate_n_per_m: f64, count: u32) -> Springs {
+    Springs { count, rate_n_per_m, travel_m: Some(SPRING_TRAVEL_M) }
 }
 
 /// What would help, and whether it ends what was found: the strands no longer break where they did, or nothing is left to say.
@@ -164,42 +166,53 @@ struct Helps {
     ends: bool,
 }
 
-/// Springs and stronger wires, those first that end it; where none does, that is said.
+/// Springs and stronger wires, and both together where neither alone ends it; what ends it comes first. Where nothing does, that is said.
 fn remedies(checked: &Checked, line: &CheckedLine, hits: &[Hit], likely: &StrikeVerdict, weight: Weight) -> Vec<Remedy> {
     let now = likely.breaks_from_m_per_s;
-    let with = |wire: Option<&WireRow>, rate: Option<f64>| -> Option<Helps> {
-        let changed: Vec<Hit> = hits.iter().map(|hit| hit.with(wire, rate)).collect();
+    let with = |wire: Option<&WireRow>, new: Option<NewSprings>| -> Option<Helps> {
+        let changed: Vec<Hit> = hits.iter().map(|hit| hit.with(wire, new)).collect();
         let (_, then) = judged(changed.iter())?;
         let breaks_from_m_per_s = then.likely.breaks_from_m_per_s;
         let is_worth = now.is_some_and(|now| breaks_from_m_per_s.is_none_or(|then| then > WORTH_SHARE * now));
         let ends = then.weight.is_none_or(|then| then > weight);
         (is_worth || ends).then_some(Helps { breaks_from_m_per_s, ends })
     };
-    let is_fence = line.build.is_some();
-    let has_springs = hits.iter().any(|hit| hit.struck.strain.springs.is_some());
-    let springs = Some(SPRING_N_PER_M).filter(|_| !has_springs && is_fence);
-    let sprung = springs.and_then(|rate| with(None, Some(rate)));
-    let add_springs = sprung.as_ref().map(|helps| Remedy::AddSprings {
-        spring_n_per_m: SPRING_N_PER_M,
-        breaks_from_m_per_s: helps.breaks_from_m_per_s,
-        ends: helps.ends,
-    });
+    let springs = new_springs(line, hits);
+    let add = |new: &NewSprings| {
+        let Helps { breaks_from_m_per_s, ends } = with(None, Some(*new))?;
+        Some(Remedy::AddSprings { springs: *new, breaks_from_m_per_s, ends })
+    };
     let wires = stronger_wires(checked, hits);
-    let other = |rate: Option<f64>| {
-        let tried = || wires.iter().filter_map(|wire| Some((*wire, with(Some(wire), rate)?)));
+    let other = |new: Option<NewSprings>| {
+        let tried = || wires.iter().filter_map(|wire| Some((*wire, with(Some(wire), new)?)));
         let (wire, helps) = tried().find(|(_, helps)| helps.ends).or_else(|| tried().next_back())?;
         let breaks_from_m_per_s = helps.breaks_from_m_per_s;
-        Some(Remedy::OtherWire { wire: wire.id.clone(), spring_n_per_m: rate, breaks_from_m_per_s, ends: helps.ends })
+        Some(Remedy::OtherWire { wire: wire.id.clone(), springs: new, breaks_from_m_per_s, ends: helps.ends })
     };
-    let mut all: Vec<Remedy> = add_springs.into_iter().chain(other(None)).collect();
+    let mut all: Vec<Remedy> = fewest_that_end(springs.iter().filter_map(add)).into_iter().chain(other(None)).collect();
     if !all.iter().any(ends) {
-        all.extend(springs.and_then(|rate| other(Some(rate))).filter(ends));
+        all.extend(springs.iter().filter_map(|new| other(Some(*new))).find(ends));
     }
     all.sort_by_key(|remedy| !ends(remedy));
     if !all.iter().any(ends) {
         all.push(Remedy::NoWireEndsIt);
     }
     all.into_iter().chain(likely.releases_from_m_per_s.map(|_| Remedy::SpareInsulators)).collect()
+}
+
+/// Springs that a fence without any may get: one in each strand, then one at both ends.
+fn new_springs(line: &CheckedLine, hits: &[Hit]) -> Vec<NewSprings> {
+    let has_springs = hits.iter().any(|hit| hit.struck.strain.springs.is_some());
+    if has_springs || line.build.is_none() {
+        return Vec::new();
+    }
+    [false, true].map(|at_both_ends| NewSprings { rate_n_per_m: SPRING_N_PER_M, at_both_ends }).to_vec()
+}
+
+/// The first that ends it, else the last.
+fn fewest_that_end(remedies: impl Iterator<Item = Remedy>) -> Option<Remedy> {
+    let all: Vec<Remedy> = remedies.collect();
+    all.iter().find(|remedy| ends(remedy)).or(all.last()).cloned()
 }
 
 fn ends(remedy: &Remedy) -> bool {

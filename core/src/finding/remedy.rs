@@ -5,6 +5,15 @@ use crate::land::Position;
 use crate::units::{Force, Length};
 use jiff::civil::Date;
 
+/// Springs for strands that have none.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct NewSprings {
+    /// Rate of each, N/m.
+    pub rate_n_per_m: f64,
+    /// One at both ends of each strand, instead of one in all.
+    pub at_both_ends: bool,
+}
+
 /// What can be done about a finding, with its own number.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Remedy {
@@ -161,8 +170,8 @@ pub enum Remedy {
     },
     /// Put a spring into each strand of the strain.
     AddSprings {
-        /// Its rate.
-        spring_n_per_m: f64,
+        /// Which.
+        springs: NewSprings,
         /// The speed from which on it breaks then, m/s; `None`: nothing runs that fast.
         breaks_from_m_per_s: Option<f64>,
         /// Whether that ends what was found.
@@ -172,8 +181,8 @@ pub enum Remedy {
     OtherWire {
         /// Its id.
         wire: String,
-        /// With a spring of this rate in each strand.
-        spring_n_per_m: Option<f64>,
+        /// With springs in each strand.
+        springs: Option<NewSprings>,
         /// The speed from which on it breaks then, m/s; `None`: nothing runs that fast.
         breaks_from_m_per_s: Option<f64>,
         /// Whether that ends what was found.

@@ -52,6 +52,8 @@ pub struct Specification<'a> {
     pub hanging: Hanging,
     /// Rate of the spring in each strand, N/m; `None` without springs.
     pub spring_n_per_m: Option<f64>,
+    /// How many such springs are in each strand of a strain, one behind the other.
+    pub springs: u32,
     /// Friction of a strand at a line post, a pure number.
     pub friction: f64,
     /// What pulls a strand off a line post; `None` where it runs through the post itself.
@@ -89,6 +91,7 @@ impl<'a> Specification<'a> {
             longest_bay: build.max_bay,
             hanging,
             spring_n_per_m: build.spring_n_per_m,
+            springs: build.springs(),
             friction: insulator.and_then(|row| row.friction).unwrap_or(BARE_FRICTION),
             pull_off: insulator.and_then(|row| row.pull),
             drill: build.drill,
@@ -156,7 +159,9 @@ impl Strung<'_> {
         let Some(expansion) = wire.expansion_per_k else { return 0.0 };
         let (stiffness_n, strain_m) = (wire.stiffness.as_newtons(), self.longest_strain.as_metres());
         let with_spring = self.build.spring_n_per_m.filter(|_| strain_m > 0.0).and_then(|spring_n_per_m| {
-            tightening_with_spring_n(stiffness_n, expansion, cooling_k, strain_m, spring_n_per_m).ok()
+            // Springs one behind the other give as one that is so much softer.
+            let together_n_per_m = spring_n_per_m / f64::from(self.build.springs().max(1));
+            tightening_with_spring_n(stiffness_n, expansion, cooling_k, strain_m, together_n_per_m).ok()
         });
         with_spring.unwrap_or_else(|| tightening_n(stiffness_n, expansion, cooling_k))
     }

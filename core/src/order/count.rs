@@ -85,8 +85,8 @@ pub struct FenceCount {
     pub strands: Vec<StrandCount>,
     /// Length of one strand of each strain, post to post on the slope.
     pub strains: Vec<Length>,
-    /// Whether each strand of each strain has a spring.
-    pub springs: bool,
+    /// Springs in each strand of each strain.
+    pub springs: u32,
     /// Posts that are held down.
     pub hold_downs: u32,
     /// Braces by the row of their posts.
@@ -118,7 +118,7 @@ impl FenceCount {
         Some(Self {
             strands: strands(plan, feature)?,
             strains: line.strains.iter().map(|strain| strain.strand).collect(),
-            springs: has_springs(plan, feature),
+            springs: springs(plan, feature),
             hold_downs: line.posts.iter().filter(|post| post.held_down).count() as u32,
             braces: braces(line),
             posts: posts(line),
@@ -129,9 +129,9 @@ impl FenceCount {
     }
 }
 
-fn has_springs(plan: &Plan, feature: &Feature) -> bool {
-    let Kind::Fence(fence) = &feature.kind else { return false };
-    plan.build(&fence.build).is_some_and(|build| build.spring_n_per_m.is_some())
+fn springs(plan: &Plan, feature: &Feature) -> u32 {
+    let Kind::Fence(fence) = &feature.kind else { return 0 };
+    plan.build(&fence.build).map_or(0, crate::plan::Build::springs)
 }
 
 fn strands(plan: &Plan, feature: &Feature) -> Option<Vec<StrandCount>> {

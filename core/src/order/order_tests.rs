@@ -103,6 +103,10 @@ fn a_square_with_a_gate_is_counted_as_by_hand() {
     assert!(is(item(&order, "donut").net, 8.0));
     assert!(is(item(&order, "bull-nose").net, 8.0));
     assert_eq!((item(&order, "strainer").net, item(&order, "spring").net), (4.0, 4.0));
+    let mut at_both_ends = plan.clone();
+    std::sync::Arc::make_mut(&mut at_both_ends.head).builds[0].springs_at_both_ends = true;
+    let both = order_of(&at_both_ends, &[built(&at_both_ends, "a", &SQUARE, &[50.0])]);
+    assert!(is(item(&both, "spring").net, 8.0));
     assert_eq!((item(&order, "gate-handle").net, item(&order, "gate-anchor").net), (2.0, 2.0));
     assert!((item(&order, "hv-cable").net - 7.0).abs() < 1e-9 && (item(&order, "conduit").net - 4.6).abs() < 1e-9);
     assert!(is(item(&order, "warning-sign").net, 2.0));

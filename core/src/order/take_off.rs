@@ -174,9 +174,7 @@ impl TakeOff {
         let is_metal = |id: &str| catalogue.wire(id).is_some_and(|wire| wire.metal != Metal::Composite);
         let metal = count.strands.iter().filter(|strand| is_metal(&strand.wire)).count() as f64;
         self.add(ItemGroup::Fittings, "strainer", CountRule::StrandsInStrains, metal * strains);
-        if count.springs {
-            self.add(ItemGroup::Fittings, "spring", CountRule::StrandsInStrains, metal * strains);
-        }
+        self.add(ItemGroup::Fittings, "spring", CountRule::StrandsInStrains, f64::from(count.springs) * metal * strains);
         self.add(ItemGroup::Fittings, "hold-down", CountRule::HoldDowns, f64::from(count.hold_downs));
         self.add(ItemGroup::Fittings, "crimp", CountRule::Terminations, 2.0 * CRIMPS_PER_JOINT * metal * strains);
         let live = count.strands.iter().filter(|strand| strand.live).count() as f64;

@@ -185,6 +185,7 @@ fn build() -> impl Strategy<Value = Build> {
             max_bay: Length::metres(max_bay_m),
             tension: Force::newtons(450.0),
             spring_n_per_m: options.0,
+            springs_at_both_ends: options.2,
             drill: Length::metres(options.1),
             permanent: options.2,
             hold_down_cost: options.3,

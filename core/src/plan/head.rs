@@ -171,6 +171,8 @@ pub struct Build {
     pub tension: Force,
     /// Rate of the spring in each strand of each strain, N/m; `None` without springs.
     pub spring_n_per_m: Option<f64>,
+    /// Whether there is such a spring at both ends of the strand, not one only.
+    pub springs_at_both_ends: bool,
     /// How far up or down strands may be fixed off their height at a post to follow the ground; zero: never.
     pub drill: Length,
     /// What holding down a lifted post costs, in posts: where it is known, posts are placed so that both together cost least.
@@ -179,6 +181,17 @@ pub struct Build {
     pub permanent: bool,
     /// Members that this version does not know.
     pub foreign: Map<String, Value>,
+}
+
+impl Build {
+    /// How many springs are in each strand of each strain.
+    pub fn springs(&self) -> u32 {
+        match self.spring_n_per_m {
+            None => 0,
+            Some(_) if self.springs_at_both_ends => 2,
+            Some(_) => 1,
+        }
+    }
 }
 
 /// One wire of a build.

@@ -221,7 +221,10 @@ fn nice_step(at_least: f64) -> f64 {
 
 /// Runs of neighbouring samples on the strip whose ground is known.
 fn known<'a>(picture: &'a SectionPicture, strip: &'a Strip) -> Vec<Vec<(f64, f64)>> {
-    let samples = picture.line.section.samples.iter().filter(|sample| strip.holds(sample.station_m));
+    let section = &picture.line.section;
+    let within =
+        section.samples.iter().filter(|sample| strip.from_m < sample.station_m && sample.station_m < strip.to_m).copied();
+    let samples = section.sample_at_station(strip.from_m).into_iter().chain(within).chain(section.sample_at_station(strip.to_m));
     let mut runs: Vec<Vec<(f64, f64)>> = vec![Vec::new()];
     for sample in samples {
         match (sample.ground_m, runs.last_mut()) {

@@ -19,7 +19,7 @@ fn count() -> FenceCount {
         braces: vec![],
         strands: vec![strand; 3],
         strains: vec![Length::metres(320.0); 2],
-        springs: true,
+        springs: 1,
         hold_downs: 0,
         posts: vec![posts("wood-75", true, 74), posts("wood-100", true, 2), posts("wood-150", false, 8)],
         sharp_corners: 4,

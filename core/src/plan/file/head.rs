@@ -182,6 +182,7 @@ impl Record for Build {
         to.required("max_bay_m", &mut self.max_bay, &Metres(0.1, 1000.0));
         to.required("tension_n", &mut self.tension, &Newtons(0.0, 1e5));
         to.optional("spring_n_per_m", &mut self.spring_n_per_m, &Range(1.0, 1e6));
+        to.usual("springs_at_both_ends", &mut self.springs_at_both_ends, &false, &Flag);
         to.usual("drill_m", &mut self.drill, &Length::ZERO, &Metres(0.0, 0.5));
         to.optional("hold_down_cost", &mut self.hold_down_cost, &Range(0.0, 1000.0));
         to.usual("permanent", &mut self.permanent, &false, &Flag);
