@@ -170,3 +170,17 @@ pub fn share(path: &Path, plan: &Plan, outcome: &Outcome, catalogue: &Catalogue)
     let bytes = if is_table { share::order_csv(&outcome.order, catalogue) } else { share::geojson(plan, outcome) };
     files::write_whole(path, &bytes)
 }
+
+/// Writes a drawing; with the ending png as a picture of it.
+///
+/// # Errors
+/// One sentence that names the file.
+pub fn share_drawing(path: &Path, drawing: &[u8]) -> Result<(), String> {
+    let is_picture = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("png"));
+    let written = |bytes: &[u8]| files::write_whole(path, bytes).map_err(|trouble| trouble.to_string());
+    if is_picture {
+        let picture = files::png_of(drawing).map_err(|trouble| format!("{}: {trouble}", path.display()))?;
+        return written(&picture);
+    }
+    written(drawing)
+}

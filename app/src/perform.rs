@@ -337,6 +337,14 @@ impl Session {
     }
 
     fn perform_share(&mut self, path: PathBuf) {
+        let is = |wanted: &str| path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case(wanted));
+        if is("svg") || is("png") {
+            match self.section_drawing() {
+                Some(drawing) => self.worker.share_drawing(path, drawing),
+                None => self.notices.push("There is no line with known ground to draw.".to_owned()),
+            }
+            return;
+        }
         self.worker.share(path, self.history.plan().clone(), Arc::clone(&self.outcome), self.rows.clone());
     }
 

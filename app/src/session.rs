@@ -21,6 +21,7 @@ use hillwire_core::land::{Frame, Ground, MapPoint, MapRect, Position, Survey};
 use hillwire_core::mend::Trial;
 use hillwire_core::outcome::{self, LineOutcome, Outcome};
 use hillwire_core::plan::{Feature, FeatureId, FileLink, Head, History, Kind, Plan, UnitSystem};
+use hillwire_core::share::section_svg;
 use hillwire_core::units::{Elevation, Length};
 use std::cmp::Ordering;
 use std::collections::HashMap;
@@ -311,6 +312,13 @@ impl Session {
             self.outcome.lines.iter().max_by(|a, b| rank(a).partial_cmp(&rank(b)).unwrap_or(Ordering::Equal))
         };
         drawn.or_else(chosen).or_else(longest)
+    }
+
+    /// The drawing of the line that the long section shows; `None` without a line on known ground.
+    pub fn section_drawing(&self) -> Option<Vec<u8>> {
+        let line = self.section_line()?;
+        let cells = self.cells_under(&line.section);
+        section_svg(&words::section_picture(self.plan(), line, &self.outcome.findings, &cells, self.catalogue()))
     }
 
     /// What lines are drawn by now.

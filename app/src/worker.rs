@@ -225,6 +225,16 @@ impl Worker {
         });
     }
 
+    /// Writes a drawing for somebody else, as it is or made into a picture.
+    pub fn share_drawing(&mut self, path: PathBuf, drawing: Vec<u8>) {
+        self.run(move |outbox| {
+            outbox.send(match opening::share_drawing(&path, &drawing) {
+                Ok(()) => Arrived::Written(path),
+                Err(trouble) => Arrived::Trouble(trouble),
+            });
+        });
+    }
+
     /// Asks for what a ground is, and for its contour lines.
     pub fn request_survey(&mut self, ground: Arc<Ground>) {
         self.run(move |outbox| {

@@ -10,8 +10,8 @@ use clap::Args;
 use hillwire_core::hold::{Bay, Post, Sample, Strain, StrandGap};
 use hillwire_core::job::Job;
 use hillwire_core::outcome::LineOutcome;
-use hillwire_core::plan::{Kind, UnitSystem};
-use hillwire_core::share::{SectionPicture, section_svg};
+use hillwire_core::plan::UnitSystem;
+use hillwire_core::share::section_svg;
 use hillwire_core::units::{Force, Length};
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
@@ -91,17 +91,8 @@ fn drawing(opened: &Opened, line: &LineOutcome) -> Option<Vec<u8>> {
     if plan.head.units != opened.units {
         Arc::make_mut(&mut plan.head).units = opened.units;
     }
-    let build = plan.feature(&line.id).and_then(|feature| match &feature.kind {
-        Kind::Fence(fence) => plan.build(&fence.build),
-        _ => None,
-    });
-    section_svg(&SectionPicture {
-        line,
-        build,
-        findings: words::found_places(line, opened.outcome.findings.iter(), opened.units),
-        units: opened.units,
-        words: words::section_words(&plan, line, build, &cells_under(opened, line), opened.catalogue()),
-    })
+    let cells = cells_under(opened, line);
+    section_svg(&words::section_picture(&plan, line, &opened.outcome.findings, &cells, opened.catalogue()))
 }
 
 fn no_such_line(options: &Options, opened: &Opened) -> Stop {

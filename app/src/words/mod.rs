@@ -26,7 +26,7 @@ pub use numbers::{
     angle, area, count, elevation, force, gap, length, mass, moment, money, money_short, number_with, off_the_grid, percent,
     set_length, share, speed, temperature,
 };
-pub use picture::{found_places, section_words};
+pub use picture::section_picture;
 pub use power::{POWER_CAUTION, current, driven, energy, far_end, ground_state, pulse_time, resistance, undriven, voltage};
 pub use pulse::{CROSSINGS, DIRECTIONS, FAULTS, MEASURED, SWITCH, figures, pulse_fact, sentence};
 pub use rows::{CatalogueRow, catalogue_rows, small_mass, source_in_full};

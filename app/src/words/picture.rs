@@ -6,8 +6,8 @@ use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Finding, Weight};
 use hillwire_core::hold::{PostRole, TREE_POST};
 use hillwire_core::outcome::LineOutcome;
-use hillwire_core::plan::{Build, Plan, UnitSystem};
-use hillwire_core::share::{FoundPlace, SectionSign, SectionWords};
+use hillwire_core::plan::{Build, Kind, Plan, UnitSystem};
+use hillwire_core::share::{FoundPlace, SectionPicture, SectionSign, SectionWords};
 use hillwire_core::units::Length;
 
 /// What stands at the foot of every such picture.
@@ -19,8 +19,29 @@ const CAUTIONS: [&str; 3] = [
     "Local codes and the advice of licensed people come before anything on this sheet.",
 ];
 
+/// A line of a plan with what follows for it, as its picture shows them.
+pub fn section_picture<'a>(
+    plan: &'a Plan,
+    line: &'a LineOutcome,
+    findings: &[Finding],
+    cells: &[(Cells, Length)],
+    catalogue: &Catalogue,
+) -> SectionPicture<'a> {
+    let build = plan.feature(&line.id).and_then(|feature| match &feature.kind {
+        Kind::Fence(fence) => plan.build(&fence.build),
+        _ => None,
+    });
+    SectionPicture {
+        line,
+        build,
+        findings: found_places(line, findings, plan.head.units),
+        units: plan.head.units,
+        words: section_words(plan, line, build, cells, catalogue),
+    }
+}
+
 /// The words of a line's picture.
-pub fn section_words(
+fn section_words(
     plan: &Plan,
     line: &LineOutcome,
     build: Option<&Build>,
@@ -112,7 +133,7 @@ fn legend(line: &LineOutcome, build: Option<&Build>) -> Vec<(SectionSign, String
 }
 
 /// A finding on the picture: `must fix: dip, 128 m to 136 m`.
-pub fn found_place(finding: &Finding, units: UnitSystem) -> FoundPlace {
+fn found_place(finding: &Finding, units: UnitSystem) -> FoundPlace {
     let metres = |station: Option<Length>| station.map(Length::as_metres);
     let at = match (finding.place.station, finding.place.until) {
         (Some(from), Some(until)) => format!(", {} to {}", length(from, units), length(until, units)),
@@ -129,9 +150,9 @@ pub fn found_place(finding: &Finding, units: UnitSystem) -> FoundPlace {
 }
 
 /// Findings of a line that have a place on it, the worst first.
-pub fn found_places<'a>(line: &LineOutcome, findings: impl Iterator<Item = &'a Finding>, units: UnitSystem) -> Vec<FoundPlace> {
+fn found_places(line: &LineOutcome, findings: &[Finding], units: UnitSystem) -> Vec<FoundPlace> {
     let on_line = |finding: &&Finding| finding.place.line.as_ref() == Some(&line.id) && finding.place.station.is_some();
-    let mut found: Vec<&Finding> = findings.filter(on_line).collect();
+    let mut found: Vec<&Finding> = findings.iter().filter(on_line).collect();
     found.sort_by_key(|finding| std::cmp::Reverse(matches!(finding.weight, Weight::MustFix)));
     found.into_iter().map(|finding| found_place(finding, units)).collect()
 }
