@@ -1,5 +1,6 @@
 //! What work in the background brings: the one place where it is taken in.
 
+use crate::helping::Asked;
 use crate::opening::{self, MadeGround, Opened, OpenedPlan};
 use crate::power_view::stations_by_line;
 use crate::session::{Home, Land, Selection, Session, Sheet, TileArrival};
@@ -21,6 +22,7 @@ impl Session {
         for arrived in self.worker.arrivals() {
             match arrived {
                 Arrived::Outcome(outcome) => self.take_outcome(outcome),
+                Arrived::Helps(helps) => self.take_helps(helps),
                 Arrived::Pulse(shape) => {
                     self.pulse = Some(*shape).filter(|shape| self.asked_pulse == Some(shape.of)).or(self.pulse.take())
                 }
@@ -48,6 +50,7 @@ impl Session {
         let now = (self.history.revision(), self.land.generation);
         if self.asked_revision != Some(now) {
             self.trial = None;
+            self.helps = Asked::Not;
             self.asked_revision = Some(now);
             self.worker.request_outcome(self.history.plan().clone(), now.0, self.land.ground.clone(), self.rows.clone());
         }

@@ -7,7 +7,7 @@ use crate::session::{Pointed, Selection, Stage};
 use crate::tools::{Point, ToolKind};
 use egui::{Key, KeyboardShortcut, Modifiers};
 use hillwire_core::catalogue::GroundState;
-use hillwire_core::finding::Place;
+use hillwire_core::finding::{BiteChange, Place};
 use hillwire_core::land::MapPoint;
 use hillwire_core::mend::MendChoice;
 use hillwire_core::plan::{Edit, Gesture, UnitSystem};
@@ -178,6 +178,10 @@ pub enum Command {
     DrawBy(DrawnBy),
     /// Show this state of the ground on the stage Power, measured so.
     ShowPower(GroundState, Measured),
+    /// Try what would bring more to the far end.
+    AskWhatHelps,
+    /// Make a change that brings more.
+    Help(BiteChange),
     /// Draw the pulse at this place; or none.
     PulseAt(Option<Pointed>),
     /// Stretch the long section by this factor.

@@ -11,6 +11,7 @@ mod fields;
 pub mod files;
 mod grids;
 mod guide;
+pub mod helping;
 mod journal;
 pub mod map;
 mod mending;

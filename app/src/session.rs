@@ -2,6 +2,7 @@
 //! Screens read it and emit commands; only `perform.rs` and this file change it.
 
 use crate::guide::Guide;
+use crate::helping::Asked;
 use crate::map::contours::ContourLine;
 use crate::map::used::DrawnBy;
 use crate::map::view::View;
@@ -167,6 +168,8 @@ pub struct Session {
     pub exaggeration: f64,
     /// What lines are drawn by on the stage Hold.
     pub drawn_by: DrawnBy,
+    /// What would bring more to the far end, as far as it was asked for.
+    pub helps: Asked,
     /// What the stage Power shows.
     pub power_view: PowerView,
     /// The pulse that was worked out last.
@@ -247,6 +250,7 @@ impl Session {
             section_stretch: None,
             exaggeration: 2.0,
             drawn_by: DrawnBy::default(),
+            helps: Asked::default(),
             power_view: PowerView::default(),
             pulse: None,
             asked_pulse: None,

@@ -1,6 +1,7 @@
 //! Work off the drawing thread: opening files, consequences, shaded tiles, contours. The newest request wins; the window never waits.
 
 use crate::clock::today;
+use crate::helping::{self, HelpRequest, Helps};
 use crate::map::contours::{self, ContourLine};
 use crate::map::tiles::{TileKey, TileRequest};
 use crate::mending::{TrialRequest, tried};
@@ -21,6 +22,8 @@ use std::sync::{Arc, Condvar, Mutex};
 pub enum Arrived {
     /// Consequences of a revision.
     Outcome(Arc<Outcome>),
+    /// What would bring more to the far end.
+    Helps(Helps),
     /// The pulse at a place.
     Pulse(Box<PulseShape>),
     /// A file was read.
@@ -178,6 +181,11 @@ impl Worker {
             Pace::Beside => self.outcome_slot.put(request),
             Pace::AtOnce => self.outbox.send(Arrived::Outcome(answer(&request, &mut self.kept))),
         }
+    }
+
+    /// Asks what would bring more to the far end.
+    pub fn request_helps(&self, request: HelpRequest) {
+        self.run(move |outbox| outbox.send(Arrived::Helps(helping::tried(&request))));
     }
 
     /// Asks for the pulse at a place.

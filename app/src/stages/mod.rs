@@ -71,6 +71,14 @@ pub fn stage_of(rule: Rule) -> Stage {
         | Rule::Dip
         | Rule::Rise
         | Rule::Outgrown => Stage::Hold,
+        Rule::FarEnd
+        | Rule::Earth
+        | Rule::LeadOut
+        | Rule::EnergizerLimit
+        | Rule::EnergizerSize
+        | Rule::Unfed
+        | Rule::TwoEnergizers
+        | Rule::EarthDistance => Stage::Power,
         _ => Stage::Line,
     }
 }

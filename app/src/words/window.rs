@@ -44,6 +44,7 @@ pub fn gesture(gesture: &Gesture) -> String {
         Gesture::UnpinnedPost { label } => format!("unpinning a post of {label}"),
         Gesture::AllowedPost { label } => format!("allowing posts in {label} again"),
         Gesture::HeldPost { label } => format!("holding down a post of {label}"),
+        Gesture::Helped { what } => format!("the change “{what}”"),
         Gesture::Mended { label } => format!("mending {label}"),
     }
 }

@@ -155,6 +155,11 @@ pub enum Gesture {
         /// The line's name or id.
         label: String,
     },
+    /// A change that brings more of the pulse to the far end.
+    Helped {
+        /// Which, in words.
+        what: String,
+    },
     /// Did what a finding offered.
     Mended {
         /// The line's name or id.

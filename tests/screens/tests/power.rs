@@ -2,12 +2,14 @@
 
 use egui::Key;
 use egui_kittest::kittest::Queryable;
+use hillwire::helping::Asked;
 use hillwire::power_view::Measured;
 use hillwire::session::{Selection, Stage};
 use hillwire::tools::snap::nearest_on_leg;
 use hillwire::tools::{Point, ToolKind};
 use hillwire::words;
-use hillwire_core::catalogue::GroundState;
+use hillwire_core::catalogue::{Catalogue, GroundState};
+use hillwire_core::finding::BiteChange;
 use hillwire_core::land::MapPoint;
 use hillwire_core::plan::{Edit, Feature, FeatureId, Gesture, Kind};
 use hillwire_core::power::STATES;
@@ -16,7 +18,8 @@ use tests_screens::{Screen, click, click_on, field, fill, press, press_with_comm
 
 fn power_screen() -> Screen {
     let mut screen = sample_screen();
-    screen.set_size(egui::Vec2::new(1280.0, 1100.0));
+    // Tall enough for the whole card: a click by name goes to where it is shown.
+    screen.set_size(egui::Vec2::new(1280.0, 2000.0));
     window(&mut screen).session.stage = Stage::Power;
     screen.run_steps(4);
     screen
@@ -231,9 +234,6 @@ fn a_reading_takes_what_the_meter_shows_and_a_fault_is_mended() {
 #[test]
 fn measured_resistivity_and_leakage_replace_the_usual_ones() {
     let mut screen = power_screen();
-    // They stand below all that is worked out.
-    screen.set_size(egui::Vec2::new(1280.0, 1900.0));
-    screen.run_steps(3);
     fill(&mut screen, "resistivity of the ground", "250");
     fill(&mut screen, "leakage of a strand", "180");
     let ground = window(&mut screen).session.plan().head.ground.clone();
@@ -277,7 +277,7 @@ fn without_an_energizer_the_tally_leads_to_placing_one_and_an_unknown_one_is_ask
     screen.run_steps(4);
     click_on(&mut screen, "no energizer yet");
     assert_eq!(window(&mut screen).session.tool, ToolKind::Set(Point::Energizer));
-    assert!(screen.query_by_label_contains("The plan has no energizer").is_some());
+    assert!(screen.query_all_by_label_contains("The plan has no energizer").next().is_some());
     let session = &window(&mut screen).session;
     let at = session.frame.to_map(unit.point().expect("a point")).expect("near");
     let at_screen = session.view.at_screen(session.pane, at);
@@ -366,4 +366,35 @@ fn a_click_on_the_selected_switch_turns_it_and_what_lies_behind_is_no_longer_fed
     assert!(open(&mut screen) && !fed(&mut screen), "no fence is fed behind it");
     click_on(&mut screen, "on: the pulse passes");
     assert!(!open(&mut screen) && fed(&mut screen));
+}
+
+#[test]
+fn what_would_help_is_tried_on_asking_done_in_one_step_and_forgotten_when_the_plan_changes() {
+    let mut screen = power_screen();
+    screen.set_size(egui::Vec2::new(1280.0, 2400.0));
+    screen.run_steps(3);
+    click_on(&mut screen, "Try changes");
+    let Asked::Answered(helps) = window(&mut screen).session.helps.clone() else { panic!("an answer") };
+    let inside =
+        helps.list.iter().find(|help| matches!(help.change, BiteChange::Conductors { .. } | BiteChange::LeadOutWire { .. }));
+    let help = inside.expect("a better lead-out helps the sample").clone();
+    let before = window(&mut screen).session.outcome.power.far_end(GroundState::Wet).expect("fed").arrived.loaded_v;
+    let what = words::bite::change(&help.change, Catalogue::built_in());
+    click_on(&mut screen, &format!("Do it: {what}"));
+    let session = &window(&mut screen).session;
+    let after = session.outcome.power.far_end(GroundState::Wet).expect("fed").arrived.loaded_v;
+    assert!(
+        (after - before - help.gain_v).abs() < 0.01 * help.gain_v.max(20.0),
+        "{before} V, {after} V, promised {}",
+        help.gain_v
+    );
+    assert_eq!(session.helps, Asked::Not, "what was tried belongs to the plan before");
+    assert_eq!(undone_next(&mut screen), format!("the change “{what}”"));
+    press_with_command(&mut screen, Key::Z);
+    let back = window(&mut screen).session.outcome.power.far_end(GroundState::Wet).expect("fed").arrived.loaded_v;
+    assert!((back - before).abs() < 1e-6);
+    if helps.list.iter().any(|help| matches!(help.change, BiteChange::Growth { .. })) {
+        click_on(&mut screen, "Try changes");
+        assert!(screen.query_by_label_contains("work outside").is_some(), "nobody cuts growth by a click");
+    }
 }
