@@ -146,9 +146,7 @@ impl PlanFile {
 /// # Errors
 /// [`FileTrouble`] that names the file, and the place in it.
 pub fn open_geojson(path: &Path) -> Result<(Vec<u8>, plan::Opened), FileTrouble> {
-    let unreadable = |reason| FileTrouble::Unreadable { file: path.to_owned(), reason };
-    open_file(path).map_err(unreadable)?;
-    let bytes = fs::read(path).map_err(unreadable)?;
+    let bytes = read_whole(path)?;
     let opened = plan::read_plan(&path.display().to_string(), &bytes).map_err(FileTrouble::Plan)?;
     Ok((bytes, opened))
 }
@@ -223,6 +221,16 @@ impl Waiting {
         let Self { path, place, beside } = self;
         beside.persist(&place).map(|_| ()).map_err(|trouble| FileTrouble::Unwritable { file: path, reason: trouble.error })
     }
+}
+
+/// The bytes of a file.
+///
+/// # Errors
+/// When it cannot be read.
+pub fn read_whole(path: &Path) -> Result<Vec<u8>, FileTrouble> {
+    let unreadable = |reason| FileTrouble::Unreadable { file: path.to_owned(), reason };
+    open_file(path).map_err(unreadable)?;
+    fs::read(path).map_err(unreadable)
 }
 
 /// Writes a file whole or not at all: beside its place, to the disk, then renamed over what was there.

@@ -4,6 +4,7 @@ mod answer;
 mod check;
 mod contours;
 mod json;
+mod locate;
 mod measure;
 mod mend;
 mod opened;
@@ -26,7 +27,7 @@ use std::process::ExitCode;
 use std::sync::Arc;
 
 /// The commands that need no window.
-pub const WITHOUT_A_WINDOW: [&str; 8] = ["survey", "measure", "section", "check", "mend", "power", "order", "share"];
+pub const WITHOUT_A_WINDOW: [&str; 9] = ["survey", "measure", "section", "check", "mend", "power", "locate", "order", "share"];
 
 /// Done.
 pub const DONE: u8 = 0;
@@ -67,6 +68,8 @@ enum Command {
     Mend(mend::Options),
     /// What arrives of the pulse at every place, and where least
     Power(power::Options),
+    /// Where the fault is, from what a voltmeter read
+    Locate(locate::Options),
     /// What to buy
     Order(order::Options),
     /// The plan for somebody else, by the ending of OUT: .geojson the map, .csv the order
@@ -126,6 +129,7 @@ fn perform(command: &Command, job: &Job) -> Result<Answer, Stop> {
         Command::Check(options) => check::check(options, job),
         Command::Mend(options) => mend::mends(options, job),
         Command::Power(options) => power::power(options, job),
+        Command::Locate(options) => locate::locate(options, job),
         Command::Order(options) => order::order(options, job),
         Command::Share(options) => share::share(options, job),
     }

@@ -37,8 +37,9 @@ pub struct Options {
     csv: Option<PathBuf>,
 }
 
+/// A state of the ground.
 #[derive(Clone, Copy, ValueEnum)]
-enum State {
+pub(super) enum State {
     Dry,
     Damp,
     Wet,

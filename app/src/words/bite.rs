@@ -5,7 +5,8 @@ use super::{current, item, length, money_short, number_with, set_length, share};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Bite, BiteChange, BiteRemedy, Brings, Unfed};
 use hillwire_core::mend::WhatHelps;
-use hillwire_core::plan::UnitSystem;
+use hillwire_core::plan::{FeatureId, UnitSystem};
+use hillwire_core::power::{Located, Sort, Suspect, Wiring};
 
 /// What was found and why it matters.
 pub fn says(bite: &Bite, value: f64, catalogue: &Catalogue, units: UnitSystem) -> String {
@@ -133,6 +134,73 @@ pub fn brought(brings: &Brings) -> String {
         voltage(brings.loaded_v)
     )
 }
+
+/// What sort of fault, for other programs.
+pub fn sort_word(sort: Sort) -> &'static str {
+    match sort {
+        Sort::Contact => "contact",
+        Sort::Along => "along",
+    }
+}
+
+/// What the readings tell, the most important first.
+pub fn located(located: &Located, wiring: &Wiring, name: impl Fn(&FeatureId) -> String, units: UnitSystem) -> Vec<String> {
+    let mut said = Vec::new();
+    let first = located.suspects.first().map_or(0.0, |first| first.probability);
+    if located.nothing > first {
+        said.push(format!(
+            "These readings accuse nobody: that nothing is wrong but growth is the most probable, {}.",
+            share(located.nothing)
+        ));
+    } else if first < SURE {
+        said.push(
+            "These readings cannot tell where it is; what follows is the best guess. A current meter at each junction would."
+                .to_owned(),
+        );
+    }
+    for suspect in &located.suspects {
+        said.push(suspected(suspect, &name(&suspect.line), units));
+    }
+    if (located.leak_times - 1.0).abs() > 0.25 {
+        said.push(format!(
+            "All strands seem to leak {} times what is usual for such growth.",
+            number_with(located.leak_times, 1)
+        ));
+    }
+    if let Some(next) =
+        located.next.and_then(|next| wiring.stations.get(next)).filter(|_| first < 0.97 || located.suspects.len() > 1)
+    {
+        said.push(format!(
+            "Read next at {}, {} along: there the possible faults differ most.",
+            name(&next.line),
+            length(next.station, units)
+        ));
+    }
+    said.push(super::cautions::AT_THE_FENCE[0].to_owned());
+    said
+}
+
+/// From this probability on a suspect is named as such.
+const SURE: f64 = 0.6;
+
+/// One suspect.
+pub fn suspected(suspect: &Suspect, line: &str, units: UnitSystem) -> String {
+    let what = match suspect.sort {
+        Sort::Contact => format!("something leads to the ground, about {}", resistance(suspect.ohm)),
+        Sort::Along if suspect.ohm > BROKEN_OHM => "the strands are broken".to_owned(),
+        Sort::Along => format!("a bad joint, about {} at least", resistance(suspect.ohm)),
+    };
+    format!(
+        "{}: {line}, {} to {} along, most likely near {}: {what}.",
+        share(suspect.probability),
+        length(suspect.from, units),
+        length(suspect.to, units),
+        length(suspect.likeliest, units)
+    )
+}
+
+/// A joint of more than this is a break.
+const BROKEN_OHM: f64 = 1e5;
 
 fn animal_named(id: &str, catalogue: &Catalogue) -> String {
     catalogue

@@ -113,6 +113,17 @@ impl<'a> Solved<'a> {
         Some(self.spectrum.pulse_in(&mut Vec::new(), current))
     }
 
+    /// What a run of one rail admits, by frequency: at one end, and from that to the other.
+    pub(super) fn admittances(&self, span: usize) -> Option<Vec<(Complex64, Complex64)>> {
+        let span = &self.circuit.spans[span];
+        self.circuit.kinds[span.kind].two_port(span.length_m)
+    }
+
+    /// Impedance between two nodes that are coupled, by frequency.
+    pub(super) fn between_nodes(&self, one: Node, other: Node) -> Vec<Complex64> {
+        self.behind(Between::Rails(one, other)).map(|(_, impedance)| impedance).collect()
+    }
+
     /// What an ampere into a node lifts every node, by node then frequency: a column of the inverse.
     pub fn column(&self, from: Node) -> Vec<Vec<Complex64>> {
         let mut columns = vec![Vec::with_capacity(self.spectrum.points().len()); self.circuit.nodes()];

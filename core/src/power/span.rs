@@ -51,6 +51,14 @@ impl Runs {
     }
 }
 
+impl PerMetre {
+    /// `Y11` and `Y12` of a run of one rail, by frequency.
+    pub(super) fn two_port(&self, length_m: f64) -> Option<Vec<(Complex64, Complex64)>> {
+        let single = (self.rails() == 1).then(|| Single::new(self))?;
+        Some((0..single.propagation.len()).map(|k| single.two_port(length_m, k)).collect())
+    }
+}
+
 impl Single {
     fn new(kind: &PerMetre) -> Self {
         let pairs = || kind.series.iter().map(|series| series[(0, 0)]).zip(kind.shunt.iter().map(|shunt| shunt[(0, 0)]));
@@ -60,15 +68,21 @@ impl Single {
         }
     }
 
+    #[inline]
+    fn two_port(&self, length_m: f64, k: usize) -> (Complex64, Complex64) {
+        let left = (-self.propagation[k] * length_m).exp();
+        let squared = left * left;
+        let scale = 1.0 / ((1.0 - squared) * self.wave_ohm[k]);
+        ((squared + 1.0) * scale, left * scale * -2.0)
+    }
+
     /// `Y11 = (1 + q^2)/((1 - q^2) Zc)`, `Y12 = -2 q/((1 - q^2) Zc)`, `q = exp(-gamma l)`: no growing exponential is formed.
     fn admittances(&self, span: &Span, first: usize, admit: &mut impl FnMut(Node, Node, &Lanes)) {
         let mut across = [Complex64::ZERO; LANES];
         let own = Lanes::from_fn(|n| {
-            let left = (-self.propagation[first + n] * span.length_m).exp();
-            let squared = left * left;
-            let scale = 1.0 / ((1.0 - squared) * self.wave_ohm[first + n]);
-            across[n] = left * scale * -2.0;
-            (squared + 1.0) * scale
+            let (own, other) = self.two_port(span.length_m, first + n);
+            across[n] = other;
+            own
         });
         admit(span.from[0], span.from[0], &own);
         admit(span.to[0], span.to[0], &own);

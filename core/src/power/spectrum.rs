@@ -67,9 +67,9 @@ impl Spectrum {
         Self { window_s, points, weights, phases, fft: FftPlanner::new().plan_fft_inverse(samples) }
     }
 
-    /// For thousands of trials: half a millisecond, 256 samples. Peaks come out up to 0.5 % low, at sharp fronts 1 %.
+    /// For thousands of trials: half a millisecond, 512 samples. Peaks come out some tenths of a per cent low, at sharp fronts more.
     pub fn coarse() -> &'static Self {
-        static COARSE: LazyLock<Spectrum> = LazyLock::new(|| Spectrum::new(0.5e-3, 256, 1e-3));
+        static COARSE: LazyLock<Spectrum> = LazyLock::new(|| Spectrum::new(0.5e-3, 512, 1e-3));
         &COARSE
     }
 

@@ -2,8 +2,9 @@
 
 use super::courses::{Course, Placed, courses, place_on};
 use super::effects::{Effect, effect};
+use super::locate::Read;
 use super::run::RunOf;
-use super::wiring::{Bitten, STATES, Station, WiredShunt, WiredSpan, Wiring};
+use super::wiring::{Bitten, STATES, Station, WiredReading, WiredShunt, WiredSpan, Wiring};
 use crate::catalogue::{AnimalRow, Catalogue, SIEMENS_PER_M_IN_US_PER_KM, Vegetation};
 use crate::hold::{FootingMap, Section};
 use crate::land::{Frame, MapPoint};
@@ -70,6 +71,7 @@ pub fn wire_up(from: &WiredFrom) -> Wiring {
     }
     builder.join(&courses);
     builder.fit_points(&courses, &placed);
+    builder.take_readings(&courses, &placed);
     builder.connect_energizers(&courses);
     builder.finish()
 }
@@ -155,6 +157,8 @@ impl<'a> Builder<'a> {
                 None => self.wiring.spans.push(WiredSpan {
                     run: course.run,
                     station,
+                    offset_m: 0.0,
+                    along_m: length_m,
                     from: from.after.pins(),
                     to: to.before.pins(),
                     length_m,
@@ -183,7 +187,15 @@ impl<'a> Builder<'a> {
         let strung =
             gate.crossing.as_deref() == Some("overhead") || (gate.crossing.as_deref() == Some("none") && gate.live == Some(true));
         if strung {
-            self.wiring.spans.push(WiredSpan { run: course.run, station, from: from.pins(), to: to.pins(), length_m });
+            self.wiring.spans.push(WiredSpan {
+                run: course.run,
+                station,
+                offset_m: 0.0,
+                along_m: length_m,
+                from: from.pins(),
+                to: to.pins(),
+                length_m,
+            });
         } else if gate.crossing.as_deref() != Some("none") {
             let wire = self.from.catalogue.wire(gate.cable.as_deref().unwrap_or(GATE_CABLE));
             let Some(conductor) = wire.map(|wire| wire.electrical) else { return };
@@ -192,6 +204,8 @@ impl<'a> Builder<'a> {
                 self.wiring.spans.push(WiredSpan {
                     run,
                     station,
+                    offset_m: 0.0,
+                    along_m: length_m,
                     from: vec![from],
                     to: vec![to],
                     length_m: length_m + GATE_CABLE_EXTRA_M,
@@ -216,6 +230,33 @@ impl<'a> Builder<'a> {
             if let (Some(first), Some(last)) = (course.stops.first(), course.stops.last()) {
                 self.unite_rails(first.before, last.after);
             }
+        }
+    }
+
+    /// What was read along the lines while the energizer was on.
+    fn take_readings(&mut self, courses: &[Course], placed: &[Placed]) {
+        for placed in placed {
+            let Kind::Reading(reading) = &placed.feature.kind else { continue };
+            let Some(course) = courses.iter().find(|course| course.line == placed.line) else { continue };
+            let towards_end = reading.direction.as_deref().and_then(|word| match word {
+                "end" => Some(true),
+                "start" => Some(false),
+                _ => None,
+            });
+            if reading.energizer_on == Some(false) || (reading.kv.is_none() && reading.amp.is_none() && towards_end.is_none()) {
+                continue;
+            }
+            self.wiring.readings.push(WiredReading {
+                id: placed.feature.id.clone(),
+                read: Read {
+                    line: course.feature.id.clone(),
+                    station: Length::metres(course.section.station_at_m(placed.plan_m)),
+                    volt: reading.kv.map(|kv| kv * 1e3),
+                    ampere: reading.amp,
+                    towards_end,
+                },
+                day: reading.at_time.as_ref().and_then(|at| at.get(..10)).map(str::to_owned),
+            });
         }
     }
 

@@ -3,6 +3,7 @@
 
 use super::circuit::{Circuit, Node};
 use super::energizer::Energizer;
+use super::locate::Read;
 use super::run::RunOf;
 use super::spectrum::Spectrum;
 use crate::catalogue::{AnimalRow, GroundState};
@@ -23,6 +24,8 @@ pub struct Wiring {
     pub energizers: Vec<WiredEnergizer>,
     /// Places along the lines at which it is worked out, line by line, by distance along them.
     pub stations: Vec<Station>,
+    /// Readings of the plan that stand on a line and say something, in its order.
+    pub readings: Vec<WiredReading>,
     /// Resistivity of the ground as a whole, by state, ohm.m.
     pub soil_ohm_m: [f64; STATES.len()],
 }
@@ -55,6 +58,17 @@ pub struct Station {
     pub animal: Option<Bitten>,
 }
 
+/// A reading of the plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WiredReading {
+    /// The feature.
+    pub id: FeatureId,
+    /// What was read, and where.
+    pub read: Read,
+    /// The day, as ISO 8601 writes it, where the plan says when.
+    pub day: Option<String>,
+}
+
 /// What of an animal matters to the pulse.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Bitten {
@@ -84,8 +98,11 @@ impl Bitten {
 #[derive(Clone, Debug, PartialEq)]
 pub(super) struct WiredSpan {
     pub(super) run: usize,
-    /// The station at its start, in [`Wiring::stations`].
+    /// The station before its start, in [`Wiring::stations`], and how far behind that it begins along the line, metres.
     pub(super) station: usize,
+    pub(super) offset_m: f64,
+    /// How much of the line it covers, metres; a cable of a gate is longer than that.
+    pub(super) along_m: f64,
     pub(super) from: Vec<Node>,
     pub(super) to: Vec<Node>,
     pub(super) length_m: f64,
@@ -175,30 +192,9 @@ impl Wiring {
     /// The same network with something of this resistance between a line and the ground at a station; `None` where no wire runs there.
     pub fn with_contact(&self, line: &FeatureId, station: Length, ohm: f64) -> Option<Self> {
         let mut wiring = self.clone();
-        let at = wiring.split(line, station)?;
+        let at = wiring.cut(line, station)?;
         wiring.shunts.push(WiredShunt { at, ohm: [ohm; STATES.len()] });
         Some(wiring)
-    }
-
-    /// Cuts the run at a station in two; gives the node of the live strands between.
-    fn split(&mut self, line: &FeatureId, station: Length) -> Option<Node> {
-        let starts_before = |span: &WiredSpan| {
-            let start = &self.stations[span.station];
-            start.line == *line && start.station <= station
-        };
-        let index = (0..self.spans.len()).rev().find(|index| starts_before(&self.spans[*index]))?;
-        let span = &mut self.spans[index];
-        let before_m = (station - self.stations[span.station].station).as_metres();
-        if before_m > span.length_m + 0.5 {
-            return None;
-        }
-        let (before_m, whole_m) = (before_m.min(span.length_m), span.length_m);
-        let middle: Vec<Node> = (0..span.from.len()).map(|rail| self.nodes + rail).collect();
-        self.nodes += middle.len();
-        let after = WiredSpan { from: middle.clone(), length_m: whole_m - before_m, ..span.clone() };
-        (span.to, span.length_m) = (middle.clone(), before_m);
-        self.spans.push(after);
-        middle.first().copied()
     }
 
     /// The same network where strands leak so many times as much.
@@ -230,6 +226,12 @@ impl Wiring {
     /// The driving energizer that feeds the place where one is connected: itself, or one before it on the same wires.
     pub fn fed_at(&self, unit: &WiredEnergizer, fed: &[Option<usize>]) -> Option<usize> {
         fed.get(unit.hot?).copied().flatten()
+    }
+
+    /// The readings of the last day on which any were taken, with those whose day nobody wrote down: older ones tell of another fence.
+    pub fn last_readings(&self) -> Vec<&WiredReading> {
+        let last = self.readings.iter().filter_map(|reading| reading.day.as_ref()).max();
+        self.readings.iter().filter(|reading| reading.day.is_none() || reading.day.as_ref() == last).collect()
     }
 
     /// Whether any energizer feeds anything.
