@@ -18,6 +18,9 @@ libEGL.so.1|libegl1|mesa-libEGL|mesa
 libwayland-client.so.0|libwayland-client0|libwayland-client|wayland
 libwayland-egl.so.1|libwayland-egl1|libwayland-egl|wayland'
 
+# Checking against another program: only .ci/run asks for it, the test says so where it is missing.
+check_needs='ngspice|ngspice|ngspice|ngspice'
+
 # Looking at the window from a script.
 picture_needs='Xvfb|xvfb|xorg-x11-server-Xvfb|xorg-server-xvfb
 xdotool|xdotool|xdotool|xdotool

@@ -73,6 +73,7 @@ impl Builder<'_> {
                 id: feature.id.clone(),
                 source,
                 hot: hot.map(|(.., rails)| rails.hot),
+                earth_strands: hot.and_then(|(.., rails)| rails.earth),
                 earth,
             });
         }

@@ -336,7 +336,9 @@ impl<'a> Builder<'a> {
             node(&mut station.hot);
             station.earth.iter_mut().for_each(node);
         }
-        wiring.energizers.iter_mut().filter_map(|energizer| energizer.hot.as_mut()).for_each(node);
+        for energizer in &mut wiring.energizers {
+            energizer.hot.iter_mut().chain(&mut energizer.earth_strands).for_each(node);
+        }
         self.wiring
     }
 }

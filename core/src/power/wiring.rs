@@ -1,7 +1,7 @@
 //! From the plan to the network: which wires hang together, where cables, switches and faults are, what feeds it and through which
 //! earth. Nothing in it depends on the state of the ground; that comes in with [`Wiring::circuit`].
 
-use super::circuit::{Circuit, Node};
+use super::circuit::{Circuit, LEAST_OHM, Node};
 use super::energizer::Energizer;
 use super::locate::Read;
 use super::run::RunOf;
@@ -125,6 +125,8 @@ pub struct WiredEnergizer {
     pub source: Option<Energizer>,
     /// Where it is connected; `None` where no line begins near it.
     pub(super) hot: Option<Node>,
+    /// Earth strands that begin beside it; they are bonded to its earth.
+    pub(super) earth_strands: Option<Node>,
     /// Its earth.
     pub earth: WiredEarth,
 }
@@ -183,7 +185,10 @@ impl Wiring {
         }
         for energizer in &self.energizers {
             if let (Some(source), Some(hot)) = (energizer.source, energizer.hot) {
-                circuit.connect(source, hot, energizer.earth.ohm[index]);
+                let earth = circuit.connect(source, hot, energizer.earth.ohm[index]);
+                if let Some(strands) = energizer.earth_strands {
+                    circuit.link(earth, strands, LEAST_OHM);
+                }
             }
         }
         circuit
