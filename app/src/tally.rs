@@ -63,8 +63,12 @@ fn figures(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     weights(ui, session, commands);
     let order = &outcome.order;
     if !order.items.is_empty() {
-        let open = if order.unpriced > 0 { format!(" + {} unpriced", order.unpriced) } else { String::new() };
-        let text = format!("{}{open}", words::money_short(order.total, &order.currency));
+        let money = words::money_short(order.total, &order.currency);
+        let text = match order.unpriced {
+            0 => money,
+            all if all == order.items.len() => format!("{all} things to buy, no prices yet"),
+            some => format!("{money} + {some} unpriced"),
+        };
         if figure(ui, &text, "What is still to be bought, at the prices of the plan", None) {
             commands.push(Command::Stage(Stage::Order));
         }

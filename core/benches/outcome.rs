@@ -78,6 +78,17 @@ fn outcomes(bench: &mut Criterion) {
             BatchSize::SmallInput,
         );
     });
+    let track = plan.features.iter().position(|feature| matches!(feature.kind, Kind::Track(_))).expect("the sample has a track");
+    group.bench_function("after moving a corner of a track", |b| {
+        b.iter_batched(
+            || {
+                step += 1;
+                moved(&plan, track, step)
+            },
+            |plan| black_box(outcome(&plan, 1, Some(&ground), catalogue, &mut kept)),
+            BatchSize::SmallInput,
+        );
+    });
     group.bench_function("nothing changed", |b| b.iter(|| black_box(outcome(&plan, 1, Some(&ground), catalogue, &mut kept))));
     group.finish();
 }

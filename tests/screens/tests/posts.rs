@@ -231,3 +231,42 @@ fn a_corner_or_end_can_have_another_post_a_brace_and_a_depth_of_its_own() {
     }
     assert!(fence(&mut screen, &id).corners.is_empty(), "four steps back and nothing is said about it");
 }
+
+#[test]
+fn posts_follow_a_corner_that_is_dragged_on_the_map_in_one_step_of_undo() {
+    let (mut screen, id) = short_line_screen();
+    let kept = Fence {
+        posts: vec![Length::metres(20.0)],
+        no_posts: vec![Length::metres(35.0)],
+        hold_downs: vec![Length::metres(20.0)],
+        ..fence(&mut screen, &id)
+    };
+    let edit = Edit::SetKind { id: id.clone(), kind: Box::new(Kind::Fence(kept)) };
+    window(&mut screen).session.change(Gesture::PinnedPost { label: "short".to_owned() }, &[edit]);
+    screen.run_steps(4);
+    let before = fence(&mut screen, &id);
+    let ground_m =
+        |screen: &mut Screen| window(screen).session.line_outcome(&id).expect("worked out").measure.ground_length.as_metres();
+    let before_m = ground_m(&mut screen);
+    let corner = window(&mut screen)
+        .session
+        .plan()
+        .feature(&id)
+        .and_then(|line| line.line().map(|corners| corners[1]))
+        .expect("two corners");
+    let session = &window(&mut screen).session;
+    let at = session.view.at_screen(session.pane, session.frame.to_map(corner).expect("near"));
+    drag(&mut screen, at, at + egui::vec2(40.0, 25.0));
+    let (after, after_m) = (fence(&mut screen, &id), ground_m(&mut screen));
+    assert!((after_m - before_m).abs() > 5.0, "{before_m} {after_m}");
+    let shares = |fence: &Fence, whole_m: f64| -> Vec<f64> {
+        [&fence.posts, &fence.no_posts, &fence.hold_downs].into_iter().flatten().map(|at| at.as_metres() / whole_m).collect()
+    };
+    for (was, is) in shares(&before, before_m).into_iter().zip(shares(&after, after_m)) {
+        // On the ground, not on the map: the line now runs over other slopes.
+        assert!((was - is).abs() < 1e-6, "{was} {is}");
+    }
+    assert!(undone_next(&mut screen).starts_with("moving"), "{}", undone_next(&mut screen));
+    press_with_command(&mut screen, Key::Z);
+    assert_eq!(fence(&mut screen, &id), before);
+}
