@@ -1,6 +1,7 @@
 //! What work in the background brings: the one place where it is taken in.
 
 use crate::helping::Asked;
+use crate::locating::Search;
 use crate::opening::{self, MadeGround, Opened, OpenedPlan};
 use crate::power_view::stations_by_line;
 use crate::session::{Home, Land, Selection, Session, Sheet, TileArrival};
@@ -23,6 +24,7 @@ impl Session {
             match arrived {
                 Arrived::Outcome(outcome) => self.take_outcome(outcome),
                 Arrived::Helps(helps) => self.take_helps(helps),
+                Arrived::Found(found) => self.take_found(*found),
                 Arrived::Pulse(shape) => {
                     self.pulse = Some(*shape).filter(|shape| self.asked_pulse == Some(shape.of)).or(self.pulse.take())
                 }
@@ -51,6 +53,7 @@ impl Session {
         if self.asked_revision != Some(now) {
             self.trial = None;
             self.helps = Asked::Not;
+            self.search = Search::NotAsked;
             self.asked_revision = Some(now);
             self.worker.request_outcome(self.history.plan().clone(), now.0, self.land.ground.clone(), self.rows.clone());
         }

@@ -182,6 +182,8 @@ pub enum Command {
     AskWhatHelps,
     /// Make a change that brings more.
     Help(BiteChange),
+    /// Look for the fault by the readings of the plan.
+    LookForFault,
     /// Draw the pulse at this place; or none.
     PulseAt(Option<Pointed>),
     /// Stretch the long section by this factor.

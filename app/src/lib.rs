@@ -13,6 +13,7 @@ mod grids;
 mod guide;
 pub mod helping;
 mod journal;
+pub mod locating;
 pub mod map;
 mod mending;
 mod notices;

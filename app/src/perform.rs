@@ -48,6 +48,7 @@ impl Session {
             Command::DrawBy(what) => self.drawn_by = what,
             Command::ShowPower(state, measured) => (self.power_view.state, self.power_view.measured) = (state, measured),
             Command::AskWhatHelps => self.ask_what_helps(),
+            Command::LookForFault => self.look_for_fault(),
             Command::Help(change) => self.help(&change),
             Command::PulseAt(place) => self.power_view.pulse_at = place,
             Command::TryMend(choice) => self.try_mend(choice),

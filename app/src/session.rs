@@ -3,6 +3,7 @@
 
 use crate::guide::Guide;
 use crate::helping::Asked;
+use crate::locating::Search;
 use crate::map::contours::ContourLine;
 use crate::map::used::DrawnBy;
 use crate::map::view::View;
@@ -170,6 +171,8 @@ pub struct Session {
     pub drawn_by: DrawnBy,
     /// What would bring more to the far end, as far as it was asked for.
     pub helps: Asked,
+    /// Where the fault is, as far as it was looked for.
+    pub search: Search,
     /// What the stage Power shows.
     pub power_view: PowerView,
     /// The pulse that was worked out last.
@@ -251,6 +254,7 @@ impl Session {
             exaggeration: 2.0,
             drawn_by: DrawnBy::default(),
             helps: Asked::default(),
+            search: Search::default(),
             power_view: PowerView::default(),
             pulse: None,
             asked_pulse: None,

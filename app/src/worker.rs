@@ -2,6 +2,7 @@
 
 use crate::clock::today;
 use crate::helping::{self, HelpRequest, Helps};
+use crate::locating::{self, Found, LocateRequest};
 use crate::map::contours::{self, ContourLine};
 use crate::map::tiles::{TileKey, TileRequest};
 use crate::mending::{TrialRequest, tried};
@@ -24,6 +25,8 @@ pub enum Arrived {
     Outcome(Arc<Outcome>),
     /// What would bring more to the far end.
     Helps(Helps),
+    /// Where the fault is.
+    Found(Box<Found>),
     /// The pulse at a place.
     Pulse(Box<PulseShape>),
     /// A file was read.
@@ -186,6 +189,11 @@ impl Worker {
     /// Asks what would bring more to the far end.
     pub fn request_helps(&self, request: HelpRequest) {
         self.run(move |outbox| outbox.send(Arrived::Helps(helping::tried(&request))));
+    }
+
+    /// Has a fault looked for.
+    pub fn request_locate(&self, request: LocateRequest) {
+        self.run(move |outbox| outbox.send(Arrived::Found(Box::new(locating::looked(request)))));
     }
 
     /// Asks for the pulse at a place.

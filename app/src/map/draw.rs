@@ -73,6 +73,7 @@ pub fn draw_plan(canvas: &Canvas<'_>, session: &Session) {
     draw_paddocks(canvas, session);
     shapes.iter().for_each(|shape| draw_way(canvas, shape, session.selection.has(&shape.feature.id)));
     draw_stretches(canvas, session);
+    super::voltage::suspected(canvas, session);
     for shape in shapes.iter().filter(|shape| shape.feature.kind.carries_strands()) {
         let chosen = session.selection.has(&shape.feature.id);
         let line = session.line_outcome(&shape.feature.id);

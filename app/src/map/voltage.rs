@@ -64,6 +64,20 @@ fn between(canvas: &Canvas<'_>, line: &LineOutcome, [from_m, to_m]: [f64; 2]) ->
     end(from_m).into_iter().chain(inside).chain(end(to_m)).collect()
 }
 
+/// The stretch that most probably holds the fault, as a broad band under the strands.
+pub fn suspected(canvas: &Canvas<'_>, session: &Session) {
+    let Some(suspect) = session.suspected().filter(|_| session.stage == Stage::Power) else { return };
+    let Some(line) = session.line_outcome(&suspect.line) else { return };
+    let mut points = between(canvas, line, [suspect.from.as_metres(), suspect.to.as_metres()]);
+    if let (1 | 2, Some(&at)) = (points.len(), points.first())
+        && points.iter().all(|point| point.distance(at) < 12.0)
+    {
+        // A single place is shown as large as a finger.
+        points = vec![at - vec2(6.0, 0.0), at + vec2(6.0, 0.0)];
+    }
+    canvas.painter.add(egui::Shape::line(points, Stroke::new(16.0, canvas.inks.boundary.gamma_multiply(0.55))));
+}
+
 /// Marks where least arrives, and the place whose pulse is drawn.
 pub fn marks(canvas: &Canvas<'_>, session: &Session) {
     if session.stage != Stage::Power {
@@ -75,6 +89,13 @@ pub fn marks(canvas: &Canvas<'_>, session: &Session) {
         && let Some(at) = crate::section::at_station(line, pointed.station_m)
     {
         canvas.painter.circle(canvas.at(at), 6.0, canvas.inks.paper, Stroke::new(2.4, canvas.inks.ink));
+    }
+    if let Some(suspect) = session.suspected()
+        && let Some(line) = session.line_outcome(&suspect.line)
+        && let Some(at) = crate::section::at_station(line, suspect.likeliest.as_metres())
+    {
+        let text = format!("fault? {}", words::share(suspect.probability));
+        canvas.text(canvas.at(at) - vec2(0.0, 26.0), Align2::CENTER_BOTTOM, &text, bold(12.0), canvas.inks.ink);
     }
     if let Some(far) = session.outcome.power.far_end(state) {
         let at = canvas.at(far.station.at);

@@ -36,6 +36,7 @@ pub fn paint(painter: &Painter, chart: &Chart, line: &LineOutcome, session: &Ses
     }
     let (top, bottom) = chart.curves();
     let scale = Scale { top, bottom, most_kv: most_kv(line, session) };
+    suspected(painter, chart, scale, (line, session), inks);
     axis(painter, chart, scale, inks);
     let shown = session.power_view.state;
     for state in STATES.into_iter().filter(|state| *state != shown).chain([shown]) {
@@ -120,6 +121,14 @@ fn need(painter: &Painter, chart: &Chart, scale: Scale, (line, session): (&LineO
     let galley = painter.layout_no_wrap(text, FontId::proportional(11.0), inks.must_fix);
     painter.rect_filled(egui::Rect::from_min_size(at, galley.size()).expand2(vec2(2.0, 0.0)), 2.0, inks.halo);
     painter.galley(at, galley, inks.must_fix);
+}
+
+/// The stretch that most probably holds the fault.
+fn suspected(painter: &Painter, chart: &Chart, scale: Scale, (line, session): (&LineOutcome, &Session), inks: &Inks) {
+    let Some(suspect) = session.suspected().filter(|suspect| suspect.line == line.id) else { return };
+    let (from, to) = (chart.x(suspect.from.as_metres()), chart.x(suspect.to.as_metres()));
+    let rect = egui::Rect::from_min_max(pos2(from, scale.top), pos2(to.max(from + 4.0), scale.bottom));
+    painter.rect_filled(rect, 0.0, inks.boundary.gamma_multiply(0.35));
 }
 
 fn axis(painter: &Painter, chart: &Chart, scale: Scale, inks: &Inks) {

@@ -4,6 +4,7 @@ use super::{cautions, energizer, hold, leads, pulse, season, voltage};
 use crate::card::{heading, name_field};
 use crate::command::Command;
 use crate::helping;
+use crate::locating;
 use crate::session::{Selection, Session};
 use crate::theme;
 use crate::tools::{POWER_POINTS, Point, ToolKind};
@@ -63,6 +64,7 @@ fn overview(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     }
     voltage::far_end(ui, session, commands);
     pulse::picture(ui, session);
+    locating::card(ui, session, commands);
     helping::card(ui, session, commands);
     voltage::energizers(ui, session);
     ui.add_space(6.0);

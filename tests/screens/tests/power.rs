@@ -11,8 +11,8 @@ use hillwire::words;
 use hillwire_core::catalogue::{Catalogue, GroundState};
 use hillwire_core::finding::BiteChange;
 use hillwire_core::land::MapPoint;
-use hillwire_core::plan::{Edit, Feature, FeatureId, Gesture, Kind};
-use hillwire_core::power::STATES;
+use hillwire_core::plan::{Edit, Feature, FeatureId, Geometry, Gesture, Kind, Reading};
+use hillwire_core::power::{STATES, readings_of};
 use hillwire_core::units::Length;
 use tests_screens::{Screen, click, click_on, field, fill, press, press_with_command, sample_screen, undone_next, window};
 
@@ -397,4 +397,48 @@ fn what_would_help_is_tried_on_asking_done_in_one_step_and_forgotten_when_the_pl
         click_on(&mut screen, "Try changes");
         assert!(screen.query_by_label_contains("work outside").is_some(), "nobody cuts growth by a click");
     }
+}
+
+/// Readings as a perfect meter would take them in damp ground with 60 ohm between the west line and the ground at 250 m.
+fn add_readings_of_a_fault(screen: &mut Screen) {
+    let session = &mut window(screen).session;
+    let wiring = session.outcome.power.wiring.clone();
+    let faulty = wiring.with_contact(&FeatureId::new("west"), Length::metres(250.0), 60.0).expect("a wire runs there");
+    let line = |name: &str, at_m: f64| (FeatureId::new(name), Length::metres(at_m));
+    let places = [line("west", 100.0), line("west", 245.0), line("west", 350.0), line("east", 150.0), line("lead-out", 200.0)];
+    let reads = readings_of(&faulty, GroundState::Damp, &places);
+    let mut edits = Vec::new();
+    for (number, read) in reads.iter().enumerate() {
+        let section = &session.line_outcome(&read.line).expect("in the sample").section;
+        let at = section.samples.iter().find(|sample| sample.station_m >= read.station.as_metres()).expect("on the line").at;
+        let reading = Reading {
+            kv: read.volt.map(|volt| volt / 1e3),
+            amp: read.ampere,
+            direction: read.towards_end.map(|end| if end { "end" } else { "start" }.to_owned()),
+            at_time: Some("2026-06-01".to_owned()),
+            ..Reading::default()
+        };
+        let id = FeatureId::new(&format!("reading-{number}"));
+        let geometry = Geometry::Point(session.position(at));
+        edits.push(Edit::Add(Box::new(Feature::new(id, Kind::Reading(reading), geometry))));
+    }
+    session.change(Gesture::Imported { count: edits.len() }, &edits);
+    screen.run_steps(4);
+}
+
+#[test]
+fn readings_lead_to_the_line_of_the_fault_and_are_forgotten_when_the_plan_changes() {
+    let mut screen = power_screen();
+    assert!(screen.query_by_label_contains("Set readings on the lines where you took them").is_some());
+    add_readings_of_a_fault(&mut screen);
+    click_on(&mut screen, "Look for it");
+    let suspect = window(&mut screen).session.suspected().expect("somebody is accused").clone();
+    assert_eq!(suspect.line.as_str(), "west");
+    assert!(suspect.from < Length::metres(260.0) && suspect.to > Length::metres(240.0), "{suspect:?}");
+    let said = words::bite::suspected(&suspect, "West paddock", hillwire_core::plan::UnitSystem::Metric);
+    assert!(screen.query_by_label(&said).is_some(), "the card says it: {said}");
+    click_on(&mut screen, "Show West paddock");
+    assert_eq!(window(&mut screen).session.selection.only().map(FeatureId::as_str), Some("west"));
+    press_with_command(&mut screen, Key::Z);
+    assert!(window(&mut screen).session.suspected().is_none(), "what was found belongs to the plan before");
 }
