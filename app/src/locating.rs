@@ -161,7 +161,8 @@ fn readings(ui: &mut Ui, session: &Session, found: &Found, expected: &[Option<Ex
         }
         ui.end_row();
         for (read, expected) in found.reads.iter().zip(expected) {
-            let place = format!("{}, {}", session.label(&read.line), words::length(read.station, session.units()));
+            // The line's name may be cut short, not the station.
+            let place = format!("{} {}", words::length(read.station, session.units()), session.label(&read.line));
             ui.scope(|ui| {
                 ui.set_width(PLACE_WIDTH);
                 ui.add(egui::Label::new(&place).truncate()).on_hover_text(&place);
