@@ -156,6 +156,11 @@ fn house(east: f64) -> String {
     point("house", (east, -15.0), r#""kind":"building","mains":true"#)
 }
 
+/// A medium unit at the foot of the map, so far east.
+fn medium(east: f64) -> String {
+    unit("u", (east, 0.0), "medium")
+}
+
 /// What is drawn on which soil, and what the rules about the pulse say of it.
 type Case = (&'static str, &'static str, Vec<String>, Vec<(Rule, Weight)>);
 
@@ -163,14 +168,9 @@ fn cases() -> Vec<Case> {
     use Rule::{Earth, EarthDistance, EnergizerLimit, EnergizerSize, LeadOut, TwoEnergizers, Unfed};
     let lead_out = line("lead", &[(-900.0, 0.0), (0.0, 0.0)], r#""kind":"lead_out","wire":"polywire","height_m":2"#);
     vec![
-        ("sound", "loam", vec![ring("r", 0.0), stocked(0.0), unit("u", (0.0, 0.0), "medium"), rods(0.0)], vec![]),
+        ("sound", "loam", vec![ring("r", 0.0), stocked(0.0), medium(0.0), rods(0.0)], vec![]),
         ("no energizer", "loam", vec![ring("r", 0.0), stocked(0.0)], vec![(Unfed, Weight::Note)]),
-        (
-            "an energizer far off",
-            "loam",
-            vec![ring("r", 0.0), unit("u", (-50.0, 0.0), "medium"), rods(-50.0)],
-            vec![(Unfed, Weight::MustFix)],
-        ),
+        ("an energizer far off", "loam", vec![ring("r", 0.0), medium(-50.0), rods(-50.0)], vec![(Unfed, Weight::MustFix)]),
         (
             "an unknown energizer",
             "loam",
@@ -180,18 +180,18 @@ fn cases() -> Vec<Case> {
         (
             "a ring apart",
             "loam",
-            vec![ring("r", 0.0), ring("other", 200.0), unit("u", (0.0, 0.0), "medium"), rods(0.0)],
+            vec![ring("r", 0.0), ring("other", 200.0), medium(0.0), rods(0.0)],
             vec![(Unfed, Weight::MustFix)],
         ),
-        ("no earth", "loam", vec![ring("r", 0.0), unit("u", (0.0, 0.0), "medium")], vec![(Earth, Weight::LookAt)]),
-        ("rock", "rock", vec![ring("r", 0.0), unit("u", (0.0, 0.0), "medium"), rods(0.0)], vec![(Earth, Weight::MustFix)]),
+        ("no earth", "loam", vec![ring("r", 0.0), medium(0.0)], vec![(Earth, Weight::LookAt)]),
+        ("rock", "rock", vec![ring("r", 0.0), medium(0.0), rods(0.0)], vec![(Earth, Weight::MustFix)]),
         (
             "rods at the house",
             "loam",
-            vec![ring("r", 0.0), unit("u", (0.0, 0.0), "medium"), rods(0.0), house(6.0)],
+            vec![ring("r", 0.0), medium(0.0), rods(0.0), house(6.0)],
             vec![(EarthDistance, Weight::LookAt)],
         ),
-        ("rods off the house", "loam", vec![ring("r", 0.0), unit("u", (0.0, 0.0), "medium"), rods(0.0), house(14.0)], vec![]),
+        ("rods off the house", "loam", vec![ring("r", 0.0), medium(0.0), rods(0.0), house(14.0)], vec![]),
         (
             "a large unit for little",
             "loam",
@@ -207,25 +207,25 @@ fn cases() -> Vec<Case> {
         (
             "two on one ring",
             "loam",
-            vec![ring("r", 0.0), unit("u", (0.0, 0.0), "medium"), rods(0.0), unit("v", (80.0, 80.0), "medium")],
+            vec![ring("r", 0.0), medium(0.0), rods(0.0), unit("v", (80.0, 80.0), "medium")],
             vec![(TwoEnergizers, Weight::MustFix)],
         ),
         (
             "two rings far apart",
             "loam",
-            vec![ring("r", 0.0), ring("q", 100.0), unit("u", (0.0, 0.0), "medium"), rods(0.0), unit("v", (180.0, 0.0), "medium")],
+            vec![ring("r", 0.0), ring("q", 100.0), medium(0.0), rods(0.0), unit("v", (180.0, 0.0), "medium")],
             vec![],
         ),
         (
             "two rings side by side",
             "loam",
-            vec![ring("r", 0.0), ring("q", 82.0), unit("u", (0.0, 0.0), "medium"), rods(0.0), unit("v", (162.0, 0.0), "medium")],
+            vec![ring("r", 0.0), ring("q", 82.0), medium(0.0), rods(0.0), unit("v", (162.0, 0.0), "medium")],
             vec![(TwoEnergizers, Weight::MustFix)],
         ),
         (
             "a long thin lead-out",
             "loam",
-            vec![ring("r", 0.0), lead_out, unit("u", (-900.0, 0.0), "medium"), rods(-900.0)],
+            vec![ring("r", 0.0), lead_out, medium(-900.0), rods(-900.0)],
             vec![(LeadOut, Weight::LookAt)],
         ),
     ]
