@@ -47,7 +47,7 @@ fn draw(ui: &mut Ui, shape: &PulseShape) {
     let inks = theme::inks(ui);
     let painter = ui.painter_at(rect);
     painter.rect_filled(rect, 4.0, ui.visuals().extreme_bg_color);
-    let plot = Rect::from_min_max(rect.min + vec2(34.0, 8.0), rect.max - vec2(10.0, 20.0));
+    let plot = Rect::from_min_max(rect.min + vec2(42.0, 8.0), rect.max - vec2(10.0, 20.0));
     let [open, loaded] = &shape.pulses;
     let last_s = shown_s(open).max(shown_s(loaded));
     let most_v = open.peak().value.abs().max(loaded.peak().value.abs()).max(1.0) * 1.05;
@@ -85,10 +85,11 @@ fn axes(painter: &Painter, plot: Rect, (last_s, most_v): (f64, f64), inks: &Inks
     while volts < most_v {
         let y = plot.bottom() - (volts / most_v) as f32 * plot.height();
         painter.line_segment([pos2(plot.left(), y), pos2(plot.right(), y)], Stroke::new(0.6, inks.faint_ink.gamma_multiply(0.3)));
-        painter.text(pos2(plot.left() - 4.0, y), Align2::RIGHT_CENTER, words::count(volts / 1e3), font.clone(), inks.faint_ink);
+        let is_top = volts + step_v >= most_v;
+        let text = if is_top { format!("{}\u{a0}kV", words::count(volts / 1e3)) } else { words::count(volts / 1e3) };
+        painter.text(pos2(plot.left() - 4.0, y), Align2::RIGHT_CENTER, text, font.clone(), inks.faint_ink);
         volts += step_v;
     }
-    painter.text(plot.left_top() + vec2(5.0, 2.0), Align2::LEFT_CENTER, "kV", font.clone(), inks.faint_ink);
     let step_us = crate::section::nice_step(last_s * 1e6 / 4.0);
     let mut time_us = step_us;
     while time_us <= last_s * 1e6 {
