@@ -1,5 +1,6 @@
 //! What one call of [`super::outcome`] leaves for the next, and when it still holds.
 
+use super::power::PowerKey;
 use super::{LineOutcome, PaddockOutcome};
 use crate::catalogue::Catalogue;
 use crate::check::{LineRole, Surroundings, WORKING_CELL};
@@ -18,7 +19,7 @@ pub struct Kept {
     pub(super) given: Option<Given>,
     pub(super) lines: HashMap<FeatureId, Arc<KeptLine>>,
     pub(super) paddocks: Option<KeptPaddocks>,
-    pub(super) power: Option<Arc<Power>>,
+    pub(super) power: Option<(PowerKey, Arc<Power>)>,
 }
 
 /// The ground of all paddocks with the features it was made from.

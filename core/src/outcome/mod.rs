@@ -124,7 +124,7 @@ pub fn outcome_on(
     };
     let lines = lines::work_out(&checked, footings.as_ref().err(), &given, kept);
     let mut findings: Vec<Finding> = lines.iter().flat_map(|line| line.findings.iter().cloned()).collect();
-    let power = power::power(&checked, &lines, kept);
+    let power = power::power(&checked, &lines, &given, kept);
     findings.extend(check_plan(&Checked { power: Some(&power), ..checked }));
     sort(&mut findings);
     let paddocks = around::paddock_outcomes(&checked, &faces, kept);

@@ -143,6 +143,35 @@ fn lines_that_nothing_touched_are_not_worked_out_again() {
 }
 
 #[test]
+fn the_pulse_is_not_worked_out_again_where_only_a_post_or_a_track_has_moved() {
+    let (mut plan, mut kept) = (plan(), Kept::new());
+    let mut worked_out = |plan: &Plan| outcome(plan, 1, Some(ground()), Catalogue::built_in(), &mut kept).power;
+    let first = worked_out(&plan);
+    let mut changed = |index: usize, change: &dyn Fn(&mut Feature)| {
+        change(Arc::make_mut(&mut plan.features[index]));
+        worked_out(&plan)
+    };
+    let post = changed(0, &|feature| {
+        if let Kind::Fence(fence) = &mut feature.kind {
+            fence.posts = vec![Length::metres(12.0)];
+        }
+    });
+    assert!(Arc::ptr_eq(&first, &post));
+    let track = changed(4, &|feature| {
+        if let Geometry::Line(corners) = &mut feature.geometry {
+            corners[0] = at(12.0, 212.0);
+        }
+    });
+    assert!(Arc::ptr_eq(&first, &track));
+    let growth = changed(0, &|feature| {
+        if let Kind::Fence(fence) = &mut feature.kind {
+            fence.vegetation = Some("overgrown".to_owned());
+        }
+    });
+    assert!(!Arc::ptr_eq(&first, &growth) && *first != *growth);
+}
+
+#[test]
 fn an_unknown_build_leaves_the_line_without_posts_and_says_why() {
     let mut plan = plan();
     plan.head = Arc::new(Head { builds: Vec::new(), ..head(8.0) });
