@@ -149,6 +149,7 @@ impl Told<'_> {
     fn energizer_json(&self, index: usize, unit: &WiredEnergizer) -> Value {
         let driven = self.arrived.energizers[index];
         let limits = unit.source.map(|source| source.limits());
+        let state = state_index(self.arrived.state);
         json!({
             "energizer": {
                 "id": unit.id.as_str(),
@@ -162,8 +163,9 @@ impl Told<'_> {
             "earth": {
                 "id": unit.earth.id.as_ref().map(FeatureId::as_str),
                 "rods": unit.earth.rods.count,
-                "ohm": number(unit.earth.ohm[state_index(self.arrived.state)]),
+                "ohm": number(unit.earth.ohm[state]),
                 "kv": maybe(driven.map(|driven| driven.earth_v / 1e3)),
+                "shorted_kv": maybe(unit.source.map(|source| source.earth_test_v(unit.earth.ohm[state], unit.earth.soil_ohm_m[state]) / 1e3)),
             },
         })
     }
@@ -216,6 +218,7 @@ impl Told<'_> {
         let mut text = String::new();
         for (index, unit) in self.power.wiring.energizers.iter().enumerate() {
             text.push_str(&paragraph("", &words::driven(unit, self.arrived.energizers[index], self.arrived.state), 0));
+            text.extend(words::earth_test(unit, self.arrived.state).map(|test| paragraph("", &test, 0)));
         }
         if let Some(far) = self.power.far_end(self.arrived.state) {
             let name = self.opened.file.plan.feature(&far.station.line).map_or("", |feature| feature.label());

@@ -3,7 +3,7 @@
 use super::numbers::{length, number_with};
 use hillwire_core::catalogue::GroundState;
 use hillwire_core::plan::UnitSystem;
-use hillwire_core::power::{Driven, FarEnd, WiredEnergizer, Wiring, state_index};
+use hillwire_core::power::{Driven, EARTH_TEST_V, FarEnd, WiredEnergizer, Wiring, state_index};
 
 /// A voltage: `5.4 kV`, `320 V`.
 pub fn voltage(volt: f64) -> String {
@@ -82,6 +82,18 @@ pub fn driven(unit: &WiredEnergizer, driven: Option<Driven>, state: GroundState)
         ground_state(state),
         voltage(driven.earth_v),
     )
+}
+
+/// What a test of the earth would show.
+pub fn earth_test(unit: &WiredEnergizer, state: GroundState) -> Option<String> {
+    let state = state_index(state);
+    let shorted_v = unit.source?.earth_test_v(unit.earth.ohm[state], unit.earth.soil_ohm_m[state]);
+    Some(format!(
+        "To test the earth, short the fence to the ground 100\u{a0}m away with a few metal posts: the rods then rise by about {}. Usual advice is {} at \
+        most; what an animal gets changes far less.",
+        voltage(shorted_v),
+        voltage(EARTH_TEST_V)
+    ))
 }
 
 /// Where least arrives.

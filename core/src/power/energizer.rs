@@ -1,6 +1,10 @@
 //! An energizer as a source: four numbers from what is printed on the unit, and the limits of the standard.
 
-use crate::catalogue::Figures;
+use super::circuit::Circuit;
+use super::solve::{Between, Solved};
+use super::spectrum::Spectrum;
+use super::strands::{PerMetre, Strand};
+use crate::catalogue::{Conductor, Figures};
 use num_complex::Complex64;
 
 /// The load at which energizers are compared, ohm.
@@ -266,6 +270,38 @@ impl Energizer {
         let energy_j = self.into_resistor(STANDARD_LOAD_OHM).energy_j;
         let current_a = (DURATION_SHARE * energy_j / STANDARD_LOAD_OHM / duration_s).sqrt();
         Limits { energy_j, open_v: self.volt, duration_s, current_a, most_current_a: most_current_a(duration_s) }
+    }
+}
+
+/// Resistance to which the fence is shorted for a test of the earth, ohm (`earth-rod-sheet`: a few metal posts against the wires).
+const SHORT_OHM: f64 = 50.0;
+/// How far from the energizer, metres (`earth-rod-sheet`: 100 m or more).
+const SHORT_AT_M: f64 = 100.0;
+/// The wire to there: 14 gauge, 0.5 m up.
+const SHORT_RADIUS_M: f64 = 1.016e-3;
+const SHORT_HEIGHT_M: f64 = 0.5;
+/// What the earth may rise by in that test, volts (`earth-rod-sheet`: 200 or 300 V).
+pub const EARTH_TEST_V: f64 = 300.0;
+
+impl Energizer {
+    /// Peak rise of the earth when the fence is shorted to the ground 100 m away, against far ground; a voltmeter with its spike a metre
+    /// from a single rod shows about three quarters of it.
+    ///
+    /// # Units
+    /// `earth_ohm` in ohm, `soil_ohm_m` in ohm.m; volts.
+    /// # Source
+    /// `earth-rod-sheet` (the test); the network is solved as any other.
+    pub fn earth_test_v(&self, earth_ohm: f64, soil_ohm_m: f64) -> f64 {
+        let spectrum = Spectrum::quick();
+        let conductor = Conductor::Round { radius_m: SHORT_RADIUS_M, resistivity_ohm_m: 1.75e-7, mu_r: 80.0, zinc_m: 34e-6 };
+        let strand = Strand { conductor, height_m: SHORT_HEIGHT_M, leak_s_per_m: 0.0, live: true };
+        let mut circuit = Circuit::default();
+        let (terminal, short) = (circuit.node(), circuit.node());
+        let kind = circuit.kind(PerMetre::of(&[strand], soil_ohm_m, spectrum.points()));
+        circuit.span(kind, terminal, short, SHORT_AT_M);
+        circuit.shunt(short, SHORT_OHM);
+        let earth = circuit.connect(*self, terminal, earth_ohm);
+        Solved::new(&circuit, spectrum).open(Between::Ground(earth)).peak().value.abs()
     }
 }
 

@@ -498,3 +498,11 @@ fn the_committed_peaks_are_those_of_ngspice() {
         }
     }
 }
+
+#[test]
+fn a_shorted_fence_lifts_the_earth_as_the_prototype_found() {
+    // Resistance of the earth, its rise in kV, energizer of 6 J.
+    for (earth_ohm, kilovolts) in [(5.0, 0.165), (10.0, 0.323), (20.0, 0.620), (50.0, 1.388), (100.0, 2.367), (200.0, 3.671)] {
+        near(six_joules().earth_test_v(earth_ohm, 100.0) / 1e3, kilovolts, 1e-2, &format!("{earth_ohm} ohm"));
+    }
+}
