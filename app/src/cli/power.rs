@@ -11,7 +11,7 @@ use hillwire_core::catalogue::GroundState;
 use hillwire_core::job::Job;
 use hillwire_core::mend::{WhatHelps, what_helps};
 use hillwire_core::plan::FeatureId;
-use hillwire_core::power::{Arrived, Power, StatePower, Station, WiredEnergizer, state_index};
+use hillwire_core::power::{Arrived, Laid, Power, StatePower, Station, WiredEnergizer, state_index};
 use hillwire_core::units::Length;
 use serde_json::{Value, json};
 use std::path::PathBuf;
@@ -105,7 +105,7 @@ fn with_fault(opened: &Opened, said: &str) -> Result<Power, Stop> {
     let station = Length::metres(metres);
     let wiring = opened.outcome.power.wiring.with_contact(&FeatureId::new(line), station, ohm);
     let wiring = wiring.ok_or_else(|| wrong(&format!("line {line:?} has no wire {}", words::length(station, opened.units))))?;
-    Ok(Power::of(Arc::new(wiring)))
+    Ok(Power::of(Arc::new(wiring), &Laid::default()))
 }
 
 /// What is told, and of what.
@@ -148,7 +148,7 @@ impl Told<'_> {
 
     fn energizer_json(&self, index: usize, unit: &WiredEnergizer) -> Value {
         let driven = self.arrived.energizers[index];
-        let limits = unit.source.map(|source| source.limits());
+        let limits = self.power.limits[index];
         let state = state_index(self.arrived.state);
         json!({
             "energizer": {

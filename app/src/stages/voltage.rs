@@ -171,7 +171,7 @@ pub fn of_energizer(ui: &mut Ui, session: &Session, feature: &Feature) {
     ui.add_space(6.0);
     heading(ui, &format!("At work, {}", words::ground_state(session.power_view.state)));
     at_work(ui, session, index, unit);
-    if let Some(limits) = unit.source.map(|source| source.limits()) {
+    if let Some(limits) = session.outcome.power.limits.get(index).copied().flatten() {
         ui.add_space(6.0);
         heading(ui, "Limits of the standard, into 500 Ω");
         limits_of(ui, &limits);
@@ -190,7 +190,7 @@ fn at_work(ui: &mut Ui, session: &Session, index: usize, unit: &WiredEnergizer) 
         let rods = if unit.earth.id.is_none() { "none drawn, three rods assumed" } else { "" };
         fact(ui, "its earth has", &[&words::resistance(unit.earth.ohm[state_index(state)]), rods].join(" "));
         fact(ui, "lifted by", &words::voltage(driven.earth_v));
-        if let Some(limits) = unit.source.map(|source| source.limits()) {
+        if let Some(limits) = session.outcome.power.limits.get(index).copied().flatten() {
             fact(ui, "standard's limits", if limits.kept() { "kept" } else { "not kept" });
         }
     });

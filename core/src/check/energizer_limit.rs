@@ -3,20 +3,16 @@
 use super::Checked;
 use super::far_end::place_of_point;
 use crate::finding::{Bite, BiteRemedy, Finding, Reason, Remedy, Rule, Unit, Weight};
-use crate::power::{HIGHEST_PEAK_V, MOST_ENERGY_J, WiredEnergizer};
+use crate::power::{HIGHEST_PEAK_V, Limits, MOST_ENERGY_J, WiredEnergizer};
 use crate::source::SourceKey;
 
 /// Every unit beyond the limits.
 pub fn check(checked: &Checked) -> Vec<Finding> {
-    let units = checked.power.into_iter().flat_map(|power| &power.wiring.energizers);
-    units.filter_map(|unit| beyond(checked, unit)).collect()
+    let units = checked.power.into_iter().flat_map(|power| power.wiring.energizers.iter().zip(&power.limits));
+    units.filter_map(|(unit, limits)| beyond(checked, unit, limits.filter(|limits| !limits.kept())?)).collect()
 }
 
-fn beyond(checked: &Checked, unit: &WiredEnergizer) -> Option<Finding> {
-    let limits = unit.source?.limits();
-    if limits.kept() {
-        return None;
-    }
+fn beyond(checked: &Checked, unit: &WiredEnergizer, limits: Limits) -> Option<Finding> {
     let (value, limit, in_unit) = if limits.energy_j > MOST_ENERGY_J {
         (limits.energy_j, MOST_ENERGY_J, Unit::Joule)
     } else {

@@ -6,7 +6,7 @@ use crate::finding::{BiteChange, Brings};
 use crate::land::Ground;
 use crate::outcome::{Kept, Outcome, outcome};
 use crate::plan::Plan;
-use crate::power::{brings, changes, edits};
+use crate::power::{Laid, brings, changes, edits};
 
 /// A change tried on a copy of the plan.
 #[derive(Clone, Debug, PartialEq)]
@@ -36,13 +36,13 @@ impl WhatHelps {
 /// first, last those without, the most volts first.
 pub fn what_helps(plan: &Plan, ground: Option<&Ground>, before: &Outcome, catalogue: &Catalogue) -> Vec<WhatHelps> {
     let Some(now) = before.power.far_end(GroundState::Wet).map(|far| far.arrived.loaded_v) else { return Vec::new() };
-    let mut kept = Kept::default();
+    let (mut kept, laid) = (Kept::default(), Laid::default());
     outcome(plan, 0, ground, catalogue, &mut kept);
     let mut all: Vec<WhatHelps> = Vec::new();
     for change in changes(plan, catalogue) {
         let Ok(changed) = edits(plan, &change).iter().try_fold(plan.clone(), |plan, edit| edit.apply(&plan)) else { continue };
         let after = outcome(&changed, 0, ground, catalogue, &mut kept);
-        let Some(brings) = brings(&after.power.wiring) else { continue };
+        let Some(brings) = brings(&after.power.wiring, &laid) else { continue };
         let gain_v = brings.loaded_v - now;
         if gain_v < now * 0.002 {
             continue;

@@ -8,7 +8,7 @@ use crate::finding::Finding;
 use crate::hold::{GatePlace, LineHold, Section};
 use crate::land::{Frame, Grid, Ground};
 use crate::plan::{Feature, FeatureId, Head, Kind, PaddockFace, Plan};
-use crate::power::Power;
+use crate::power::{Laid, Power};
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -20,6 +20,7 @@ pub struct Kept {
     pub(super) lines: HashMap<FeatureId, Arc<KeptLine>>,
     pub(super) paddocks: Option<KeptPaddocks>,
     pub(super) power: Option<(PowerKey, Arc<Power>)>,
+    pub(super) laid: Laid,
 }
 
 /// The ground of all paddocks with the features it was made from.

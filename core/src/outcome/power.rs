@@ -5,7 +5,7 @@ use crate::catalogue::{AnimalRow, GroundState};
 use crate::check::{AT_EASE, Checked, animal_in};
 use crate::hold::Section;
 use crate::plan::{Feature, FeatureId, Fence, Head, Kind, Network};
-use crate::power::{Power, WiredFrom, changes, helps, least_times, wire_up};
+use crate::power::{Laid, Power, WiredFrom, changes, helps, least_times, smaller, wire_up};
 use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
@@ -30,7 +30,7 @@ pub(super) fn power(checked: &Checked, lines: &[Arc<KeptLine>], given: &Given, k
     let wiring = wire_up(&from);
     let power = match kept.power.take().filter(|(_, before)| *before.wiring == wiring) {
         Some((_, before)) => before,
-        None => Arc::new(with_helps(&from, Power::of(Arc::new(wiring)))),
+        None => Arc::new(with_helps(&from, Power::of(Arc::new(wiring), &kept.laid), &kept.laid)),
     };
     kept.power = Some((key, Arc::clone(&power)));
     power
@@ -101,12 +101,13 @@ fn are_wired_alike(one: &Feature, other: &Feature) -> bool {
     }
 }
 
-/// What would help is looked for where animals get too little.
-fn with_helps(from: &WiredFrom, power: Power) -> Power {
+/// What would help is looked for where animals get too little, a smaller energizer where they get plenty.
+fn with_helps(from: &WiredFrom, power: Power, laid: &Laid) -> Power {
     let times = power.state(GroundState::Wet).and_then(|state| least_times(&power.wiring, state));
     let is_short = times.is_some_and(|times| times < AT_EASE);
-    let helps = if is_short { helps(from, &power, &changes(from.plan, from.catalogue)) } else { Vec::new() };
-    Power { helps, ..power }
+    let helps = if is_short { helps(from, &power, &changes(from.plan, from.catalogue), laid) } else { Vec::new() };
+    let smaller = smaller(from, &power, AT_EASE, laid);
+    Power { helps, smaller, ..power }
 }
 
 /// For every fence the animal behind it that minds the pulse least.

@@ -3,7 +3,7 @@
 use super::voltage::{StatePower, least_times};
 use super::wire_up::{WiredFrom, wire_up};
 use super::wiring::Wiring;
-use super::{Energizer, Power, Spectrum};
+use super::{Energizer, Laid, Power};
 use crate::catalogue::{Catalogue, Conductor, GroundState, Vegetation, WireRow};
 use crate::finding::{BiteChange, Brings};
 use crate::hold::LEAD_OUT_WIRE;
@@ -171,11 +171,11 @@ fn mended(plan: &Plan) -> Vec<Edit> {
 }
 
 /// Every change tried on a copy of the wires, the one that brings most over 500 ohm first; those that bring nothing are left out.
-pub fn helps(from: &WiredFrom, power: &Power, changes: &[BiteChange]) -> Vec<Helped> {
+pub fn helps(from: &WiredFrom, power: &Power, changes: &[BiteChange], laid: &Laid) -> Vec<Helped> {
     let now_v = power.far_end(GroundState::Wet).map_or(0.0, |far| far.arrived.loaded_v);
     let tried = changes.par_iter().filter_map(|change| {
         let changed = edits(from.plan, change).iter().try_fold(from.plan.clone(), |plan, edit| edit.apply(&plan)).ok()?;
-        let brings = brings(&wire_up(&WiredFrom { plan: &changed, ..*from }))?;
+        let brings = brings(&wire_up(&WiredFrom { plan: &changed, ..*from }), laid)?;
         (brings.loaded_v > now_v * 1.002).then(|| Helped { change: change.clone(), brings })
     });
     let mut all: Vec<Helped> = tried.collect();
@@ -184,11 +184,43 @@ pub fn helps(from: &WiredFrom, power: &Power, changes: &[BiteChange]) -> Vec<Hel
 }
 
 /// What arrives at the far end of a network in wet ground.
-pub fn brings(wiring: &Wiring) -> Option<Brings> {
+pub fn brings(wiring: &Wiring, laid: &Laid) -> Option<Brings> {
     if !wiring.is_driven() {
         return None;
     }
-    let state = StatePower::of(wiring, GroundState::Wet, Spectrum::quick());
+    let state = StatePower::of(wiring, GroundState::Wet, laid);
     let far = state.far_end(wiring)?;
     Some(Brings { open_v: far.arrived.open_v, loaded_v: far.arrived.loaded_v, times: least_times(wiring, &state) })
+}
+
+/// A smaller class of energizer that would do.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Smaller {
+    /// Its catalogue id.
+    pub model: String,
+    /// How many times what they mind every animal would get at least, with [`GROWS_TO`] times the usual growth in wet ground.
+    pub times: f64,
+}
+
+/// Wet growth may come to leak this many times as much before anybody cuts it: a smaller unit is named only if it copes with that.
+pub const GROWS_TO: f64 = 3.0;
+/// A unit that stores less than this costs little more than a smaller one, joules.
+const SMALL_J: f64 = 2.0;
+
+/// The next smaller class than the plan's only energizer, where it would still give animals `times` what they mind.
+pub fn smaller(from: &WiredFrom, power: &Power, times: f64, laid: &Laid) -> Option<Smaller> {
+    let [unit] = power.wiring.energizers.as_slice() else { return None };
+    let Kind::Energizer(drawn) = &from.plan.feature(&unit.id)?.kind else { return None };
+    let figures = drawn.figures(from.catalogue)?;
+    let rows = from.catalogue.energizers.iter().filter(|row| row.figures.stored_j < figures.stored_j * 0.95);
+    let row = rows.max_by(|one, other| one.figures.stored_j.total_cmp(&other.figures.stored_j))?;
+    // What cannot be enough without growth need not be tried with it.
+    let now = least_times(&power.wiring, power.state(GroundState::Wet)?)? * row.figures.at_500_ohm_kv / figures.at_500_ohm_kv;
+    if figures.stored_j <= SMALL_J || now < times {
+        return None;
+    }
+    let source = Energizer::fit((&row.figures).into()).ok()?;
+    let tried = Wiring::clone(&power.wiring).leaking(GROWS_TO).driven_by(source);
+    let found = least_times(&tried, &StatePower::of(&tried, GroundState::Wet, laid))?;
+    (found >= times).then(|| Smaller { model: row.id.clone(), times: found })
 }

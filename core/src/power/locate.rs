@@ -233,7 +233,7 @@ fn fit(read: &Read, (model_v, model_a): (f64, f64)) -> f64 {
 
 /// Everything that is tried with one factor of growth, with what meters would read.
 fn foresee(fine: &Fine, state: GroundState, leak: usize) -> (Vec<Tried>, Vec<(f64, f64)>) {
-    let spectrum = Spectrum::coarse();
+    let spectrum = Spectrum::quick();
     let circuit = fine.wiring.clone().leaking(LEAK_STEPS[leak]).circuit(state, spectrum);
     let solved = Solved::new(&circuit, spectrum);
     let probes: Vec<Option<Probe>> = fine.meters.iter().map(|meter| Some(Probe::new(&solved, meter.as_ref()?))).collect();

@@ -112,7 +112,7 @@ pub(super) fn next(foreseen: &Foreseen, tried: &[Tried]) -> Option<usize> {
     if likely.len() < 2 {
         return None;
     }
-    let spectrum = Spectrum::coarse();
+    let spectrum = Spectrum::quick();
     let circuit = fine.wiring.circuit(state, spectrum);
     let solved = Solved::new(&circuit, spectrum);
     let taken: Vec<Vec<_>> = likely.iter().map(|one| taken(fine, &solved, one)).collect();

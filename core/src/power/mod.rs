@@ -12,6 +12,7 @@ mod energizer;
 mod feeding;
 mod fine;
 mod helps;
+mod laid;
 mod lanes;
 mod locate;
 mod located;
@@ -32,7 +33,8 @@ pub use energizer::{
     STANDARD_LOAD_OHM, most_current_a,
 };
 pub use feeding::{CONNECTED_WITHIN_M, EARTH_WITHIN_M, USUAL_EARTH};
-pub use helps::{Helped, brings, changes, edits, helps};
+pub use helps::{Helped, Smaller, brings, changes, edits, helps, smaller};
+pub use laid::Laid;
 pub use locate::{Expected, Foreseen, LocateError, Located, METER_SPREAD, Place, Read, Sort, Suspect, locate};
 pub use located::readings_of;
 pub use solve::{Between, Solved};

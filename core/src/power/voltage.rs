@@ -1,7 +1,8 @@
 //! What arrives: peak voltage and energy at every place of a plan's lines, by state of the ground.
 
-use super::energizer::STANDARD_LOAD_OHM;
-use super::helps::Helped;
+use super::energizer::{Limits, STANDARD_LOAD_OHM};
+use super::helps::{Helped, Smaller};
+use super::laid::Laid;
 use super::solve::{Between, Solved};
 use super::spectrum::{Pulse, Spectrum};
 use super::wiring::{STATES, Station, Wiring, state_index};
@@ -16,6 +17,10 @@ pub struct Power {
     pub wiring: Arc<Wiring>,
     /// By state of the ground, in the order of [`STATES`]; empty where nothing drives the network.
     pub states: Vec<StatePower>,
+    /// By energizer of the wiring, its impulse beside what the standard allows.
+    pub limits: Vec<Option<Limits>>,
+    /// A smaller class of energizer that would do, if the plan's one is larger than it needs.
+    pub smaller: Option<Smaller>,
     /// What would bring more; filled in only where animals get less than they mind.
     pub helps: Vec<Helped>,
 }
@@ -70,12 +75,13 @@ pub struct FarEnd<'a> {
 
 impl Power {
     /// In every state of the ground.
-    pub fn of(wiring: Arc<Wiring>) -> Self {
+    pub fn of(wiring: Arc<Wiring>, laid: &Laid) -> Self {
         if !wiring.is_driven() {
             return Self { wiring, ..Self::default() };
         }
-        let states = STATES.into_par_iter().map(|state| StatePower::of(&wiring, state, Spectrum::quick())).collect();
-        Self { wiring, states, helps: Vec::new() }
+        let states = STATES.into_par_iter().map(|state| StatePower::of(&wiring, state, laid)).collect();
+        let limits = wiring.energizers.iter().map(|unit| unit.source.map(|source| source.limits())).collect();
+        Self { wiring, states, limits, ..Self::default() }
     }
 
     /// In one state; `None` where nothing drives the network.
@@ -108,8 +114,9 @@ impl StatePower {
     }
 
     /// Solves the network of a plan in one state.
-    pub fn of(wiring: &Wiring, state: GroundState, spectrum: &Spectrum) -> Self {
-        let circuit = wiring.circuit(state, spectrum);
+    pub fn of(wiring: &Wiring, state: GroundState, laid: &Laid) -> Self {
+        let spectrum = Spectrum::quick();
+        let circuit = wiring.circuit_of(state, spectrum, laid);
         let solved = Solved::new(&circuit, spectrum);
         let fed = circuit.fed();
         let stations = wiring.stations.par_iter().map(|station| fed[station.hot].map(|_| arrived(&solved, station, state)));

@@ -3,6 +3,7 @@
 
 use super::circuit::{Circuit, LEAST_OHM, Node};
 use super::energizer::Energizer;
+use super::laid::Laid;
 use super::locate::Read;
 use super::run::RunOf;
 use super::spectrum::Spectrum;
@@ -167,13 +168,19 @@ impl Station {
 impl Wiring {
     /// The network in a state of the ground, at the frequencies of a spectrum.
     pub fn circuit(&self, state: GroundState, spectrum: &Spectrum) -> Circuit {
+        self.circuit_of(state, spectrum, &Laid::default())
+    }
+
+    /// The same, with constants that are known from before.
+    pub(super) fn circuit_of(&self, state: GroundState, spectrum: &Spectrum, laid: &Laid) -> Circuit {
         let index = state_index(state);
         let mut circuit = Circuit::default();
         for _ in 0..self.nodes {
             circuit.node();
         }
-        let kinds: Vec<usize> =
-            self.runs.iter().map(|run| circuit.kind(run.per_metre(index, self.soil_ohm_m[index], spectrum.points()))).collect();
+        let soil_ohm_m = self.soil_ohm_m[index];
+        let kinds = self.runs.iter().map(|run| circuit.kind(laid.per_metre(run, index, soil_ohm_m, spectrum)));
+        let kinds: Vec<usize> = kinds.collect();
         for span in &self.spans {
             circuit.rails(kinds[span.run], &span.from, &span.to, span.length_m);
         }

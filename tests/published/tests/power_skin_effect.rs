@@ -52,11 +52,11 @@ const NETS: [Net; 3] = [
 ];
 
 #[test]
-fn peaks_on_real_wires_agree_with_ngspice_within_one_per_cent() {
+fn peaks_on_real_wires_agree_with_ngspice_within_one_per_cent_and_live_within_one_and_a_half() {
     let energizer =
         Energizer::fit(Printed { stored_j: 6.0, open_v: 8800.0, at_500_ohm_v: 6000.0, output_j: Some(4.3) }).expect("fits");
-    for (spectrum, net) in
-        [Spectrum::fine(), Spectrum::quick()].into_iter().flat_map(|spectrum| NETS.iter().map(move |net| (spectrum, net)))
+    for ((spectrum, share), net) in
+        [(Spectrum::fine(), 1e-2), (Spectrum::quick(), 1.5e-2)].into_iter().flat_map(|of| NETS.iter().map(move |net| (of, net)))
     {
         let mut circuit = Circuit::default();
         for _ in net.peaks {
@@ -78,7 +78,7 @@ fn peaks_on_real_wires_agree_with_ngspice_within_one_per_cent() {
         for (node, printed) in net.peaks.iter().enumerate() {
             let found = solved.open(Between::Ground(node)).peak().value;
             println!("{}: node {node} {found:.0} V, ngspice {printed} ({:+.2} %)", net.name, (found / printed - 1.0) * 100.0);
-            assert!((found / printed - 1.0).abs() <= 1e-2, "{} node {node}: {found} for {printed}", net.name);
+            assert!((found / printed - 1.0).abs() <= share, "{} node {node}: {found} for {printed}", net.name);
         }
     }
 }
