@@ -43,6 +43,10 @@ pub fn says(bite: &Bite, value: f64, catalogue: &Catalogue, units: UnitSystem) -
             current(*current_a),
             current(*most_current_a),
         ),
+        Bite::Contradiction { times } => format!(
+            "The figures given contradict each other: {} of what the unit stores would have to come out. Voltages here are too high.",
+            share(*times)
+        ),
         Bite::LargerThanNeeded { model, times } => format!(
             "The next smaller class ({}) would do: with three times the usual growth in wet ground every animal would still get {} times what it minds.",
             item(model, catalogue),
@@ -72,6 +76,9 @@ fn not_fed(why: &Unfed, units: UnitSystem) -> String {
         }
         Unfed::FarFromLines(id) => format!("Energizer {id} stands on no line, so it drives nothing."),
         Unfed::NoLiveStrand => "No strand of this line's build is live.".to_owned(),
+        Unfed::OpenAt { gate } => format!(
+            "The pulse does not cross gate {gate}: both sides are fed, but each from one side only. One break and all beyond it is without."
+        ),
         Unfed::CutOff { over } => format!(
             "No pulse gets to {} of this line: nothing joins it to the energizer, a cut-out is open, or a strand is broken.",
             if over.as_metres() < 0.05 { "the end".to_owned() } else { length(*over, units) }
@@ -113,6 +120,7 @@ pub fn change(change: &BiteChange, catalogue: &Catalogue) -> String {
         BiteChange::OneStrandMore { build } => format!("One live strand more on {build}"),
         BiteChange::Growth { vegetation } => format!("Growth kept down to {vegetation}"),
         BiteChange::FaultsMended => "Every fault mended".to_owned(),
+        BiteChange::Crossing { gate } => format!("A cable under gate {gate}"),
         BiteChange::Closed { cutout } => format!("Cut-out {cutout} closed"),
     }
 }

@@ -6,10 +6,33 @@ use crate::finding::{Bite, BiteRemedy, Finding, Reason, Remedy, Rule, Unit, Weig
 use crate::power::{HIGHEST_PEAK_V, Limits, MOST_ENERGY_J, WiredEnergizer};
 use crate::source::SourceKey;
 
-/// Every unit beyond the limits.
+/// Printed figures are rounded.
+const ROUNDING: f64 = 0.03;
+
+/// Every unit beyond the limits, or with figures that contradict each other.
 pub fn check(checked: &Checked) -> Vec<Finding> {
     let units = checked.power.into_iter().flat_map(|power| power.wiring.energizers.iter().zip(&power.limits));
-    units.filter_map(|(unit, limits)| beyond(checked, unit, limits.filter(|limits| !limits.kept())?)).collect()
+    let contradictions =
+        checked.power.into_iter().flat_map(|power| &power.wiring.energizers).filter_map(|unit| contradiction(checked, unit));
+    let beyond = units.filter_map(|(unit, limits)| beyond(checked, unit, limits.filter(|limits| !limits.kept())?));
+    beyond.chain(contradictions).collect()
+}
+
+/// Figures that no unit can have together: more would come out than goes in.
+fn contradiction(checked: &Checked, unit: &WiredEnergizer) -> Option<Finding> {
+    let times = unit.source?.charge_share;
+    Some(Finding {
+        rule: Rule::EnergizerLimit,
+        weight: Weight::LookAt,
+        place: place_of_point(checked, &unit.id)?,
+        value: times * 100.0,
+        limit: Some(100.0),
+        unit: Unit::Percent,
+        reason: Reason::Bite(Bite::Contradiction { times }),
+        remedies: vec![Remedy::Bite(BiteRemedy::SayFigures)],
+        source: SourceKey::new("pulse-source"),
+    })
+    .filter(|_| times > 1.0 + ROUNDING)
 }
 
 fn beyond(checked: &Checked, unit: &WiredEnergizer, limits: Limits) -> Option<Finding> {

@@ -2,7 +2,7 @@
 
 use super::Checked;
 use super::far_end::{place, place_of_point};
-use crate::finding::{Bite, BiteRemedy, Finding, Place, Reason, Remedy, Rule, Unfed, Unit, Weight};
+use crate::finding::{Bite, BiteChange, BiteRemedy, Finding, Place, Reason, Remedy, Rule, Unfed, Unit, Weight};
 use crate::plan::{Feature, Kind};
 use crate::power::{Power, Station, WiredEnergizer};
 use crate::source::SourceKey;
@@ -19,7 +19,10 @@ pub fn check(checked: &Checked) -> Vec<Finding> {
     if !power.wiring.is_driven() {
         return vec![undriven(checked, power.wiring.energizers.first(), fences[0])];
     }
-    fences.into_iter().filter_map(|fence| not_fed(checked, power, fence)).collect()
+    let cut_off: Vec<Finding> = fences.into_iter().filter_map(|fence| not_fed(checked, power, fence)).collect();
+    // Where a line is not fed throughout, that says more than an open gate.
+    let open = if cut_off.is_empty() { open_gates(checked) } else { Vec::new() };
+    cut_off.into_iter().chain(open).collect()
 }
 
 fn undriven(checked: &Checked, unit: Option<&WiredEnergizer>, first: &Feature) -> Finding {
@@ -56,6 +59,20 @@ fn not_fed(checked: &Checked, power: &Power, fence: &Feature) -> Option<Finding>
         on_it.windows(2).filter(|pair| !pair[0].1 && !pair[1].1).map(|pair| pair[1].0.station - pair[0].0.station).sum();
     let first = on_it.iter().find(|(_, fed)| !fed)?.0;
     Some(finding(Weight::MustFix, place(checked, first), over.as_metres(), Unfed::CutOff { over }, BiteRemedy::LeadTo))
+}
+
+/// Gates that stop the pulse between two sides that both have it: a ring that is fed from one side only.
+fn open_gates(checked: &Checked) -> Vec<Finding> {
+    let open = checked.plan.features.iter().filter(|feature| match &feature.kind {
+        Kind::Gate(gate) => gate.crossing.as_deref() == Some("none") && gate.live != Some(true),
+        _ => false,
+    });
+    let told = open.filter_map(|gate| {
+        let at = place_of_point(checked, &gate.id)?;
+        let change = BiteChange::Crossing { gate: gate.id.clone() };
+        Some(finding(Weight::Note, at, 0.0, Unfed::OpenAt { gate: gate.id.clone() }, BiteRemedy::Change(change, None)))
+    });
+    told.collect()
 }
 
 fn finding(weight: Weight, place: Place, value: f64, why: Unfed, remedy: BiteRemedy) -> Finding {

@@ -48,6 +48,11 @@ pub enum Bite {
         /// Most of it for an impulse as long, amperes.
         most_current_a: f64,
     },
+    /// No unit can have these figures together.
+    Contradiction {
+        /// How much of what it stores would have to come out, in times.
+        times: f64,
+    },
     /// A smaller energizer would do.
     LargerThanNeeded {
         /// Catalogue id of the smaller one.
@@ -83,6 +88,11 @@ pub enum Unfed {
     FarFromLines(FeatureId),
     /// Not one strand of the build is live.
     NoLiveStrand,
+    /// Both sides of a gate are fed, but not through it.
+    OpenAt {
+        /// The gate.
+        gate: FeatureId,
+    },
     /// Nothing joins the line to those that are fed.
     CutOff {
         /// How much of the line.
@@ -165,6 +175,11 @@ pub enum BiteChange {
     },
     /// All faults mended.
     FaultsMended,
+    /// A cable under a gate.
+    Crossing {
+        /// The gate.
+        gate: FeatureId,
+    },
     /// A cut-out closed.
     Closed {
         /// The cut-out.

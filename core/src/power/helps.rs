@@ -79,6 +79,7 @@ fn of_feature(feature: &Feature, catalogue: &Catalogue, all: &mut Vec<BiteChange
             let next = within.min_by(|one, other| one.figures.stored_j.total_cmp(&other.figures.stored_j));
             all.extend(next.map(|row| BiteChange::Model { energizer: id(), model: row.id.clone() }));
         }
+        Kind::Gate(gate) if gate.crossing.as_deref() == Some("none") => all.push(BiteChange::Crossing { gate: id() }),
         Kind::Cutout { open: true } => all.push(BiteChange::Closed { cutout: id() }),
         _ => {}
     }
@@ -134,6 +135,11 @@ pub fn edits(plan: &Plan, change: &BiteChange) -> Vec<Edit> {
         }),
         BiteChange::Model { energizer, model } => set(energizer, &|kind| {
             *kind = Kind::Energizer(crate::plan::Energizer { model: Some(model.clone()), ..Default::default() });
+        }),
+        BiteChange::Crossing { gate } => set(gate, &|kind| {
+            if let Kind::Gate(gate) = kind {
+                gate.crossing = Some("underground".to_owned());
+            }
         }),
         BiteChange::Closed { cutout } => set(cutout, &|kind| *kind = Kind::Cutout { open: false }),
         BiteChange::StrandWire { build, wire } => head(&|head| rewire(head, build, wire)),

@@ -231,10 +231,31 @@ fn cases() -> Vec<Case> {
     ]
 }
 
+/// Rings with a gate, and figures of a unit.
+fn further_cases() -> Vec<Case> {
+    let gate = |crossing: &str| point("gate", (40.0, 0.0), &format!(r#""kind":"gate","width_m":3.6,"crossing":"{crossing}""#));
+    let own = |output_j: f64| {
+        let figures = format!(r#""kind":"energizer","stored_j":3,"output_j":{output_j},"open_kv":9,"at_500_ohm_kv":5.5"#);
+        point("u", (0.0, 0.0), &figures)
+    };
+    let medium = || unit("u", (0.0, 0.0), "medium");
+    vec![
+        ("a gate with a cable", "loam", vec![ring("r", 0.0), gate("underground"), medium(), rods(0.0)], vec![]),
+        ("an open gate", "loam", vec![ring("r", 0.0), gate("none"), medium(), rods(0.0)], vec![(Rule::Unfed, Weight::Note)]),
+        ("figures of a unit", "loam", vec![ring("r", 0.0), own(2.0), rods(0.0)], vec![]),
+        (
+            "figures that cannot be",
+            "loam",
+            vec![ring("r", 0.0), own(2.9), rods(0.0)],
+            vec![(Rule::EnergizerLimit, Weight::LookAt)],
+        ),
+    ]
+}
+
 #[test]
 fn rules_about_the_pulse_speak_where_they_should_and_nowhere_else() {
     use Rule::{Earth, EarthDistance, EnergizerLimit, EnergizerSize, FarEnd, LeadOut, TwoEnergizers, Unfed};
-    for (case, soil, features, expected) in cases() {
+    for (case, soil, features, expected) in cases().into_iter().chain(further_cases()) {
         let outcome = worked_out(soil, STRANDS, &features);
         for rule in [Earth, EarthDistance, EnergizerLimit, EnergizerSize, FarEnd, LeadOut, TwoEnergizers, Unfed] {
             let wanted: Vec<Weight> = expected.iter().filter(|(of, _)| *of == rule).map(|(_, weight)| *weight).collect();
