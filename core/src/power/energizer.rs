@@ -243,7 +243,7 @@ impl Energizer {
     /// # Source
     /// `iec-60335-2-76` 22.108.
     pub fn limits(&self) -> Limits {
-        const STEPS: usize = 8_000;
+        const STEPS: usize = 4_000;
         let step_s = 12.0 * (STANDARD_LOAD_OHM + self.ohm) * self.farad / STEPS as f64;
         let mut sums = Vec::with_capacity(STEPS + 1);
         let mut sum = 0.0;

@@ -210,6 +210,8 @@ pub struct Smaller {
 
 /// Wet growth may come to leak this many times as much before anybody cuts it: a smaller unit is named only if it copes with that.
 pub const GROWS_TO: f64 = 3.0;
+/// Three times the growth takes at least so much of what arrives that it must have been this many times as much.
+const GROWTH_TAKES: f64 = 1.1;
 /// A unit that stores less than this costs little more than a smaller one, joules.
 const SMALL_J: f64 = 2.0;
 
@@ -220,9 +222,9 @@ pub fn smaller(from: &WiredFrom, power: &Power, times: f64, laid: &Laid) -> Opti
     let figures = drawn.figures(from.catalogue)?;
     let rows = from.catalogue.energizers.iter().filter(|row| row.figures.stored_j < figures.stored_j * 0.95);
     let row = rows.max_by(|one, other| one.figures.stored_j.total_cmp(&other.figures.stored_j))?;
-    // What cannot be enough without growth need not be tried with it.
+    // What is hardly enough without growth need not be tried with it.
     let now = least_times(&power.wiring, power.state(GroundState::Wet)?)? * row.figures.at_500_ohm_kv / figures.at_500_ohm_kv;
-    if figures.stored_j <= SMALL_J || now < times {
+    if figures.stored_j <= SMALL_J || now < times * GROWTH_TAKES {
         return None;
     }
     let source = Energizer::fit((&row.figures).into()).ok()?;

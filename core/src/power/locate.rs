@@ -3,7 +3,7 @@
 use super::fine::{Fine, FinePlace, JOINED_OHM, Meter};
 use super::located::{expected, next, told};
 use super::solve::Solved;
-use super::spectrum::Spectrum;
+use super::spectrum::{Spectrum, Work};
 use super::wiring::Wiring;
 use crate::catalogue::GroundState;
 use crate::plan::FeatureId;
@@ -240,7 +240,7 @@ fn foresee(fine: &Fine, state: GroundState, leak: usize) -> (Vec<Tried>, Vec<(f6
     let grown = -0.5 * (LEAK_STEPS[leak].ln() / LEAK_SPREAD).powi(2);
     let mut tried =
         vec![Tried { place: None, sort: Sort::Contact, ohm: f64::INFINITY, leak, before: grown + NO_FAULT.ln(), weight: 0.0 }];
-    let mut work = Vec::new();
+    let mut work = Work::default();
     let mut values: Vec<(f64, f64)> =
         probes.iter().map(|probe| probe.as_ref().map_or((0.0, 0.0), |probe| probe.without(spectrum, &mut work))).collect();
     let total_m: f64 = fine.places.iter().map(|place| place.stands_for_m).sum();
@@ -314,12 +314,12 @@ impl Probe {
         Self { volt, column, current }
     }
 
-    fn without(&self, spectrum: &Spectrum, work: &mut Vec<Complex64>) -> (f64, f64) {
+    fn without(&self, spectrum: &Spectrum, work: &mut Work) -> (f64, f64) {
         let mut peak = |values: &[Complex64]| spectrum.pulse_in(work, values.iter().copied()).peak().value;
         (peak(&self.volt).abs(), self.current.as_ref().map_or(0.0, |current| peak(&current.ampere)))
     }
 
-    fn with(&self, spectrum: &Spectrum, lift: &Lift, share: &[Complex64], work: &mut Vec<Complex64>) -> (f64, f64) {
+    fn with(&self, spectrum: &Spectrum, lift: &Lift, share: &[Complex64], work: &mut Work) -> (f64, f64) {
         let mut peak = |values: &[Complex64], lift: &[Complex64]| {
             let changed = values.iter().zip(lift.iter().zip(share)).map(|(value, (lift, share))| value - lift * share);
             spectrum.pulse_in(work, changed).peak().value

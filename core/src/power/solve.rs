@@ -4,7 +4,7 @@ use super::circuit::{Circuit, Node, Span};
 use super::elimination::Elimination;
 use super::lanes::{LANES, Lanes};
 use super::span::Runs;
-use super::spectrum::{Pulse, Spectrum};
+use super::spectrum::{Pulse, Spectrum, Work};
 use num_complex::Complex64;
 use rayon::prelude::*;
 
@@ -96,12 +96,20 @@ impl<'a> Solved<'a> {
 
     /// The pulse with nothing connected: what a meter reads.
     pub fn open(&self, between: Between) -> Pulse {
-        self.spectrum.pulse_in(&mut Vec::new(), self.behind(between).map(|(volt, _)| volt))
+        self.open_in(&mut Work::default(), between)
+    }
+
+    pub(super) fn open_in(&self, work: &mut Work, between: Between) -> Pulse {
+        self.spectrum.pulse_in(work, self.behind(between).map(|(volt, _)| volt))
     }
 
     /// The pulse over a resistance that is connected there: what a body feels, `V Ra/(Ra + Z)`.
     pub fn loaded(&self, between: Between, ohm: f64) -> Pulse {
-        self.spectrum.pulse_in(&mut Vec::new(), self.behind(between).map(|(volt, behind)| volt * ohm / (behind + ohm)))
+        self.loaded_in(&mut Work::default(), between, ohm)
+    }
+
+    pub(super) fn loaded_in(&self, work: &mut Work, between: Between, ohm: f64) -> Pulse {
+        self.spectrum.pulse_in(work, self.behind(between).map(|(volt, behind)| volt * ohm / (behind + ohm)))
     }
 
     /// Current of an energizer out of its terminal, amperes over time.
@@ -110,7 +118,7 @@ impl<'a> Solved<'a> {
         let across = self.volt(source.hot).zip(self.volt(source.earth)).zip(self.spectrum.points());
         let current =
             across.map(|((hot, earth), s)| (source.energizer.source(*s) - (hot - earth)) / source.energizer.impedance(*s));
-        Some(self.spectrum.pulse_in(&mut Vec::new(), current))
+        Some(self.spectrum.pulse_in(&mut Work::default(), current))
     }
 
     /// What a run of one rail admits, by frequency: at one end, and from that to the other.

@@ -29,6 +29,13 @@ pub struct Spectrum {
     fft: Arc<dyn Fft<f64>>,
 }
 
+/// Memory that is used again from one pulse to the next.
+#[derive(Debug, Default)]
+pub(super) struct Work {
+    values: Vec<Complex64>,
+    scratch: Vec<Complex64>,
+}
+
 /// A pulse in time, from its start, evenly sampled.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Pulse {
@@ -92,17 +99,18 @@ impl Spectrum {
 
     /// The pulse whose values at [`Self::points`] are given.
     pub fn pulse(&self, values: &[Complex64]) -> Pulse {
-        let mut work = Vec::new();
-        self.pulse_in(&mut work, values.iter().copied())
+        self.pulse_in(&mut Work::default(), values.iter().copied())
     }
 
     /// As [`Self::pulse`], in memory that is used again.
-    pub(super) fn pulse_in(&self, work: &mut Vec<Complex64>, values: impl Iterator<Item = Complex64>) -> Pulse {
-        work.clear();
-        work.extend(values.zip(&self.weights).map(|(value, weight)| value * *weight));
-        work.resize(2 * self.points.len(), Complex64::ZERO);
-        self.fft.process(work);
-        let samples = work.iter().zip(&self.phases).map(|(value, phase)| value.re * phase.re - value.im * phase.im);
+    pub(super) fn pulse_in(&self, work: &mut Work, values: impl Iterator<Item = Complex64>) -> Pulse {
+        let Work { values: line, scratch } = work;
+        line.clear();
+        line.extend(values.zip(&self.weights).map(|(value, weight)| value * *weight));
+        line.resize(2 * self.points.len(), Complex64::ZERO);
+        scratch.resize(self.fft.get_inplace_scratch_len(), Complex64::ZERO);
+        self.fft.process_with_scratch(line, scratch);
+        let samples = line.iter().zip(&self.phases).map(|(value, phase)| value.re * phase.re - value.im * phase.im);
         Pulse { samples: samples.collect(), step_s: self.step_s() }
     }
 }

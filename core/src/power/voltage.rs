@@ -4,7 +4,7 @@ use super::energizer::{Limits, STANDARD_LOAD_OHM};
 use super::helps::{Helped, Smaller};
 use super::laid::Laid;
 use super::solve::{Between, Solved};
-use super::spectrum::{Pulse, Spectrum};
+use super::spectrum::{Pulse, Spectrum, Work};
 use super::wiring::{STATES, Station, Wiring, state_index};
 use crate::catalogue::GroundState;
 use rayon::prelude::*;
@@ -119,7 +119,10 @@ impl StatePower {
         let circuit = wiring.circuit_of(state, spectrum, laid);
         let solved = Solved::new(&circuit, spectrum);
         let fed = circuit.fed();
-        let stations = wiring.stations.par_iter().map(|station| fed[station.hot].map(|_| arrived(&solved, station, state)));
+        let stations = wiring
+            .stations
+            .par_iter()
+            .map_init(Work::default, |work, station| fed[station.hot].map(|_| arrived(&solved, work, station, state)));
         let stations = stations.collect();
         let mut number = 0;
         let energizers = wiring.energizers.iter().map(|energizer| {
@@ -133,22 +136,25 @@ impl StatePower {
 }
 
 /// What arrives at one station: from strand to ground, or from strand to strand where that is more.
-fn arrived(solved: &Solved, station: &Station, state: GroundState) -> Arrived {
+fn arrived(solved: &Solved, work: &mut Work, station: &Station, state: GroundState) -> Arrived {
     let ways: Vec<Between> = std::iter::once(Between::Ground(station.hot))
         .chain(station.earth.map(|earth| Between::Rails(station.hot, earth)))
         .collect();
-    let open = ways.iter().map(|way| solved.open(*way).peak()).max_by(|one, other| one.value.abs().total_cmp(&other.value.abs()));
+    let open = ways
+        .iter()
+        .map(|way| solved.open_in(work, *way).peak())
+        .max_by(|one, other| one.value.abs().total_cmp(&other.value.abs()));
     let loaded = ways.iter().map(|way| {
-        let pulse = solved.loaded(*way, STANDARD_LOAD_OHM);
+        let pulse = solved.loaded_in(work, *way, STANDARD_LOAD_OHM);
         (pulse.peak().value.abs(), pulse.square_seconds() / STANDARD_LOAD_OHM)
     });
     let loaded = loaded.max_by(|one, other| one.0.total_cmp(&other.0)).unwrap_or_default();
     let animal_v = station.animal.as_ref().and_then(|animal| {
-        let peak = |way: &Between| {
+        let mut peak = |way: &Between| {
             let ohm = if matches!(way, Between::Ground(_)) { animal.through_ohm[state_index(state)] } else { animal.body_ohm };
-            solved.loaded(*way, ohm).peak().value.abs()
+            solved.loaded_in(work, *way, ohm).peak().value.abs()
         };
-        ways.iter().map(peak).max_by(f64::total_cmp)
+        ways.iter().map(&mut peak).max_by(f64::total_cmp)
     });
     let open = open.unwrap_or_default();
     Arrived { open_v: open.value.abs(), open_at_s: open.at_s, loaded_v: loaded.0, loaded_j: loaded.1, animal_v }
