@@ -6,7 +6,8 @@ mod trial;
 pub use helps::{WhatHelps, what_helps};
 pub use trial::{MendChoice, Trial};
 
-use crate::finding::{BiteChange, BiteRemedy, Finding, NewSprings, Reason, Remedy};
+use crate::check::AT_EASE;
+use crate::finding::{BiteChange, BiteRemedy, Brings, Finding, NewSprings, Reason, Remedy, Rule};
 use crate::hold::SAME_POST_M;
 use crate::order::Order;
 use crate::plan::{Build, CornerChoice, Edit, Feature, Fence, Head, Kind, Plan, Strand};
@@ -16,8 +17,8 @@ use std::collections::BTreeMap;
 
 /// The edits that do what a remedy says, in one step; `None` for what somebody has to do outside, or to decide first.
 pub fn mend(plan: &Plan, finding: &Finding, remedy: &Remedy) -> Option<Vec<Edit>> {
-    if let Remedy::Bite(BiteRemedy::Change(change, _)) = remedy {
-        return bite(plan, change);
+    if let Remedy::Bite(BiteRemedy::Change(change, brings)) = remedy {
+        return ends_it(finding, *brings).then(|| bite(plan, change)).flatten();
     }
     let line = plan.feature(finding.place.line.as_ref()?)?;
     let Kind::Fence(fence) = &line.kind else { return None };
@@ -50,6 +51,15 @@ pub fn mend(plan: &Plan, finding: &Finding, remedy: &Remedy) -> Option<Vec<Edit>
         Remedy::HoldDown { station, .. } => Some(change(line, fence, |fence| fence.hold_downs.push(*station))),
         Remedy::AddPosts { stations, .. } => Some(change(line, fence, |fence| pin(fence, stations))),
         _ => None,
+    }
+}
+
+/// Whether a change of the wires is known to end what was found. Others may help too: they stand among what would help, with their volts.
+fn ends_it(finding: &Finding, brings: Option<Brings>) -> bool {
+    match finding.rule {
+        Rule::FarEnd => brings.and_then(|brings| brings.times).is_some_and(|times| times >= AT_EASE),
+        Rule::Earth | Rule::EnergizerSize | Rule::Unfed => true,
+        _ => false,
     }
 }
 

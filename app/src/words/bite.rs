@@ -48,7 +48,7 @@ pub fn says(bite: &Bite, value: f64, catalogue: &Catalogue, units: UnitSystem) -
             share(*times)
         ),
         Bite::LargerThanNeeded { model, times } => format!(
-            "The next smaller class ({}) would do: with three times the usual growth in wet ground every animal would still get {} times what it minds.",
+            "A smaller class ({}) would do: with three times the usual growth in wet ground every animal would still get {} times what it minds.",
             item(model, catalogue),
             number_with(*times, 1),
         ),

@@ -4,7 +4,7 @@ use super::voltage::{StatePower, least_times};
 use super::wire_up::{WiredFrom, wire_up};
 use super::wiring::Wiring;
 use super::{Energizer, Laid, Power};
-use crate::catalogue::{Catalogue, Conductor, GroundState, Vegetation, WireRow};
+use crate::catalogue::{Catalogue, Conductor, EnergizerRow, GroundState, Vegetation, WireRow};
 use crate::finding::{BiteChange, Brings};
 use crate::hold::LEAD_OUT_WIRE;
 use crate::plan::{Build, Edit, Feature, Head, Kind, Plan};
@@ -215,20 +215,27 @@ const GROWTH_TAKES: f64 = 1.1;
 /// A unit that stores less than this costs little more than a smaller one, joules.
 const SMALL_J: f64 = 2.0;
 
-/// The next smaller class than the plan's only energizer, where it would still give animals `times` what they mind.
+/// The smallest class below the plan's only energizer that would still give animals `times` what they mind.
 pub fn smaller(from: &WiredFrom, power: &Power, times: f64, laid: &Laid) -> Option<Smaller> {
     let [unit] = power.wiring.energizers.as_slice() else { return None };
     let Kind::Energizer(drawn) = &from.plan.feature(&unit.id)?.kind else { return None };
     let figures = drawn.figures(from.catalogue)?;
-    let rows = from.catalogue.energizers.iter().filter(|row| row.figures.stored_j < figures.stored_j * 0.95);
-    let row = rows.max_by(|one, other| one.figures.stored_j.total_cmp(&other.figures.stored_j))?;
-    // What is hardly enough without growth need not be tried with it.
-    let now = least_times(&power.wiring, power.state(GroundState::Wet)?)? * row.figures.at_500_ohm_kv / figures.at_500_ohm_kv;
-    if figures.stored_j <= SMALL_J || now < times * GROWTH_TAKES {
+    if figures.stored_j <= SMALL_J {
         return None;
     }
-    let source = Energizer::fit((&row.figures).into()).ok()?;
-    let tried = Wiring::clone(&power.wiring).leaking(GROWS_TO).driven_by(source);
-    let found = least_times(&tried, &StatePower::of(&tried, GroundState::Wet, laid))?;
-    (found >= times).then(|| Smaller { model: row.id.clone(), times: found })
+    let now = least_times(&power.wiring, power.state(GroundState::Wet)?)?;
+    let mut rows: Vec<&EnergizerRow> =
+        from.catalogue.energizers.iter().filter(|row| row.figures.stored_j < figures.stored_j * 0.95).collect();
+    rows.sort_by(|one, other| other.figures.stored_j.total_cmp(&one.figures.stored_j));
+    let with = |row: &EnergizerRow| {
+        // What is hardly enough without growth need not be tried with it.
+        if now * row.figures.at_500_ohm_kv / figures.at_500_ohm_kv < times * GROWTH_TAKES {
+            return None;
+        }
+        let source = Energizer::fit((&row.figures).into()).ok()?;
+        let tried = Wiring::clone(&power.wiring).leaking(GROWS_TO).driven_by(source);
+        let found = least_times(&tried, &StatePower::of(&tried, GroundState::Wet, laid))?;
+        (found >= times).then(|| Smaller { model: row.id.clone(), times: found })
+    };
+    rows.into_iter().map_while(with).last()
 }

@@ -91,3 +91,23 @@ fn every_mend_on_soft_wire_and_thin_posts_removes_its_finding() {
     let mended = every_mend_removes_its_finding("brackenhope", weak);
     assert!([Rule::ColdWire, Rule::CornerLoad, Rule::StrikeWire].iter().all(|rule| mended.contains(rule)), "{mended:?}");
 }
+
+#[test]
+fn every_mend_of_the_pulse_removes_its_finding() {
+    // One rod, a gate that the pulse does not cross, and a small unit for two paddocks.
+    let weak = |text: &str| {
+        text.replace("\"rods\":6", "\"rods\":1").replacen(
+            "\"live\":true,\"crossing\":\"underground\"",
+            "\"live\":false,\"crossing\":\"none\"",
+            1,
+        )
+    };
+    let mended = every_mend_removes_its_finding("brackenhope", weak);
+    assert!(mended.contains(&Rule::Earth) && mended.contains(&Rule::Unfed), "{mended:?}");
+    let small = |text: &str| text.replace("\"model\":\"large\"", "\"model\":\"portable\"");
+    let mended = every_mend_removes_its_finding("brackenhope", small);
+    println!("{mended:?}");
+    let idle = |text: &str| text.replace("\"vegetation\":\"light\"", "\"vegetation\":\"clear\"");
+    let mended = every_mend_removes_its_finding("brackenhope", idle);
+    assert!(mended.contains(&Rule::EnergizerSize), "{mended:?}");
+}
