@@ -138,7 +138,6 @@ fn axis(painter: &Painter, chart: &Chart, scale: Scale, inks: &Inks) {
     let mut kv = 0.0;
     while kv <= scale.most_kv + 1e-9 {
         let y = scale.y(kv);
-        painter.line_segment([pos2(right - 40.0, y), pos2(right - 36.0, y)], Stroke::new(1.0, inks.faint_ink));
         let text = if kv + step > scale.most_kv + 1e-9 { format!("{} kV", words::count(kv)) } else { words::count(kv) };
         painter.text(pos2(right, y), Align2::RIGHT_CENTER, text, font.clone(), inks.ink);
         kv += step;

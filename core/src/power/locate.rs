@@ -165,7 +165,11 @@ pub struct Foreseen {
 pub fn locate(wiring: &Wiring, state: GroundState, reads: &[Read]) -> Result<Located, LocateError> {
     let foreseen = Foreseen::of(wiring, state, reads)?;
     let tried = foreseen.weighed(reads)?;
-    Ok(Located { next: next(&foreseen, &tried), expected: expected(&foreseen.fine, state), ..told(&foreseen.fine, &tried) })
+    Ok(Located {
+        next: next(&foreseen, &tried, reads),
+        expected: expected(&foreseen.fine, state),
+        ..told(&foreseen.fine, &tried)
+    })
 }
 
 impl Foreseen {

@@ -4,7 +4,7 @@ use super::fine::{Fine, Meter};
 use super::locate::{Expected, Foreseen, LEAK_STEPS, Located, Place, Read, Sort, Suspect, Tried};
 use super::solve::{Between, Solved};
 use super::spectrum::Spectrum;
-use super::wiring::Wiring;
+use super::wiring::{Station, Wiring};
 use crate::catalogue::GroundState;
 use crate::plan::FeatureId;
 use crate::units::Length;
@@ -13,6 +13,8 @@ use crate::units::Length;
 const HELD: f64 = 0.97;
 /// Suspects of less probability are not named.
 const NAMED_FROM: f64 = 0.02;
+/// A place this near to a reading was read, metres.
+const READ_NEAR_M: f64 = 12.0;
 /// Faults that are looked at for the next reading: the most probable ones that hold this share.
 const LOOKED_AT: f64 = 0.98;
 const MOST_LOOKED_AT: usize = 120;
@@ -97,8 +99,8 @@ pub(super) fn expected(fine: &Fine, state: GroundState) -> Vec<Option<Expected>>
     fine.meters.iter().map(one).collect()
 }
 
-/// The station of a fence where what would be read differs most among the faults that are probable: weighted variance of ln V.
-pub(super) fn next(foreseen: &Foreseen, tried: &[Tried]) -> Option<usize> {
+/// The station of a fence, not read yet, where what would be read differs most among the faults that are probable: weighted variance of ln V.
+pub(super) fn next(foreseen: &Foreseen, tried: &[Tried], reads: &[Read]) -> Option<usize> {
     let (fine, state) = (&foreseen.fine, foreseen.state);
     let mut likely: Vec<&Tried> = tried.iter().filter(|one| one.place.is_some() && one.sort == Sort::Contact).collect();
     likely.sort_by(|one, other| other.weight.total_cmp(&one.weight));
@@ -128,7 +130,11 @@ pub(super) fn next(foreseen: &Foreseen, tried: &[Tried]) -> Option<usize> {
         let mean = logs.iter().map(|(weight, log)| weight * log).sum::<f64>() / whole;
         logs.iter().map(|(weight, log)| weight * (log - mean) * (log - mean)).sum::<f64>() / whole
     };
-    let stations = fine.wiring.stations.iter().enumerate().filter(|(_, station)| station.is_fence);
+    let was_read = |station: &Station| {
+        let near = |read: &Read| read.line == station.line && (read.station - station.station).as_metres().abs() < READ_NEAR_M;
+        reads.iter().any(|read| read.volt.is_some() && near(read))
+    };
+    let stations = fine.wiring.stations.iter().enumerate().filter(|(_, station)| station.is_fence && !was_read(station));
     let best = stations.map(|(index, station)| (index, spread(station.hot))).max_by(|one, other| one.1.total_cmp(&other.1))?;
     Some(best.0)
 }
