@@ -33,10 +33,10 @@ impl Placed<'_> {
     }
 
     /// Whether the line is cut in two here, to be joined again or not.
-    fn parts(&self) -> bool {
+    fn parts(&self, live: usize) -> bool {
         match &self.feature.kind {
             Kind::Cutout { .. } => true,
-            Kind::Fault(fault) => breaks(fault),
+            Kind::Fault(fault) => breaks(fault, live),
             _ => false,
         }
     }
@@ -76,13 +76,13 @@ pub(super) fn courses<'a>(builder: &mut Builder<'a>, placed: &[Placed]) -> Vec<C
         let plan = builder.from.plan;
         let (Some(feature), Some(section)) = (plan.feature(&line.id), builder.from.sections.get(&line.id)) else { continue };
         let Some(run) = builder.run_of(feature) else { continue };
-        let has_earth = run.rails() > 1;
+        let (has_earth, live) = (run.rails() > 1, run.live());
         let run = builder.run(run);
         let here: Vec<&Placed> = placed.iter().filter(|placed| placed.line == index).collect();
         let stops = cuts(network, index, &here, step_m).into_iter().map(|plan_m| {
             let mut rails = || Rails { hot: builder.pin(), earth: has_earth.then(|| builder.pin()) };
             let before = rails();
-            let parted = here.iter().any(|placed| placed.parts() && (placed.plan_m - plan_m).abs() < SAME_M);
+            let parted = here.iter().any(|placed| placed.parts(live) && (placed.plan_m - plan_m).abs() < SAME_M);
             Stop { plan_m, before, after: if parted { rails() } else { before } }
         });
         let stops = stops.collect();

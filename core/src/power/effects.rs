@@ -35,9 +35,9 @@ pub(super) enum Effect {
 }
 
 /// What an active fault does; `None` for those that electricity does not notice, and for those that are mended. A resistance in the plan
-/// goes before what is usual. Faults count for all strands of a line, which hang together: a single broken strand of several
-/// takes too little away to be seen, so a break counts as one of all of them.
-pub(super) fn effect(fault: &Fault, soil_ohm_m: [f64; STATES.len()]) -> Option<Effect> {
+/// goes before what is usual. Faults count for all strands of a line, which hang together; a break is one of a single strand, and of
+/// `live` strands the others carry the pulse on.
+pub(super) fn effect(fault: &Fault, live: usize, soil_ohm_m: [f64; STATES.len()]) -> Option<Effect> {
     if !fault.is_active() {
         return None;
     }
@@ -49,7 +49,7 @@ pub(super) fn effect(fault: &Fault, soil_ohm_m: [f64; STATES.len()]) -> Option<E
         "sunk" | "wire down" => to_ground(soil_ohm_m.map(|soil| 2.0 * wire_on_ground_ohm(LYING_M, LYING_RADIUS_M, soil))),
         "water gap" => to_ground([WATER_OHM; STATES.len()]),
         "joint" => Effect::Along(fault.ohm.unwrap_or(JOINT_OHM)),
-        "break" => Effect::Along(BROKEN_OHM),
+        "break" if live < 2 => Effect::Along(BROKEN_OHM),
         _ => return None,
     })
 }
@@ -60,7 +60,8 @@ pub(super) fn weakened<'a>(faults: impl Iterator<Item = &'a Fault>, ohm: [f64; S
     weak.next().map_or(ohm, |fault| fault.ohm.map_or(ohm.map(|ohm| ohm * WEAK_EARTH), |said| [said; STATES.len()]))
 }
 
-/// Whether a fault stands in the way of the pulse.
-pub(super) fn breaks(fault: &Fault) -> bool {
-    fault.is_active() && matches!(fault.what.as_deref(), Some("joint" | "break"))
+/// Whether a fault stands in the way of the pulse on a line of so many live strands.
+pub(super) fn breaks(fault: &Fault, live: usize) -> bool {
+    let along = fault.what.as_deref().is_some_and(|what| what == "joint" || (what == "break" && live < 2));
+    fault.is_active() && along
 }

@@ -29,6 +29,14 @@ pub(super) struct RunStrand {
 }
 
 impl RunOf {
+    /// How many live strands it has.
+    pub(super) fn live(&self) -> usize {
+        match self {
+            Self::Strands(strands) => strands.iter().filter(|strand| strand.live).count(),
+            Self::Cable { count, .. } => *count,
+        }
+    }
+
     /// How many rails it has.
     pub(super) fn rails(&self) -> usize {
         match self {

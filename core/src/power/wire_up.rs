@@ -1,6 +1,6 @@
 //! Building the network of a plan.
 
-use super::courses::{Course, Placed, courses, place_on};
+use super::courses::{Course, Placed, Stop, courses, place_on};
 use super::effects::{Effect, effect};
 use super::locate::Read;
 use super::run::RunOf;
@@ -263,15 +263,12 @@ impl<'a> Builder<'a> {
     /// Switches, faults and jumpers.
     fn fit_points(&mut self, courses: &[Course], placed: &[Placed]) {
         for placed in placed {
-            let Some(stop) =
-                courses.iter().find(|course| course.line == placed.line).and_then(|course| course.stop(placed.plan_m))
-            else {
-                continue;
-            };
-            let (before, after) = (stop.before, stop.after);
+            let Some(course) = courses.iter().find(|course| course.line == placed.line) else { continue };
+            let Some(Stop { before, after, .. }) = course.stop(placed.plan_m) else { continue };
+            let (before, after, live) = (*before, *after, self.wiring.runs[course.run].live());
             match &placed.feature.kind {
                 Kind::Cutout { open: false } => self.link_rails(before, after, SWITCH_OHM),
-                Kind::Fault(fault) => match effect(fault, self.wiring.soil_ohm_m) {
+                Kind::Fault(fault) => match effect(fault, live, self.wiring.soil_ohm_m) {
                     Some(Effect::ToGround(ohm)) => self.wiring.shunts.push(WiredShunt { at: after.hot, ohm }),
                     Some(Effect::Along(ohm)) => self.link_rails(before, after, ohm),
                     None => {}

@@ -77,7 +77,7 @@ fn the_pulse_goes_as_far_as_the_wires_hang_together() {
         ("a live gate without a cable", vec![joined.clone(), gate(r#""crossing":"none","live":true"#)], true),
         ("a switch that is on", vec![joined.clone(), cutout(false)], true),
         ("a switch that is off", vec![joined.clone(), cutout(true)], false),
-        ("a break", vec![joined.clone(), fault(r#""what":"break""#)], false),
+        ("a break of one of two strands", vec![joined.clone(), fault(r#""what":"break""#)], true),
         ("a break that was mended", vec![joined.clone(), fault(r#""what":"break","mended":"2026-03-01T10:00:00Z""#)], true),
         ("a branch on the wire", vec![joined, fault(r#""what":"contact""#)], true),
     ];
@@ -88,6 +88,17 @@ fn the_pulse_goes_as_far_as_the_wires_hang_together() {
         let found = end_v(&outcome, "far").is_some_and(|volt| volt > 500.0);
         assert_eq!(found, arrives, "{case}: {:?}", end_v(&outcome, "far"));
     }
+}
+
+#[test]
+fn a_break_of_the_only_strand_ends_the_pulse_until_it_is_mended() {
+    let one = r#"{"height_m":0.3,"wire":"ht-14ga","live":true}"#;
+    let of = |fault: &str| {
+        let drawn = vec![fence("near", &[(0.0, 0.0), (200.0, 0.0)]), point("fault", (100.0, 0.0), fault)];
+        end_v(&worked_out("loam", one, &[driven(), drawn].concat()), "near").expect("on the wires")
+    };
+    assert!(of(r#""kind":"fault","what":"break""#) < 100.0);
+    assert!(of(r#""kind":"fault","what":"break","mended":"2026-03-01T10:00:00Z""#) > 5000.0);
 }
 
 #[test]
