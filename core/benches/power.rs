@@ -1,12 +1,17 @@
 //! The pulse through networks of some hundred and of ten thousand sections, and the same small network through ngspice where it is installed.
 
 use criterion::{Criterion, criterion_group, criterion_main};
+use hillwire_core::catalogue::{Catalogue, GroundState};
+use hillwire_core::outcome::{Kept, outcome};
+use hillwire_core::plan::{FeatureId, Opened, read_plan};
 use hillwire_core::power::strands::PerMetre;
-use hillwire_core::power::{Between, Circuit, Energizer, Node, Printed, Solved, Spectrum};
+use hillwire_core::power::{Between, Circuit, Energizer, Node, Printed, Read, Solved, Spectrum, Wiring, locate, readings_of};
+use hillwire_core::units::Length;
 use std::fmt::Write as _;
 use std::hint::black_box;
 use std::io::Write as _;
 use std::process::{Command, Stdio};
+use std::sync::Arc;
 
 /// Ohm, henry, siemens, farad of a metre.
 const KINDS: [(f64, f64, f64, f64); 3] =
@@ -104,6 +109,21 @@ fn ngspice(deck: &str) {
     assert!(running.wait().expect("ngspice ends").success());
 }
 
+/// The wires of the sample plan, and what a meter reads at five places of it.
+fn sample() -> (Arc<Wiring>, Vec<Read>) {
+    let text = include_bytes!("../../sample-maps/brackenhope.plan.geojson");
+    let Ok(Opened::Plan(plan, _)) = read_plan("brackenhope", text) else { panic!("the sample is a plan") };
+    let wiring = Arc::clone(&outcome(&plan, 0, None, Catalogue::built_in(), &mut Kept::default()).power.wiring);
+    let places = [("lead-out", 0.0), ("west", 0.0), ("west", 150.0), ("west", 300.0), ("east", 150.0)];
+    let places: Vec<_> = places.iter().map(|(line, metres)| (FeatureId::new(line), Length::metres(*metres))).collect();
+    let mut reads = readings_of(&wiring, GroundState::Damp, &places);
+    for read in &mut reads {
+        read.volt = read.volt.map(|volt| volt * 0.4);
+        (read.ampere, read.towards_end) = (None, None);
+    }
+    (wiring, reads)
+}
+
 fn power(criterion: &mut Criterion) {
     let spectrum = Spectrum::quick();
     let small = circuit(200, spectrum);
@@ -115,6 +135,10 @@ fn power(criterion: &mut Criterion) {
     let large = circuit(10_000, spectrum);
     group.bench_function("10 000 sections: peaks and energy at every node", |bench| {
         bench.iter(|| everywhere(black_box(&large), spectrum))
+    });
+    let (wiring, reads) = sample();
+    group.bench_function("a fault of the sample plan by five readings", |bench| {
+        bench.iter(|| locate(black_box(&wiring), GroundState::Damp, &reads));
     });
     if Command::new("ngspice").arg("--version").output().is_ok() {
         group.bench_function("200 sections through ngspice, one pulse without any animal", |bench| {

@@ -5,7 +5,7 @@ use crate::clock::today;
 use crate::command::Command;
 use crate::fields::{Figure, Grip, choice, figure, row, rows, text, tick};
 use crate::words::{self, cautions as said};
-use egui::Ui;
+use egui::{RichText, Ui};
 use hillwire_core::plan::{Fault, Feature, Kind, Reading};
 
 /// A reading: voltage, current and its direction, when, with what.
@@ -83,6 +83,9 @@ pub fn fault(ui: &mut Ui, feature: &Feature, fault: &Fault, commands: &mut Vec<C
     });
     let kind = (changed != *fault).then(|| Kind::Fault(changed));
     change_kind(Grip::default(), feature, kind, commands);
+    if fault.what.as_deref() == Some("break") {
+        ui.label(RichText::new(words::BREAK_OF_ONE).small().weak());
+    }
     if fault.is_active()
         && ui.button("Mended today").on_hover_text("It no longer weakens the fence; it stays on the map as mended").clicked()
     {

@@ -30,7 +30,7 @@ pub use picture::section_picture;
 pub use power::{
     POWER_CAUTION, current, driven, earth_test, energy, far_end, ground_state, pulse_time, resistance, undriven, voltage,
 };
-pub use pulse::{CROSSINGS, DIRECTIONS, FAULTS, MEASURED, SWITCH, figures, pulse_fact, sentence};
+pub use pulse::{BREAK_OF_ONE, CROSSINGS, DIRECTIONS, FAULTS, MEASURED, SWITCH, figures, pulse_fact, sentence};
 pub use rows::{CatalogueRow, catalogue_rows, small_mass, source_in_full};
 pub use section::{Cells, TREE_CAUTION, cells_under, section_notes, tree, trust_in};
 pub use stock::{day, day_of_year, days, feed, hang, head_on_ground, outgrown, species, typed_day, water};

@@ -44,6 +44,10 @@ pub fn sentence(part: &str) -> String {
     format!("{first}{}.", letters.as_str().trim_end_matches('.'))
 }
 
+/// What a break is taken for.
+pub const BREAK_OF_ONE: &str = "Where other strands are live they carry the pulse on, and hardly a volt is missing. If an end lies on the ground, \
+    place a strand on the ground too.";
+
 /// What an energizer is worked out with: `6 J stored, 4.3 J into 500 Ω, 8.8 kV open, 6 kV at 500 Ω`.
 pub fn figures(figures: &Figures) -> String {
     let output = figures.output_j.map_or_else(String::new, |output_j| format!(", {}\u{a0}J into 500\u{a0}Ω", count(output_j)));
