@@ -204,12 +204,12 @@ pub fn brings(wiring: &Wiring, laid: &Laid) -> Option<Brings> {
 pub struct Smaller {
     /// Its catalogue id.
     pub model: String,
-    /// How many times what they mind every animal would get at least, with [`GROWS_TO`] times the usual growth in wet ground.
+    /// How many times what they mind every animal would get at least, with three times the usual growth in wet ground.
     pub times: f64,
 }
 
 /// Wet growth may come to leak this many times as much before anybody cuts it: a smaller unit is named only if it copes with that.
-pub const GROWS_TO: f64 = 3.0;
+const GROWS_TO: f64 = 3.0;
 /// Three times the growth takes at least so much of what arrives that it must have been this many times as much.
 const GROWTH_TAKES: f64 = 1.1;
 /// A unit that stores less than this costs little more than a smaller one, joules.
