@@ -165,7 +165,7 @@ impl Told<'_> {
                 "rods": unit.earth.rods.count,
                 "ohm": number(unit.earth.ohm[state]),
                 "kv": maybe(driven.map(|driven| driven.earth_v / 1e3)),
-                "shorted_kv": maybe(unit.source.map(|source| source.earth_test_v(unit.earth.ohm[state], unit.earth.soil_ohm_m[state]) / 1e3)),
+                "shorted_kv": maybe(driven.map(|driven| driven.shorted_v / 1e3)),
             },
         })
     }
@@ -218,7 +218,7 @@ impl Told<'_> {
         let mut text = String::new();
         for (index, unit) in self.power.wiring.energizers.iter().enumerate() {
             text.push_str(&paragraph("", &words::driven(unit, self.arrived.energizers[index], self.arrived.state), 0));
-            text.extend(words::earth_test(unit, self.arrived.state).map(|test| paragraph("", &test, 0)));
+            text.extend(self.arrived.energizers[index].map(|driven| paragraph("", &words::earth_test(&driven), 0)));
         }
         if let Some(far) = self.power.far_end(self.arrived.state) {
             let name = self.opened.file.plan.feature(&far.station.line).map_or("", |feature| feature.label());

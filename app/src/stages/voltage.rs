@@ -190,6 +190,7 @@ fn at_work(ui: &mut Ui, session: &Session, index: usize, unit: &WiredEnergizer) 
         let rods = if unit.earth.id.is_none() { "none drawn, three rods assumed" } else { "" };
         fact(ui, "its earth has", &[&words::resistance(unit.earth.ohm[state_index(state)]), rods].join(" "));
         fact(ui, "lifted by", &words::voltage(driven.earth_v));
+        fact(ui, "when shorted", &words::voltage(driven.shorted_v));
         if let Some(limits) = session.outcome.power.limits.get(index).copied().flatten() {
             fact(ui, "standard's limits", if limits.kept() { "kept" } else { "not kept" });
         }

@@ -85,15 +85,13 @@ pub fn driven(unit: &WiredEnergizer, driven: Option<Driven>, state: GroundState)
 }
 
 /// What a test of the earth would show.
-pub fn earth_test(unit: &WiredEnergizer, state: GroundState) -> Option<String> {
-    let state = state_index(state);
-    let shorted_v = unit.source?.earth_test_v(unit.earth.ohm[state], unit.earth.soil_ohm_m[state]);
-    Some(format!(
+pub fn earth_test(driven: &Driven) -> String {
+    format!(
         "To test the earth, short the fence to the ground 100\u{a0}m away with a few metal posts: the rods then rise by about {}. Usual advice is {} at \
         most; what an animal gets changes far less.",
-        voltage(shorted_v),
+        voltage(driven.shorted_v),
         voltage(EARTH_TEST_V)
-    ))
+    )
 }
 
 /// Where least arrives.

@@ -58,6 +58,8 @@ pub struct Driven {
     pub terminal_v: f64,
     /// Peak of its earth against far ground, volts.
     pub earth_v: f64,
+    /// What its earth would rise by if the fence were shorted to the ground 100 m away, volts (`earth_test_v` of the energizer).
+    pub shorted_v: f64,
     /// Peak of its current, amperes.
     pub current_a: f64,
     /// Energy that leaves it, joules.
@@ -126,7 +128,8 @@ impl StatePower {
         let stations = stations.collect();
         let mut number = 0;
         let energizers = wiring.energizers.iter().map(|energizer| {
-            let driven = energizer.drives().then(|| driven(&solved, number));
+            let driven =
+                energizer.drives().then(|| driven(&solved, number, laid, energizer.earth.soil_ohm_m[state_index(state)]));
             number += usize::from(driven.is_some());
             driven.flatten()
         });
@@ -160,13 +163,14 @@ fn arrived(solved: &Solved, work: &mut Work, station: &Station, state: GroundSta
     Arrived { open_v: open.value.abs(), open_at_s: open.at_s, loaded_v: loaded.0, loaded_j: loaded.1, animal_v }
 }
 
-fn driven(solved: &Solved, number: usize) -> Option<Driven> {
+fn driven(solved: &Solved, number: usize, laid: &Laid, soil_ohm_m: f64) -> Option<Driven> {
     let source = solved.circuit().sources.get(number)?;
     let (terminal, current) = (solved.open(Between::Rails(source.hot, source.earth)), solved.current(number)?);
     let given: f64 = terminal.samples.iter().zip(&current.samples).map(|(volt, ampere)| volt * ampere).sum();
     Some(Driven {
         terminal_v: terminal.peak().value,
         earth_v: solved.open(Between::Ground(source.earth)).peak().value.abs(),
+        shorted_v: source.energizer.earth_test_in(laid, source.earth_ohm, soil_ohm_m),
         current_a: current.peak().value,
         given_j: given * terminal.step_s,
     })

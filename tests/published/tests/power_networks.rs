@@ -501,6 +501,23 @@ fn the_committed_peaks_are_those_of_ngspice() {
 }
 
 #[test]
+fn a_line_without_leakage_agrees_with_the_lossy_line_element_of_ngspice() {
+    // 1 km of single wire, 2 kohm at its end: the LTRA element of ngspice, which knows no leakage, gave 7.569 and 8.613 kV.
+    let spectrum = Spectrum::fine();
+    let (ohm, henry, _, farad) = w1(0.0);
+    let mut circuit = Circuit::default();
+    let (start, end) = (circuit.node(), circuit.node());
+    let kind = circuit.kind(PerMetre::constant(ohm, henry, 1e-15, farad, spectrum.points()));
+    circuit.span(kind, start, end, 1000.0);
+    circuit.shunt(end, 2000.0);
+    circuit.connect(six_joules(), start, 20.0);
+    let solved = Solved::new(&circuit, spectrum);
+    for (node, kilovolts) in [(start, 7.569), (end, 8.613)] {
+        near(solved.open(Between::Ground(node)).peak().value / 1e3, kilovolts, 1e-2, "LTRA");
+    }
+}
+
+#[test]
 fn a_shorted_fence_lifts_the_earth_as_the_prototype_found() {
     // Resistance of the earth, its rise in kV, energizer of 6 J.
     for (earth_ohm, kilovolts) in [(5.0, 0.165), (10.0, 0.323), (20.0, 0.620), (50.0, 1.388), (100.0, 2.367), (200.0, 3.671)] {
