@@ -1,11 +1,9 @@
 //! An energizer as a source: four numbers from what is printed on the unit, and the limits of the standard.
 
 use super::circuit::Circuit;
-use super::laid::Laid;
-use super::run::{RunOf, RunStrand};
 use super::solve::{Between, Solved};
 use super::spectrum::Spectrum;
-use super::wiring::STATES;
+use super::strands::{PerMetre, Strand};
 use crate::catalogue::{Conductor, Figures};
 use num_complex::Complex64;
 
@@ -294,17 +292,12 @@ impl Energizer {
     /// # Source
     /// `earth-rod-sheet` (the test); the network is solved as any other.
     pub fn earth_test_v(&self, earth_ohm: f64, soil_ohm_m: f64) -> f64 {
-        self.earth_test_in(&Laid::default(), earth_ohm, soil_ohm_m)
-    }
-
-    /// The same, with the constants of the wire to the short from before.
-    pub(super) fn earth_test_in(&self, laid: &Laid, earth_ohm: f64, soil_ohm_m: f64) -> f64 {
         let spectrum = Spectrum::quick();
         let conductor = Conductor::Round { radius_m: SHORT_RADIUS_M, resistivity_ohm_m: 1.75e-7, mu_r: 80.0, zinc_m: 34e-6 };
-        let strand = RunStrand { conductor, height_m: SHORT_HEIGHT_M, live: true, leak_s_per_m: [0.0; STATES.len()] };
+        let strand = Strand { conductor, height_m: SHORT_HEIGHT_M, leak_s_per_m: 0.0, live: true };
         let mut circuit = Circuit::default();
         let (terminal, short) = (circuit.node(), circuit.node());
-        let kind = circuit.kind(laid.per_metre(&RunOf::Strands(vec![strand]), 0, soil_ohm_m, spectrum));
+        let kind = circuit.kind(PerMetre::of(&[strand], soil_ohm_m, spectrum.points()));
         circuit.span(kind, terminal, short, SHORT_AT_M);
         circuit.shunt(short, SHORT_OHM);
         let earth = circuit.connect(*self, terminal, earth_ohm);

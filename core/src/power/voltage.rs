@@ -170,7 +170,7 @@ fn driven(solved: &Solved, number: usize, laid: &Laid, soil_ohm_m: f64) -> Optio
     Some(Driven {
         terminal_v: terminal.peak().value,
         earth_v: solved.open(Between::Ground(source.earth)).peak().value.abs(),
-        shorted_v: source.energizer.earth_test_in(laid, source.earth_ohm, soil_ohm_m),
+        shorted_v: laid.earth_test_v(&source.energizer, source.earth_ohm, soil_ohm_m),
         current_a: current.peak().value,
         given_j: given * terminal.step_s,
     })
