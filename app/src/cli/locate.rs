@@ -81,7 +81,8 @@ fn from_table(path: &Path, opened: &Opened) -> Result<Vec<Read>, Stop> {
     let mut reads = Vec::new();
     for (index, row) in reader.deserialize::<Row>().enumerate() {
         let number = index + 2;
-        let row = row.map_err(|trouble| wrong(number, format!("{trouble}; needed are the columns line, station_m and kv")))?;
+        let row = row
+            .map_err(|trouble| wrong(number, format!("{}; needed are the columns line, station_m and kv", plainly(&trouble))))?;
         let known = opened.outcome.lines.iter().find(|line| line.id.as_str() == row.line);
         let Some(line) = known else {
             let lines: Vec<&str> = opened.outcome.lines.iter().map(|line| line.id.as_str()).collect();
@@ -113,6 +114,16 @@ fn from_table(path: &Path, opened: &Opened) -> Result<Vec<Read>, Stop> {
         });
     }
     Ok(reads)
+}
+
+/// What is wrong with a row, without where: that is said before.
+fn plainly(trouble: &csv::Error) -> String {
+    match trouble.kind() {
+        csv::ErrorKind::Deserialize { err, .. } => err.to_string(),
+        csv::ErrorKind::UnequalLengths { expected_len, len, .. } => format!("it has {len} cells, the heading {expected_len}"),
+        csv::ErrorKind::Utf8 { .. } => "it is no UTF-8 text".to_owned(),
+        _ => trouble.to_string(),
+    }
 }
 
 struct Told<'a> {

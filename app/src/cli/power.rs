@@ -90,7 +90,7 @@ fn undriven(options: &Options, power: &Power) -> Stop {
 }
 
 fn with_fault(opened: &Opened, said: &str) -> Result<Power, Stop> {
-    let wrong = |why: &str| Stop::unusable(format!("--fault {said}: {why}; it is LINE@METRES or LINE@METRES:OHM"));
+    let wrong = |why: &str| Stop::unusable(format!("--fault {said}: {why}; write it as LINE@METRES or LINE@METRES:OHM"));
     let (line, rest) = said.rsplit_once('@').ok_or_else(|| wrong("no @ in it"))?;
     let (metres, ohm) = rest.split_once(':').map_or((rest, None), |(metres, ohm)| (metres, Some(ohm)));
     let metres: f64 = metres.parse().map_err(|_| wrong(&format!("{metres:?} is no number of metres")))?;
@@ -102,9 +102,15 @@ fn with_fault(opened: &Opened, said: &str) -> Result<Power, Stop> {
             .filter(|ohm: &f64| *ohm > 0.0 && ohm.is_finite())
             .ok_or_else(|| wrong(&format!("{text:?} is no resistance above 0 ohm")))?,
     };
+    let lines = &opened.outcome.lines;
+    let Some(known) = lines.iter().find(|known| known.id.as_str() == line) else {
+        let ids: Vec<&str> = lines.iter().map(|line| line.id.as_str()).collect();
+        return Err(wrong(&format!("the plan has no line {line:?}; its lines are {}", ids.join(", "))));
+    };
     let station = Length::metres(metres);
-    let wiring = opened.outcome.power.wiring.with_contact(&FeatureId::new(line), station, ohm);
-    let wiring = wiring.ok_or_else(|| wrong(&format!("line {line:?} has no wire {}", words::length(station, opened.units))))?;
+    let wiring = opened.outcome.power.wiring.with_contact(&known.id, station, ohm);
+    let whole_m = known.measure.ground_length.as_metres();
+    let wiring = wiring.ok_or_else(|| wrong(&format!("line {line:?} has no wire at {metres} m; it is {whole_m:.1} m long")))?;
     Ok(Power::of(Arc::new(wiring), &Laid::default()))
 }
 
