@@ -15,6 +15,7 @@ pub mod outcome;
 pub mod plan;
 pub mod power;
 pub mod share;
+pub mod site;
 pub mod source;
 pub mod stock;
 pub mod units;

@@ -4,7 +4,7 @@ use crate::rust_text::{code_only, test_lines};
 use crate::trouble::Trouble;
 
 /// Modules of the core with their layer. A module may use its own and those of lower layers.
-const CORE_LAYERS: [(&str, u8); 14] = [
+const CORE_LAYERS: [(&str, u8); 15] = [
     ("units", 0),
     ("source", 0),
     ("job", 0),
@@ -14,15 +14,16 @@ const CORE_LAYERS: [(&str, u8); 14] = [
     ("plan", 3),
     ("stock", 4),
     ("hold", 5),
-    ("power", 6),
-    ("check", 7),
-    ("order", 7),
-    ("outcome", 8),
-    ("mend", 9),
+    ("site", 6),
+    ("power", 7),
+    ("check", 8),
+    ("order", 8),
+    ("outcome", 9),
+    ("mend", 10),
 ];
 
 /// `share` turns everything into bytes for others: it comes last.
-const SHARE_LAYER: u8 = 10;
+const SHARE_LAYER: u8 = 11;
 
 /// Where a layer is knowingly jumped: a finding has a place.
 const CORE_EXCEPTIONS: [(&str, &str); 2] = [("finding", "land::Position"), ("finding", "plan::FeatureId")];
