@@ -1,9 +1,9 @@
 //! Access: metres of a line within reach of a usable track.
 
-use super::along::{Piece, pieces, runs};
 use super::{Checked, CheckedLine};
 use crate::finding::{Finding, Place, Reason, Remedy, Rule, Unit, Weight};
 use crate::hold::Section;
+use crate::hold::along::{Piece, pieces, runs};
 use crate::plan::Kind;
 use crate::source::SourceKey;
 use crate::units::Length;

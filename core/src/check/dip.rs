@@ -1,10 +1,10 @@
 //! Dips: bays in which a strand stands higher over the ground than its band allows.
 
-use super::along::runs;
 use super::grid_coarse::tells_gaps;
 use super::more_posts::more_posts;
 use super::{Checked, CheckedLine};
 use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
+use crate::hold::along::runs;
 use crate::hold::{BARE_ROCK_M, Bay, Section};
 use crate::land::MapPoint;
 use crate::plan::Build;

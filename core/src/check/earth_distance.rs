@@ -42,7 +42,7 @@ fn off_m(checked: &Checked, building: &Feature, at: MapPoint) -> Option<f64> {
         Geometry::Point(place) => Some(on_map(*place)?.distance_m(at)),
         Geometry::Area(rings) => {
             let ring: Vec<MapPoint> = rings.first()?.iter().filter_map(|place| on_map(*place)).collect();
-            ring.windows(2).map(|wall| super::along::distance_m(at, wall[0], wall[1])).min_by(f64::total_cmp)
+            ring.windows(2).map(|wall| crate::hold::along::distance_m(at, wall[0], wall[1])).min_by(f64::total_cmp)
         }
         _ => None,
     }

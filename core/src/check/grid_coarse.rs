@@ -1,8 +1,8 @@
 //! Grids whose cells are too large to tell dips and rises: silence would read as "none".
 
-use super::along::{Piece, pieces, runs};
 use super::{Checked, CheckedLine};
 use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
+use crate::hold::along::{Piece, pieces, runs};
 use crate::hold::{Bay, Section};
 use crate::land::MapPoint;
 use crate::plan::Build;

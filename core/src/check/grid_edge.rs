@@ -1,8 +1,8 @@
 //! Lines that leave the elevation grid, cross void cells, or run close beside either.
 
-use super::along::{Piece, pieces, runs};
 use super::{Checked, CheckedLine};
 use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
+use crate::hold::along::{Piece, pieces, runs};
 use crate::land::{Ground, MapPoint};
 use crate::source::SourceKey;
 

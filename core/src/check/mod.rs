@@ -1,7 +1,6 @@
 //! The checker: one file per rule, and the list of rules.
 
 mod access;
-mod along;
 mod beside;
 mod cold_wire;
 mod corner_load;

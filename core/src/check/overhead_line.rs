@@ -1,9 +1,9 @@
 //! Fences and leads under, or long beside, an overhead power line.
 
-use super::along::{Piece, crossing, pieces, runs, spot_at};
 use super::surroundings::{Overhead, nearest_m};
 use super::{Checked, CheckedLine};
 use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
+use crate::hold::along::{Piece, crossing, pieces, runs, spot_at};
 use crate::plan::Kind;
 use crate::source::SourceKey;
 use crate::units::Length;

@@ -1,9 +1,9 @@
 //! Fences across a way that the public may use.
 
-use super::along::{crossing, distance_m, spot_at};
 use super::surroundings::Way;
 use super::{Checked, CheckedLine};
 use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
+use crate::hold::along::{crossing, distance_m, spot_at};
 use crate::land::MapPoint;
 use crate::plan::Kind;
 use crate::source::SourceKey;

@@ -4,9 +4,9 @@
 //! fence. What stands on firm ground is relative only: the foot of a hollow sees many times what a ridge sees, whatever the
 //! unknown numbers are. The rule therefore says "go and look", never "will be hit".
 
-use super::along::{Piece, pieces, runs};
 use super::{Checked, CheckedLine};
 use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
+use crate::hold::along::{Piece, pieces, runs};
 use crate::land::{Ground, MapPoint};
 use crate::plan::Kind;
 use crate::source::SourceKey;

@@ -1,6 +1,6 @@
 //! What stands around the lines, on the map: usable tracks, public ways, overhead lines, gates.
 
-use super::along::distance_m;
+use crate::hold::along::distance_m;
 use crate::land::{Frame, Ground, MapPoint, Position};
 use crate::plan::{Feature, Kind, Plan, Track};
 use crate::units::Length;

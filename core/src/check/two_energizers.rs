@@ -36,7 +36,7 @@ fn too_near(checked: &Checked, power: &Power, fed: &[Option<usize>]) -> Option<F
     let mut nearest: Option<(f64, &Station, &Station)> = None;
     for (station, by) in &stations {
         for piece in pieces().filter(|piece| piece[0].1 != *by) {
-            let off_m = super::along::distance_m(station.at, piece[0].0.at, piece[1].0.at);
+            let off_m = crate::hold::along::distance_m(station.at, piece[0].0.at, piece[1].0.at);
             if nearest.is_none_or(|(known_m, ..)| off_m < known_m) {
                 nearest = Some((off_m, station, piece[0].0));
             }

@@ -1,5 +1,6 @@
 //! Will it hold: the ground under a line, where posts go, what the strands do between them, what pulls on the posts.
 
+pub(crate) mod along;
 pub mod corner;
 pub mod embedment;
 mod footing;

@@ -1,6 +1,6 @@
 //! Places along a line by their distance on the map, and straight pieces of it.
 
-use crate::hold::Section;
+use super::results::Section;
 use crate::land::MapPoint;
 
 /// A place on a line.
