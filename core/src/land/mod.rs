@@ -19,6 +19,7 @@ mod shade_colours;
 mod slope;
 mod smooth;
 mod survey;
+mod working;
 mod write;
 
 #[cfg(test)]
@@ -37,4 +38,5 @@ pub use shade::{
 };
 pub use slope::Gradient;
 pub use survey::{Sun, Survey, hillshade, shade_grid, slope_grid_pct, slope_rows_pct, survey};
+pub use working::{WORKING_SPACING, WorkingGrid};
 pub use write::{GridWriteError, write_geotiff};
