@@ -16,9 +16,11 @@ mod read;
 mod sample;
 mod shade;
 mod shade_colours;
+mod sight;
 mod slope;
 mod smooth;
 mod survey;
+mod walk;
 mod working;
 mod write;
 
@@ -36,7 +38,9 @@ pub use shade::{
     CellRect, Paper, SLOPE_CLASSES_PCT, ShadeStyle, ShadeTile, SlopeClass, TILE_SIDE, Tint, level_of_one_tile, shade_tile,
     shade_tiles, slope_classes,
 };
+pub use sight::{Cover, INTO_WOOD, IntoWood, RayEnd, Seen, SightGround};
 pub use slope::Gradient;
 pub use survey::{Sun, Survey, hillshade, shade_grid, slope_grid_pct, slope_rows_pct, survey};
+pub use walk::{MOVES, Pace, STEEPEST_WALK, WalkGround, Way, naismith_langmuir_s, tobler_km_per_h};
 pub use working::{WORKING_SPACING, WorkingGrid};
 pub use write::{GridWriteError, write_geotiff};
