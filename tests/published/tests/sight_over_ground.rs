@@ -3,8 +3,6 @@
 //! Sources: closed forms (a wall hides what lies behind it, a paraboloid what lies beyond its tangent); for the counts on real ground an
 //! independent prototype that samples each ray every 0.05 of a cell (`dense-ray-trial`).
 
-#![expect(clippy::print_stderr, reason = "that real ground is not laid out is told, not asserted")]
-
 use hillwire_core::job::Job;
 use hillwire_core::land::{Cover, GridFile, INTO_WOOD, MapPoint, RayEnd, SightGround, WorkingGrid, read_grid};
 use hillwire_core::units::Length;
