@@ -1,6 +1,7 @@
 //! What can be asked of the window. An act has a text, a tip and a key of its own; a command may carry more.
 
 use crate::map::used::DrawnBy;
+use crate::order_view::OrderAsk;
 use crate::perform_draft::Stroke;
 use crate::power_view::Measured;
 use crate::session::{Pointed, Selection, Stage};
@@ -178,6 +179,8 @@ pub enum Command {
     DrawBy(DrawnBy),
     /// Show this state of the ground on the stage Power, measured so.
     ShowPower(GroundState, Measured),
+    /// Show the order so.
+    Order(OrderAsk),
     /// Try what would bring more to the far end.
     AskWhatHelps,
     /// Make a change that brings more.

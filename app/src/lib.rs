@@ -18,6 +18,7 @@ pub mod map;
 mod mending;
 mod notices;
 mod opening;
+pub mod order_view;
 mod perform;
 mod perform_draft;
 mod picker;

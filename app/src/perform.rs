@@ -47,6 +47,7 @@ impl Session {
             Command::Change(gesture, edits) => self.change(gesture, &edits),
             Command::DrawBy(what) => self.drawn_by = what,
             Command::ShowPower(state, measured) => (self.power_view.state, self.power_view.measured) = (state, measured),
+            Command::Order(ask) => self.perform_order(ask),
             Command::AskWhatHelps => self.ask_what_helps(),
             Command::LookForFault => self.look_for_fault(),
             Command::Help(change) => self.help(&change),

@@ -7,6 +7,7 @@ use crate::locating::Search;
 use crate::map::contours::ContourLine;
 use crate::map::used::DrawnBy;
 use crate::map::view::View;
+use crate::order_view::OrderView;
 use crate::power_view::{PowerView, PulseOf, PulseShape};
 use crate::recent;
 use crate::shapes::Shapes;
@@ -175,6 +176,8 @@ pub struct Session {
     pub search: Search,
     /// What the stage Power shows.
     pub power_view: PowerView,
+    /// What the stage Order shows.
+    pub order_view: OrderView,
     /// The pulse that was worked out last.
     pub pulse: Option<PulseShape>,
     pub(crate) asked_pulse: Option<PulseOf>,
@@ -256,6 +259,7 @@ impl Session {
             helps: Asked::default(),
             search: Search::default(),
             power_view: PowerView::default(),
+            order_view: OrderView::default(),
             pulse: None,
             asked_pulse: None,
             power_stations: HashMap::new(),

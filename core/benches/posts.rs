@@ -55,7 +55,14 @@ fn one_kilometre(bench: &mut Criterion) {
     assert!((950.0..1050.0).contains(&length_m), "{length_m}");
     let held = line_hold(&plan, line, &under, &[], Terrain { footings: &footings, ground: None }, all).expect("listed");
     let lengths = measure(&under);
-    let built = BuiltLine { id: &line.id, measure: &lengths, posts: &held.posts, bays: &held.bays, strains: &held.strains };
+    let built = BuiltLine {
+        id: &line.id,
+        measure: &lengths,
+        section: &under,
+        posts: &held.posts,
+        bays: &held.bays,
+        strains: &held.strains,
+    };
     let mut group = bench.benchmark_group("line of 1 km, three strands");
     group.bench_function("section on 1 m cells", |b| b.iter(|| section(&line.id, black_box(&corners), Some(&ground), &[])));
     group.bench_function("posts and bays", |b| {
@@ -66,7 +73,7 @@ fn one_kilometre(bench: &mut Criterion) {
     group.bench_function("posts and bays, drilled off their pattern", |b| {
         b.iter(|| line_hold(&drilled, line, black_box(&under), &[], Terrain { footings: &footings, ground: Some(&ground) }, all))
     });
-    group.bench_function("bill of materials", |b| b.iter(|| order(black_box(&plan), &[built], all)));
+    group.bench_function("bill of materials", |b| b.iter(|| order(black_box(&plan), &[built], ground.frame(), all)));
     group.finish();
 }
 

@@ -1,16 +1,14 @@
 //! `hillwire order`: what to buy.
 
 use super::answer::{Answer, Stop, check_outputs};
-use super::json::{maybe, number};
+use super::json::{maybe, number, place};
 use super::opened::{Opened, PlanOptions};
 use super::table::{Side, table};
 use crate::files::Waiting;
 use crate::words;
 use clap::Args;
-use hillwire_core::catalogue::Catalogue;
 use hillwire_core::job::Job;
-use hillwire_core::order::{CountedIn, Item, ItemGroup};
-
+use hillwire_core::order::{CountedIn, Item, ItemGroup, Share, TakenAt};
 use hillwire_core::share;
 use hillwire_core::units::Length;
 use serde_json::{Value, json};
@@ -25,6 +23,9 @@ pub struct Options {
     /// Write it as a table for spreadsheets
     #[arg(long, value_name = "F.csv")]
     csv: Option<PathBuf>,
+    /// Why so much of this is needed, and where each part of it goes (an id, as --json has it)
+    #[arg(long, value_name = "ITEM")]
+    why: Option<String>,
 }
 
 /// Lists what a plan takes.
@@ -34,7 +35,11 @@ pub struct Options {
 pub fn order(options: &Options, job: &Job) -> Result<Answer, Stop> {
     check_outputs(&options.csv.iter().map(PathBuf::as_path).collect::<Vec<_>>(), &[&options.plan.plan])?;
     let opened = options.plan.open(job)?;
-    let mut answer = if options.plan.json { Answer::json(&as_json(&opened)) } else { Answer::text(as_table(&opened)) };
+    let mut answer = match &options.why {
+        _ if options.plan.json => Answer::json(&as_json(&opened)),
+        Some(id) => Answer::text(why(id, &opened)?),
+        None => Answer::text(as_table(&opened)),
+    };
     if let Some(path) = &options.csv {
         answer.outputs.push(Waiting::of_bytes(path, &share::order_csv(&opened.outcome.order, opened.catalogue()))?);
     }
@@ -45,7 +50,7 @@ pub fn order(options: &Options, job: &Job) -> Result<Answer, Stop> {
 /// Hours of work are not reckoned yet: `null`.
 fn as_json(opened: &Opened) -> Value {
     let order = &opened.outcome.order;
-    let items: Vec<Value> = order.items.iter().map(|item| item_json(item, opened.catalogue())).collect();
+    let items: Vec<Value> = order.items.iter().map(|item| item_json(item, opened)).collect();
     json!({
         "items": items,
         "total": number(order.total),
@@ -55,10 +60,14 @@ fn as_json(opened: &Opened) -> Value {
     })
 }
 
-fn item_json(item: &Item, catalogue: &Catalogue) -> Value {
+fn item_json(item: &Item, opened: &Opened) -> Value {
+    let share = |share: &Share| {
+        let places: Vec<Value> = share.places.iter().map(|taken| place_json(taken, opened)).collect();
+        json!({"rule": share.rule, "amount": number(share.amount), "places": places})
+    };
     json!({
         "id": item.id,
-        "what": words::item(&item.id, catalogue),
+        "what": words::item(&item.id, opened.catalogue()),
         "group": item.group,
         "need": number(item.need),
         "on_hand": number(item.on_hand),
@@ -68,7 +77,49 @@ fn item_json(item: &Item, catalogue: &Catalogue) -> Value {
         "price": maybe(item.price),
         "roll_m": maybe(item.roll.map(Length::as_metres)),
         "rolls": item.rolls,
+        "pack": item.pack,
+        "left_over": number(item.left_over),
+        "why": item.why.iter().map(share).collect::<Vec<_>>(),
     })
+}
+
+fn place_json(taken: &TakenAt, opened: &Opened) -> Value {
+    json!({
+        "feature": taken.feature.as_str(),
+        "station_m": maybe(taken.from.map(Length::as_metres)),
+        "until_m": maybe(taken.until.map(Length::as_metres)),
+        "at": opened.outcome.place_of(&opened.file.plan, taken).map_or(Value::Null, place),
+        "amount": number(taken.amount),
+    })
+}
+
+/// Every part of one item with its places.
+fn why(id: &str, opened: &Opened) -> Result<String, Stop> {
+    let order = &opened.outcome.order;
+    let Some(item) = order.items.iter().find(|item| item.id == id) else {
+        let ids: Vec<&str> = order.items.iter().map(|item| item.id.as_str()).collect();
+        return Err(Stop::unusable(format!("--why: found {id}; the order has {}", ids.join(", "))));
+    };
+    let amount = |amount: f64| words::item_amount(amount, item, opened.units);
+    let mut rows = Vec::new();
+    for share in &item.why {
+        rows.push(vec![words::count_rule(share.rule).to_owned(), amount(share.amount)]);
+        for taken in &share.places {
+            let place = words::taken_at(taken, &opened.file.plan, opened.units);
+            rows.push(vec![format!("  {place}"), amount(taken.amount)]);
+        }
+    }
+    let left = match item.left_over {
+        left if left > 0.005 => format!(", {} left over", amount(left)),
+        _ => String::new(),
+    };
+    let says = format!(
+        "\n{} needed, {} in the shed, {} to buy{left}\n",
+        amount(item.need),
+        amount(item.on_hand),
+        words::to_buy(item, opened.units)
+    );
+    Ok(table(&[(words::item(id, opened.catalogue()), Side::Left), ("", Side::Right)], &rows) + &says)
 }
 
 fn as_table(opened: &Opened) -> String {
@@ -105,7 +156,7 @@ fn as_table(opened: &Opened) -> String {
 fn item_row(item: &Item, currency: &str, opened: &Opened) -> Vec<String> {
     let (units, catalogue) = (opened.units, opened.catalogue());
     let is_long = item.counted_in == CountedIn::Metre;
-    let amount = |amount: f64| if is_long { words::length(Length::metres(amount), units) } else { words::count(amount) };
+    let amount = |amount: f64| words::item_amount(amount, item, units);
     let buy = match (item.rolls, item.roll) {
         (Some(rolls), Some(roll)) if rolls > 0 => {
             let noun = if rolls == 1 { "roll" } else { "rolls" };

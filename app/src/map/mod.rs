@@ -5,6 +5,7 @@ pub mod contours;
 pub mod draw;
 pub mod label;
 mod names;
+mod order;
 mod pointer;
 mod posts;
 pub mod signs;
@@ -51,6 +52,7 @@ impl MapPane {
         self.draw_ground(ui, &painter, session);
         let canvas = Canvas { painter: &painter, pane, view: session.view, inks };
         draw::draw_plan(&canvas, session);
+        order::draw(&canvas, session);
         pointer::handles(ui, &canvas, session);
         self.look_around(ui, &response, session, commands);
         let reached = pointer::reach(&response, ui, session);

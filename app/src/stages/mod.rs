@@ -11,6 +11,7 @@ mod leads;
 pub mod line;
 mod observed;
 pub mod order;
+mod order_item;
 mod paddock;
 mod post;
 pub mod power;

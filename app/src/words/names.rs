@@ -90,6 +90,7 @@ pub fn group(group: ItemGroup) -> &'static str {
         ItemGroup::Fittings => "Fittings",
         ItemGroup::Gates => "Gates",
         ItemGroup::Power => "Power and signs",
+        ItemGroup::Work => "Work to hire",
     }
 }
 

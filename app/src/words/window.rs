@@ -35,6 +35,9 @@ pub fn gesture(gesture: &Gesture) -> String {
         Gesture::ChangedStock { group } => format!("changing the group {group}"),
         Gesture::AddedStock { group } => format!("adding the group {group}"),
         Gesture::RemovedStock { group } => format!("removing the group {group}"),
+        Gesture::ChangedPrice { item } => format!("the price of {item}"),
+        Gesture::ChangedShed { item } => format!("what is in the shed of {item}"),
+        Gesture::TookPrices { count } => format!("taking in {count} prices"),
         Gesture::ChangedUnits => "changing the units".to_owned(),
         Gesture::ChangedPlan => "changing the plan".to_owned(),
         Gesture::MovedPost { label } => format!("moving a post of {label}"),
@@ -127,5 +130,6 @@ pub fn amount(amount: f64, counted_in: CountedIn, units: UnitSystem) -> String {
         CountedIn::Piece => super::count(amount),
         CountedIn::Roll if (amount - 1.0).abs() < 1e-9 => "1 roll".to_owned(),
         CountedIn::Roll => format!("{} rolls", super::count(amount)),
+        CountedIn::Tonne => format!("{amount:.1} t"),
     }
 }

@@ -164,8 +164,8 @@ const GATE: [Member; 4] = [must("id", Text), must("label", Text), must("widest_m
 const FITTING: [Member; 5] = [
     must("id", Text),
     must("label", Text),
-    must("group", Word(&["fittings", "gates", "power"])),
-    must("counted_in", Word(&["piece", "metre"])),
+    must("group", Word(&["fittings", "gates", "power", "work"])),
+    must("counted_in", Word(&["piece", "metre", "tonne"])),
     must("pack", Count),
 ];
 const ENERGIZER: [Member; 6] = [

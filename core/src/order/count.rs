@@ -1,11 +1,15 @@
 //! What stands and hangs along one line: the counts that the take-off starts from.
 
-use crate::hold::{Bay, LEAD_OUT_WIRE, LineMeasure, Post, PostRole, SHARP_TURN_DEG, Strain};
+use crate::hold::corner::{CRIB_BASE_M, CRIB_FRICTION, CRIB_SAFETY_FACTOR, Crib, crib_weight_n};
+use crate::hold::{Bay, LEAD_OUT_WIRE, LineMeasure, Post, PostRole, SHARP_TURN_DEG, Section, Strain};
 use crate::plan::{Feature, FeatureId, Kind, Plan};
-use crate::units::Length;
+use crate::units::{GRAVITY_M_PER_S2, Length};
 
 /// The catalogue's row of a post that is stayed by itself.
 const STAYED_POST: &str = "stay-strainer";
+
+/// The catalogue's row of a crib.
+pub(super) const CRIB: &str = "crib";
 
 /// The cable of crossings and lead-outs where the plan names no other.
 pub(super) const CABLE: &str = "hv-cable";
@@ -17,6 +21,8 @@ pub struct BuiltLine<'a> {
     pub id: &'a FeatureId,
     /// Its lengths.
     pub measure: &'a LineMeasure,
+    /// The ground under it.
+    pub section: &'a Section,
     /// Its posts.
     pub posts: &'a [Post],
     /// The bays between them; as many as posts when the line is closed.
@@ -41,8 +47,8 @@ pub struct PostCount {
     pub post: String,
     /// Whether strands only hang on them (else they take the strain).
     pub hung_on: bool,
-    /// How many.
-    pub count: u32,
+    /// Where they stand.
+    pub stations: Vec<Length>,
 }
 
 /// Braces whose posts are of one catalogue row.
@@ -50,13 +56,37 @@ pub struct PostCount {
 pub struct BraceCount {
     /// Catalogue id of the posts.
     pub post: String,
-    /// How many braces.
-    pub count: u32,
+    /// Where the posts stand that they brace, one for each brace.
+    pub stations: Vec<Length>,
+}
+
+/// A crib in place of a post.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct CribCount {
+    /// Where.
+    pub station: Length,
+    /// Rock that it takes to stand against its pull; `None` where that is not known.
+    pub rock_kg: Option<f64>,
+}
+
+/// A length of strand between two posts that take its tension.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct StrainCount {
+    /// Station of its first post.
+    pub from: Length,
+    /// Station of its last post.
+    pub to: Length,
+    /// Length of one strand, post to post on the slope.
+    pub strand: Length,
+    /// Where its strainers are.
+    pub strainer: Length,
 }
 
 /// One gate on a line.
 #[derive(Clone, Debug, PartialEq)]
 pub struct GateCount {
+    /// Where it opens the line.
+    pub station: Length,
     /// Clear width, metres.
     pub width_m: f64,
     /// How the pulse gets across: underground, overhead, none.
@@ -79,22 +109,28 @@ pub struct BuriedCount {
 }
 
 /// The counts of one line.
-#[derive(Clone, Debug, Default, PartialEq)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct FenceCount {
+    /// The line.
+    pub line: FeatureId,
     /// Strands.
     pub strands: Vec<StrandCount>,
-    /// Length of one strand of each strain, post to post on the slope.
-    pub strains: Vec<Length>,
+    /// Its strains.
+    pub strains: Vec<StrainCount>,
     /// Springs in each strand of each strain.
     pub springs: u32,
-    /// Posts that are held down.
-    pub hold_downs: u32,
+    /// Where posts are held down.
+    pub hold_downs: Vec<Length>,
+    /// Cribs.
+    pub cribs: Vec<CribCount>,
     /// Braces by the row of their posts.
     pub braces: Vec<BraceCount>,
     /// Posts by row.
     pub posts: Vec<PostCount>,
-    /// Corners of 20 degrees and more that strands run through.
-    pub sharp_corners: u32,
+    /// Where strands run through corners of 20 degrees and more.
+    pub sharp_corners: Vec<Length>,
+    /// Posts at gates, by row.
+    pub gate_posts: Vec<PostCount>,
     /// Gates.
     pub gates: Vec<GateCount>,
     /// What lies in the ground instead of all that.
@@ -102,9 +138,28 @@ pub struct FenceCount {
 }
 
 impl FenceCount {
+    /// A line with nothing on it.
+    pub fn none(line: FeatureId) -> Self {
+        Self {
+            line,
+            strands: Vec::new(),
+            strains: Vec::new(),
+            springs: 0,
+            hold_downs: Vec::new(),
+            cribs: Vec::new(),
+            braces: Vec::new(),
+            posts: Vec::new(),
+            sharp_corners: Vec::new(),
+            gate_posts: Vec::new(),
+            gates: Vec::new(),
+            buried: None,
+        }
+    }
+
     /// Of a fence or a lead-out; `None` for anything else.
     pub fn of(plan: &Plan, line: &BuiltLine) -> Option<Self> {
         let feature = plan.feature(line.id)?;
+        let none = Self::none(line.id.clone());
         if let Kind::LeadOut(lead_out) = &feature.kind
             && lead_out.underground
         {
@@ -113,20 +168,41 @@ impl FenceCount {
                 conductors: lead_out.conductors.unwrap_or(1),
                 length_m: line.measure.ground_length.as_metres(),
             };
-            return Some(Self { buried: Some(buried), ..Self::default() });
+            return Some(Self { buried: Some(buried), ..none });
         }
+        let stations = |is_wanted: fn(&Post) -> bool| {
+            line.posts.iter().filter(|post| is_wanted(post)).map(|post| post.station).collect::<Vec<_>>()
+        };
         Some(Self {
             strands: strands(plan, feature)?,
-            strains: line.strains.iter().map(|strain| strain.strand).collect(),
+            strains: line.strains.iter().map(strain).collect(),
             springs: springs(plan, feature),
-            hold_downs: line.posts.iter().filter(|post| post.held_down).count() as u32,
+            hold_downs: stations(|post| post.held_down),
+            cribs: line.posts.iter().filter(|post| post.post == CRIB).map(crib).collect(),
             braces: braces(line),
-            posts: posts(line),
-            sharp_corners: line.posts.iter().filter(|post| is_sharp(post)).count() as u32,
+            posts: posts(line.posts.iter()),
+            sharp_corners: stations(is_sharp),
+            gate_posts: posts(line.posts.iter().filter(|post| post.role == PostRole::Gate)),
             gates: line.bays.iter().filter_map(|bay| gate(plan, bay)).collect(),
-            buried: None,
+            ..none
         })
     }
+
+    /// Length of one strand over all strains.
+    pub fn strand_length(&self) -> Length {
+        self.strains.iter().map(|strain| strain.strand).sum()
+    }
+}
+
+fn strain(strain: &Strain) -> StrainCount {
+    StrainCount { from: strain.from, to: strain.to, strand: strain.strand, strainer: strain.strainer }
+}
+
+/// A crib that stands by its weight alone, on level ground.
+fn crib(post: &Post) -> CribCount {
+    let usual = Crib { base_m: CRIB_BASE_M, friction: CRIB_FRICTION, slope_deg: 0.0, safety_factor: CRIB_SAFETY_FACTOR };
+    let weight_n = crib_weight_n(post.sideways.as_newtons(), post.pull_height.as_metres(), usual).ok().flatten();
+    CribCount { station: post.station, rock_kg: weight_n.map(|weight_n| weight_n / GRAVITY_M_PER_S2) }
 }
 
 fn springs(plan: &Plan, feature: &Feature) -> u32 {
@@ -156,13 +232,13 @@ fn takes_strain(post: &Post) -> bool {
     matches!(post.role, PostRole::End | PostRole::Gate) || is_sharp(post)
 }
 
-fn posts(line: &BuiltLine) -> Vec<PostCount> {
+fn posts<'a>(all: impl Iterator<Item = &'a Post>) -> Vec<PostCount> {
     let mut counts: Vec<PostCount> = Vec::new();
-    for post in line.posts {
+    for post in all {
         let hung_on = !takes_strain(post);
         match counts.iter_mut().find(|row| row.post == post.post && row.hung_on == hung_on) {
-            Some(row) => row.count += 1,
-            None => counts.push(PostCount { post: post.post.clone(), hung_on, count: 1 }),
+            Some(row) => row.stations.push(post.station),
+            None => counts.push(PostCount { post: post.post.clone(), hung_on, stations: vec![post.station] }),
         }
     }
     counts
@@ -174,11 +250,12 @@ const BRACED_BOTH_WAYS_DEG: f64 = 60.0;
 /// Braces that are built beside posts; a strainer post with a stay brings its own.
 fn braces(line: &BuiltLine) -> Vec<BraceCount> {
     let mut counts: Vec<BraceCount> = Vec::new();
-    for post in line.posts.iter().filter(|post| post.braced && post.post != STAYED_POST) {
+    for post in line.posts.iter().filter(|post| post.braced && ![STAYED_POST, CRIB].contains(&post.post.as_str())) {
         let more = if post.deflection_deg.is_some_and(|turn| turn > BRACED_BOTH_WAYS_DEG) { 2 } else { 1 };
+        let stations = std::iter::repeat_n(post.station, more);
         match counts.iter_mut().find(|row| row.post == post.post) {
-            Some(row) => row.count += more,
-            None => counts.push(BraceCount { post: post.post.clone(), count: more }),
+            Some(row) => row.stations.extend(stations),
+            None => counts.push(BraceCount { post: post.post.clone(), stations: stations.collect() }),
         }
     }
     counts
@@ -188,6 +265,7 @@ fn gate(plan: &Plan, bay: &Bay) -> Option<GateCount> {
     let id = bay.gate.as_ref()?;
     let Some(Kind::Gate(gate)) = plan.feature(id).map(|feature| &feature.kind) else { return None };
     Some(GateCount {
+        station: bay.from,
         width_m: (bay.to - bay.from).as_metres(),
         crossing: gate.crossing.clone().unwrap_or_else(|| "underground".to_owned()),
         live: gate.live.unwrap_or(true),

@@ -1,47 +1,40 @@
-//! What is drawn by itself takes parts too: the energizer with its earth, cut-outs, jumpers, warning signs beside a public way.
+//! What is drawn by itself takes parts too: the energizer with its earth, cut-outs, jumpers.
 
 use super::count::CABLE;
 use super::take_off::Cable;
-use super::{BuiltLine, CountRule, ItemGroup, TakeOff};
+use super::{CountRule, ItemGroup, TakeOff, TakenAt};
 use crate::catalogue::Catalogue;
 use crate::land::Position;
 use crate::plan::{EARTH_ROD_SPACING, EARTH_RODS, Feature, Geometry, Jumper, Kind, Plan, foot_on, length_m};
 
-/// Distance between warning signs, metres (`sign-spacing`).
-const SIGN_SPACING_M: f64 = 50.0;
 /// A jumper this near to a line is on it, metres on the map (`common-practice`).
 const ON_LINE_M: f64 = 1.0;
 /// Slack of the lead from the energizer to its earth, metres (`common-practice`).
 const EARTH_LEAD_SLACK_M: f64 = 2.0;
 
 impl TakeOff {
-    /// What is drawn by itself; and warning signs along all fences where the plan has a public way.
-    pub fn drawn(&mut self, plan: &Plan, lines: &[BuiltLine], catalogue: &Catalogue) {
+    /// What is drawn by itself.
+    pub fn drawn(&mut self, plan: &Plan, catalogue: &Catalogue) {
         for feature in &plan.features {
+            let takes = |amount: f64| TakenAt::whole(&feature.id, amount);
             match &feature.kind {
-                Kind::Cutout { .. } => self.add(ItemGroup::Power, "cut-out", CountRule::Drawn, 1.0),
+                Kind::Cutout { .. } => self.add(ItemGroup::Power, "cut-out", CountRule::Drawn, takes(1.0)),
                 // A unit without a class is one whose figures the keeper read off it: it is there already.
                 Kind::Energizer(energizer) => {
                     if let Some(row) = energizer.model.as_deref().and_then(|id| catalogue.energizer(id)) {
-                        self.add(ItemGroup::Power, &row.id, CountRule::Drawn, 1.0);
+                        self.add(ItemGroup::Power, &row.id, CountRule::Drawn, takes(1.0));
                     }
                 }
                 Kind::Earth { rods, spacing, .. } => {
                     let rods = f64::from(rods.unwrap_or(EARTH_RODS));
-                    self.add(ItemGroup::Power, "earth-rod", CountRule::Drawn, rods);
-                    self.add(ItemGroup::Power, "earth-clamp", CountRule::Drawn, rods);
+                    self.add(ItemGroup::Power, "earth-rod", CountRule::Drawn, takes(rods));
+                    self.add(ItemGroup::Power, "earth-clamp", CountRule::Drawn, takes(rods));
                     let between_m = (rods - 1.0).max(0.0) * spacing.unwrap_or(EARTH_ROD_SPACING).as_metres();
                     self.earth_lead(plan, feature, between_m, catalogue);
                 }
                 Kind::Jumper(jumper) => self.jumper(plan, feature, jumper, catalogue),
                 _ => {}
             }
-        }
-        if plan.features.iter().any(|feature| matches!(feature.kind, Kind::PublicWay { .. })) {
-            let is_fence =
-                |line: &&BuiltLine| plan.feature(line.id).is_some_and(|feature| matches!(feature.kind, Kind::Fence(_)));
-            let fence_m: f64 = lines.iter().filter(is_fence).map(|line| line.measure.ground_length.as_metres()).sum();
-            self.add(ItemGroup::Power, "warning-sign", CountRule::PublicWay, (fence_m / SIGN_SPACING_M).ceil());
         }
     }
 
@@ -51,7 +44,7 @@ impl TakeOff {
         let energizers = plan.features.iter().filter(|feature| matches!(feature.kind, Kind::Energizer(_)));
         let nearest_m = energizers.filter_map(|feature| Some(length_m(&[at, feature.point()?]))).min_by(f64::total_cmp);
         let Some(nearest_m) = nearest_m else { return };
-        let lead = Cable { id: CABLE, conductors: 1, rule: CountRule::EarthLeads };
+        let lead = Cable { rule: CountRule::EarthLeads, ..drawn_cable(earth) };
         self.cable(&lead, nearest_m + between_m + EARTH_LEAD_SLACK_M, catalogue);
     }
 
@@ -60,16 +53,20 @@ impl TakeOff {
         match &feature.geometry {
             Geometry::Point(at) => {
                 let joints = joints_at(plan, *at, jumper);
-                self.add(ItemGroup::Fittings, "jumper", CountRule::Drawn, joints.max(1) as f64);
+                self.add(ItemGroup::Fittings, "jumper", CountRule::Drawn, TakenAt::whole(&feature.id, joints.max(1) as f64));
             }
             Geometry::Line(corners) => {
-                let wire = Cable { id: CABLE, conductors: 1, rule: CountRule::Drawn };
+                let wire = drawn_cable(feature);
                 self.cable(&wire, length_m(corners), catalogue);
-                self.add(ItemGroup::Gates, "clamp", CountRule::Drawn, 2.0);
+                self.add(ItemGroup::Gates, "clamp", CountRule::Drawn, TakenAt::whole(&feature.id, 2.0));
             }
             _ => {}
         }
     }
+}
+
+fn drawn_cable(feature: &Feature) -> Cable<'_> {
+    Cable { id: CABLE, conductors: 1, rule: CountRule::Drawn, feature: &feature.id, station: None }
 }
 
 /// How many pieces join the strands of all lines at a place to one.

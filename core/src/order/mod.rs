@@ -1,15 +1,19 @@
 //! What to buy: wire, posts, insulators, strainers, gates; rolls; prices.
 
+mod advised;
 mod count;
 mod drawn;
+mod items;
 mod rolls;
+mod signs;
 mod take_off;
 
-pub use count::{BuiltLine, BuriedCount, FenceCount, GateCount, PostCount, StrandCount};
-pub use rolls::{Cut, cut_rolls};
-pub use take_off::{CRIMPS_PER_JOINT, TakeOff, TakenOff, WirePieces};
+pub use count::{BraceCount, BuiltLine, BuriedCount, CribCount, FenceCount, GateCount, PostCount, StrainCount, StrandCount};
+pub use rolls::{Cut, Joint, cut_rolls, rolls_of};
+pub use take_off::{CRIMPS_PER_JOINT, TakeOff, TakenAt, TakenOff, WirePiece};
 
 use crate::catalogue::Catalogue;
+use crate::land::Frame;
 use crate::plan::Plan;
 use crate::units::Length;
 
@@ -23,6 +27,8 @@ pub enum CountedIn {
     Piece,
     /// Rolls.
     Roll,
+    /// Tonnes.
+    Tonne,
 }
 
 /// What an item is for: the heading it stands under.
@@ -41,6 +47,8 @@ pub enum ItemGroup {
     Gates,
     /// Warning signs, earth, leads.
     Power,
+    /// Work that is hired, by the piece.
+    Work,
 }
 
 /// The counting rule behind a part of what an item takes.
@@ -69,6 +77,12 @@ pub enum CountRule {
     HoldDowns,
     /// Braces of corners, ends and gate posts.
     Braces,
+    /// Cribs in place of posts.
+    Cribs,
+    /// Posts that are set in holes drilled into rock.
+    InRock,
+    /// Gate posts that are set in concrete.
+    GatePosts,
     /// Jumpers from strand to strand at both ends of every strain.
     JoinedStrands,
     /// Gates.
@@ -81,6 +95,12 @@ pub enum CountRule {
     Drawn,
     /// From the energizer to its earth rods and from rod to rod.
     EarthLeads,
+    /// Not drawn, and advised: a switch at gates, behind the lead-out, and so often along a fence.
+    CutOutsAdvised,
+    /// Not drawn, and needed: the earth of an energizer, by what it stores.
+    EarthAdvised,
+    /// What keeps lightning away from an energizer.
+    Lightning,
     /// Along the lines, because a public way is near.
     PublicWay,
     /// Cutting waste.
@@ -90,12 +110,14 @@ pub enum CountRule {
 }
 
 /// A part of what an item takes.
-#[derive(Clone, Copy, Debug, PartialEq, serde::Serialize)]
+#[derive(Clone, Debug, PartialEq)]
 pub struct Share {
     /// Why.
     pub rule: CountRule,
     /// How much, in the item's unit.
     pub amount: f64,
+    /// Where; nowhere for waste and spares.
+    pub places: Vec<TakenAt>,
 }
 
 /// One line of the bill of materials.
@@ -111,7 +133,7 @@ pub struct Item {
     pub net: f64,
     /// What is in the shed.
     pub on_hand: f64,
-    /// What is to be bought, rounded up to whole pieces or rolls.
+    /// What is to be bought, rounded up to whole pieces, packs or rolls.
     pub buy: f64,
     /// In what it is counted.
     pub counted_in: CountedIn,
@@ -119,6 +141,10 @@ pub struct Item {
     pub roll: Option<Length>,
     /// Whole rolls to be bought, when it comes in rolls.
     pub rolls: Option<u32>,
+    /// How many come in a pack; 1 where they come one by one.
+    pub pack: u32,
+    /// What is left over in the end, in `counted_in`.
+    pub left_over: f64,
     /// What `need` is made of, in the order of the rules.
     pub why: Vec<Share>,
     /// Price of one, when the plan has it.
@@ -146,14 +172,16 @@ pub struct Order {
 ///
 /// # Source
 /// `common-practice`: each rule is a [`CountRule`].
-pub fn order(plan: &Plan, lines: &[BuiltLine], catalogue: &Catalogue) -> Order {
+pub fn order(plan: &Plan, lines: &[BuiltLine], frame: Frame, catalogue: &Catalogue) -> Order {
     let mut taken = TakeOff::default();
     for line in lines {
         if let Some(count) = FenceCount::of(plan, line) {
             taken.line(&count, catalogue);
         }
     }
-    taken.drawn(plan, lines, catalogue);
+    taken.drawn(plan, catalogue);
+    taken.signs_beside_ways(plan, lines, frame);
+    taken.advised(plan, lines, frame, catalogue);
     let mut order = Order { currency: plan.head.prices.currency.clone(), ..Order::default() };
     for item in taken.items(plan, catalogue) {
         order.total += item.price.unwrap_or(0.0);

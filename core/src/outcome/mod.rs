@@ -14,7 +14,7 @@ use crate::check::{Checked, check_plan, sort};
 use crate::finding::Finding;
 use crate::hold::{FootingMap, HoldError, LineHold, LineMeasure, Section};
 use crate::land::{Frame, Ground, MapPoint, MapRect, Position};
-use crate::order::{BuiltLine, Order, order};
+use crate::order::{BuiltLine, Order, TakenAt, order};
 use crate::plan::{FeatureId, Geometry, Plan};
 use crate::power::Power;
 use crate::units::{Area, Length};
@@ -63,6 +63,8 @@ pub struct PaddockOutcome {
 pub struct Outcome {
     /// The revision of the plan it was made from.
     pub revision: u64,
+    /// The frame of its map points; `None` before anything was worked out.
+    pub frame: Option<Frame>,
     /// Fences and lead-outs, in plan order; those that the working frame does not reach are left out.
     pub lines: Vec<Arc<LineOutcome>>,
     /// Paddocks, in plan order.
@@ -73,6 +75,30 @@ pub struct Outcome {
     pub findings: Vec<Finding>,
     /// What to buy.
     pub order: Order,
+}
+
+impl Outcome {
+    /// Where on the globe a part of an item goes; the middle of a stretch.
+    pub fn place_of(&self, plan: &Plan, taken: &TakenAt) -> Option<Position> {
+        Some(self.frame?.to_position(self.map_point_of(plan, taken)?))
+    }
+
+    /// The same on the map.
+    pub fn map_point_of(&self, plan: &Plan, taken: &TakenAt) -> Option<MapPoint> {
+        let on_line = || {
+            let line = self.lines.iter().find(|line| line.id == taken.feature)?;
+            let (from, until) = (taken.from?, taken.until);
+            // A stretch that passes the start of a closed line has its middle where it begins.
+            let middle = until.filter(|until| *until >= from).map_or(from, |until| (from + until) / 2.0);
+            Some(line.section.sample_at_station(middle.as_metres())?.at)
+        };
+        let drawn = || match &plan.feature(&taken.feature)?.geometry {
+            Geometry::Point(at) => self.frame?.to_map(*at).ok(),
+            Geometry::Line(corners) => self.frame?.to_map(*corners.get(corners.len() / 2)?).ok(),
+            _ => None,
+        };
+        on_line().or_else(drawn)
+    }
 }
 
 /// The working frame of a plan: that of its ground, else the middle of everything drawn.
@@ -131,11 +157,12 @@ pub fn outcome_on(
     let built: Vec<BuiltLine> = lines.iter().map(|line| built(&line.outcome)).collect();
     let outcome = Outcome {
         revision,
+        frame: Some(frame),
         lines: lines.iter().map(|line| Arc::clone(&line.outcome)).collect(),
         paddocks,
         power,
         findings,
-        order: order(plan, &built, catalogue),
+        order: order(plan, &built, frame, catalogue),
     };
     kept.keep(given, lines);
     outcome
@@ -145,6 +172,7 @@ fn built(line: &LineOutcome) -> BuiltLine<'_> {
     BuiltLine {
         id: &line.id,
         measure: &line.measure,
+        section: &line.section,
         posts: &line.hold.posts,
         bays: &line.hold.bays,
         strains: &line.hold.strains,

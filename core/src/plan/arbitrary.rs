@@ -203,6 +203,7 @@ pub(super) fn head() -> impl Strategy<Value = Head> {
         ..GroundChoice::default()
     });
     let amounts = || btree_map(text(), 0.0..1000.0_f64, 0..3);
+    let shed = || btree_map(text(), vec(0.0..1000.0_f64, 0..4), 0..3);
     let links = vec((text(), unknown()).prop_map(|(file, foreign)| FileLink { file, foreign }), 0..3);
     let numbers = (proptest::option::of(0.0..300.0_f64), proptest::option::of(-1.0..2.0_f64));
     let group = (numbers, any::<bool>(), unknown()).prop_map(|((weight_kg, gain_kg_per_day), dated, foreign)| StockGroup {
@@ -216,7 +217,7 @@ pub(super) fn head() -> impl Strategy<Value = Head> {
         foreign,
     });
     let prices = (amounts(), unknown()).prop_map(|(items, foreign)| Prices { currency: "GBP".to_owned(), items, foreign });
-    ((text(), any::<bool>(), ground, links), (build(), group, prices, amounts(), unknown())).prop_map(
+    ((text(), any::<bool>(), ground, links), (build(), group, prices, shed(), unknown())).prop_map(
         |((name, us, ground, elevation), (build, group, prices, on_hand, foreign))| Head {
             name,
             units: if us { UnitSystem::Us } else { UnitSystem::Metric },

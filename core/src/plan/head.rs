@@ -41,8 +41,8 @@ pub struct Head {
     pub stock: Vec<StockGroup>,
     /// Prices.
     pub prices: Prices,
-    /// What is in the shed: catalogue id to amount (metres of wire, pieces of the rest).
-    pub on_hand: BTreeMap<String, f64>,
+    /// What is in the shed: catalogue id to amounts (metres of wire roll by roll, pieces of the rest).
+    pub on_hand: BTreeMap<String, Vec<f64>>,
     /// The keeper's own catalogue rows, as the catalogue's files have them.
     pub catalogue: Map<String, Value>,
     /// Members that this version does not know, kept as they came.

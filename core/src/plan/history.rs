@@ -116,6 +116,21 @@ pub enum Gesture {
         /// The group's id.
         group: String,
     },
+    /// Typed the price of an item.
+    ChangedPrice {
+        /// Its id.
+        item: String,
+    },
+    /// Typed what is in the shed of an item.
+    ChangedShed {
+        /// Its id.
+        item: String,
+    },
+    /// Took prices in that somebody had filled in.
+    TookPrices {
+        /// How many.
+        count: usize,
+    },
     /// Changed the units.
     ChangedUnits,
     /// Changed stock, prices, what is on hand, or other choices for the whole plan.

@@ -45,6 +45,7 @@ fn group(group: ItemGroup) -> &'static str {
         ItemGroup::Fittings => "fittings",
         ItemGroup::Gates => "gates",
         ItemGroup::Power => "power",
+        ItemGroup::Work => "work",
     }
 }
 
@@ -53,6 +54,7 @@ fn unit(counted_in: CountedIn) -> &'static str {
         CountedIn::Metre => "m",
         CountedIn::Piece => "piece",
         CountedIn::Roll => "roll",
+        CountedIn::Tonne => "tonne",
     }
 }
 
@@ -87,6 +89,8 @@ mod tests {
             counted_in,
             roll: None,
             rolls: None,
+            pack: 1,
+            left_over: 0.0,
             why: vec![],
             unit_price,
             price: unit_price.map(|price| price * buy),

@@ -6,7 +6,6 @@ use super::trouble::Trouble;
 use crate::units::{Elevation, Force, Length};
 use jiff::civil::Date;
 use serde_json::{Map, Value};
-use std::collections::BTreeMap;
 
 /// How a value of type `T` stands in the file.
 pub(super) trait Form<T> {
@@ -44,8 +43,6 @@ pub(super) struct Day;
 pub(super) struct Object;
 /// A list of values of one form.
 pub(super) struct ListOf<F>(pub F);
-/// Amounts by name.
-pub(super) struct Amounts;
 
 /// Text as JSON.
 pub(super) fn quoted(text: &str) -> String {
@@ -236,26 +233,6 @@ impl<T, F: Form<T>> Form<Vec<T>> for ListOf<F> {
         "a list [...]".to_owned()
     }
 }
-
-impl Form<BTreeMap<String, f64>> for Amounts {
-    fn read(&self, node: Node<'_>) -> Result<BTreeMap<String, f64>, Trouble> {
-        let amount = |(key, node): (String, Node<'_>)| match AMOUNT.read(node) {
-            Ok(amount) => Ok((key, amount)),
-            Err(trouble) => Err(trouble.under(key)),
-        };
-        node.members()?.list.into_iter().map(amount).collect()
-    }
-    fn write(&self, value: &BTreeMap<String, f64>) -> String {
-        let members: Vec<_> = value.iter().map(|(key, amount)| format!("{}:{}", quoted(key), decimal(*amount))).collect();
-        format!("{{{}}}", members.join(","))
-    }
-    fn allowed(&self) -> String {
-        "an object of amounts by catalogue id".to_owned()
-    }
-}
-
-/// Prices and amounts in the shed.
-const AMOUNT: Range = Range(0.0, 1e9);
 
 /// The one list of an object's fields, walked both by reading and by writing.
 pub(super) trait Fields {

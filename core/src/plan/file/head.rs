@@ -1,7 +1,8 @@
 //! The head of the plan as it stands in the file.
 
 use super::super::head::{Build, FileLink, GroundChoice, Head, Prices, Season, StockGroup, Strand, UnitSystem};
-use super::form::{Amounts, Day, FieldReader, FieldWriter, Fields, Flag, Form, ListOf, Metres, Newtons, Object, Range};
+use super::amounts::{Amounts, Shed};
+use super::form::{Day, FieldReader, FieldWriter, Fields, Flag, Form, ListOf, Metres, Newtons, Object, Range};
 use super::form::{Text, Whole, Word, quoted};
 use super::node::Node;
 use super::trouble::Trouble;
@@ -54,7 +55,7 @@ fn head_fields(head: &mut Head, to: &mut impl Fields) {
     to.usual("builds", &mut head.builds, &Vec::new(), &Rows(BuildForm, ["", "\n   "]));
     to.usual("stock", &mut head.stock, &Vec::new(), &Rows(Stock, ["", "\n   "]));
     to.usual("prices", &mut head.prices, &Prices::default(), &PriceList);
-    to.usual("on_hand", &mut head.on_hand, &Default::default(), &Amounts);
+    to.usual("on_hand", &mut head.on_hand, &Default::default(), &Shed);
     to.usual("catalogue", &mut head.catalogue, &Map::new(), &Object);
 }
 

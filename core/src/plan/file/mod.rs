@@ -5,6 +5,7 @@
 //! writing, but may look different: a caller keeps the bytes it opened for as long as the plan is not changed. Numbers that
 //! are only kept keep all their digits; their exponents are written with a sign.
 
+mod amounts;
 mod feature;
 mod form;
 mod head;

@@ -1,0 +1,54 @@
+//! Amounts by catalogue id: prices, and what is in the shed.
+
+use super::form::{Form, ListOf, Range, quoted};
+use super::node::Node;
+use super::number::decimal;
+use super::trouble::Trouble;
+use std::collections::BTreeMap;
+
+/// Amounts by name.
+pub(super) struct Amounts;
+/// Amounts by name, several of one thing as a list.
+pub(super) struct Shed;
+
+impl Form<BTreeMap<String, f64>> for Amounts {
+    fn read(&self, node: Node<'_>) -> Result<BTreeMap<String, f64>, Trouble> {
+        let amount = |(key, node): (String, Node<'_>)| match AMOUNT.read(node) {
+            Ok(amount) => Ok((key, amount)),
+            Err(trouble) => Err(trouble.under(key)),
+        };
+        node.members()?.list.into_iter().map(amount).collect()
+    }
+    fn write(&self, value: &BTreeMap<String, f64>) -> String {
+        let members: Vec<_> = value.iter().map(|(key, amount)| format!("{}:{}", quoted(key), decimal(*amount))).collect();
+        format!("{{{}}}", members.join(","))
+    }
+    fn allowed(&self) -> String {
+        "an object of amounts by catalogue id".to_owned()
+    }
+}
+
+impl Form<BTreeMap<String, Vec<f64>>> for Shed {
+    fn read(&self, node: Node<'_>) -> Result<BTreeMap<String, Vec<f64>>, Trouble> {
+        let amounts = |(key, node): (String, Node<'_>)| {
+            let several =
+                if node.elements().is_ok() { ListOf(AMOUNT).read(node) } else { AMOUNT.read(node).map(|one| vec![one]) };
+            several.map_err(|trouble| trouble.under(key.clone())).map(|amounts| (key, amounts))
+        };
+        node.members()?.list.into_iter().map(amounts).collect()
+    }
+    fn write(&self, value: &BTreeMap<String, Vec<f64>>) -> String {
+        let amounts = |amounts: &Vec<f64>| match amounts.as_slice() {
+            [one] => decimal(*one),
+            _ => ListOf(AMOUNT).write(amounts),
+        };
+        let members: Vec<_> = value.iter().map(|(key, list)| format!("{}:{}", quoted(key), amounts(list))).collect();
+        format!("{{{}}}", members.join(","))
+    }
+    fn allowed(&self) -> String {
+        "an object of amounts, or lists of them, by catalogue id".to_owned()
+    }
+}
+
+/// Prices and amounts in the shed.
+const AMOUNT: Range = Range(0.0, 1e9);
