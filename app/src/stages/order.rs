@@ -78,19 +78,21 @@ fn row(ui: &mut Ui, item: &Item, session: &Session, commands: &mut Vec<Command>)
     let is_open = session.order_view.item.as_ref() == Some(&item.id);
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
+        ui.spacing_mut().interact_size.y = 20.0;
+        ui.spacing_mut().button_padding.y = 1.0;
         let room = (ui.available_width() - 132.0).max(80.0);
         let name = words::item(&item.id, catalogue);
         let amount = |amount: f64| words::item_amount(amount, item, units);
         let tip = format!("{name}: needed {} · in the shed {}. Show why, and where", amount(item.need), amount(item.on_hand));
-        ui.allocate_ui_with_layout(egui::vec2(room, 20.0), Layout::left_to_right(Align::Center), |ui| {
+        ui.allocate_ui_with_layout(egui::vec2(room, 22.0), Layout::left_to_right(Align::Center), |ui| {
             ui.set_min_width(room);
-            let button = egui::Button::selectable(is_open, name).truncate();
+            let button = egui::Button::selectable(is_open, words::wire_in_short(name)).truncate();
             if ui.add(button).on_hover_text(tip).clicked() {
                 let opened = (!is_open).then(|| item.id.clone());
                 commands.push(Command::Order(OrderAsk::Item(opened)));
             }
         });
-        ui.allocate_ui_with_layout(egui::vec2(60.0, 20.0), Layout::right_to_left(Align::Center), |ui| {
+        ui.allocate_ui_with_layout(egui::vec2(60.0, 22.0), Layout::right_to_left(Align::Center), |ui| {
             ui.set_min_width(60.0);
             ui.label(words::to_buy(item, units));
         });

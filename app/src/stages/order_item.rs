@@ -22,6 +22,7 @@ pub fn details(ui: &mut Ui, item: &Item, session: &Session, commands: &mut Vec<C
         shed_and_price(ui, item, session, commands);
         let amount = |amount: f64| words::item_amount(amount, item, session.units());
         ui.label(format!("{} needed:", amount(item.need)));
+        ui.spacing_mut().item_spacing.y = 2.0;
         let mut listed = 0;
         for share in &item.why {
             share_of(ui, share, item, session);
@@ -54,6 +55,8 @@ fn place(ui: &mut Ui, taken: &TakenAt, item: &Item, session: &Session, commands:
     let says = words::taken_at(taken, session.plan(), session.units());
     let amount = words::item_amount(taken.amount, item, session.units());
     ui.horizontal(|ui| {
+        ui.spacing_mut().interact_size.y = 16.0;
+        ui.spacing_mut().button_padding.y = 0.0;
         ui.add_space(10.0);
         let text = RichText::new(format!("{amount} · {says}")).small();
         let shown = ui.add(egui::Button::new(text).truncate().frame(false)).on_hover_text("Show this place on the map");
