@@ -2,7 +2,7 @@
 //!
 //! ngspice: lines as ladders of pi cells of 10 m with constant constants, trapezoid rule; the peaks it gave are the second column.
 
-use hillwire_core::catalogue::Conductor;
+use hillwire_core::catalogue::{Catalogue, Conductor, Figures};
 use hillwire_core::power::earth::{Rod, rods_ohm};
 use hillwire_core::power::strands::{PerMetre, Strand};
 use hillwire_core::power::{Between, Circuit, Energizer, Node, Printed, Solved, Spectrum};
@@ -32,6 +32,12 @@ const CABLE: Constants = (0.100, 3.0e-6, 1e-7, 60e-12);
 
 fn six_joules() -> Energizer {
     Energizer::fit(Printed { stored_j: 6.0, open_v: 8800.0, at_500_ohm_v: 6000.0, output_j: Some(4.3) }).expect("fits")
+}
+
+fn unit(figures: Figures) -> Energizer {
+    let Figures { stored_j, output_j, open_kv, at_500_ohm_kv } = figures;
+    let printed = Printed { stored_j, open_v: open_kv * 1e3, at_500_ohm_v: at_500_ohm_kv * 1e3, output_j };
+    Energizer::fit(printed).expect("fits")
 }
 
 /// A network of constant lines: (from, to, constants, metres), links and shunts in ohm; node 0 is the energizer's.
@@ -158,8 +164,7 @@ impl Net {
 
 #[test]
 fn peaks_agree_with_ngspice_within_one_per_cent() {
-    // The quick spectrum rounds fronts that come back sharp from open ends; on wires with skin effect there are none.
-    for (spectrum, share) in [(Spectrum::fine(), 1e-2), (Spectrum::quick(), 2e-2)] {
+    for (spectrum, share) in [(Spectrum::fine(), 5e-3), (Spectrum::quick(), 8e-3)] {
         for net in &NETS {
             let circuit = net.circuit(spectrum, 3);
             let solved = Solved::new(&circuit, spectrum);
@@ -181,14 +186,20 @@ fn peaks_agree_with_ngspice_within_one_per_cent() {
 
 #[test]
 fn on_real_wires_the_quick_spectrum_is_as_good_as_the_fine_one() {
-    for leak in [10.0, 300.0, 3000.0] {
-        let of = |spectrum| {
-            let (circuit, nodes) = holding(spectrum, leak * 1e-9);
-            let solved = Solved::new(&circuit, spectrum);
-            nodes.map(|node| solved.open(Between::Ground(node)).peak().value)
-        };
-        for (quick, fine) in of(Spectrum::quick()).into_iter().zip(of(Spectrum::fine())) {
-            near(quick, fine, 5e-3, &format!("{leak}"));
+    // Also of units whose pulse is longer than its window.
+    for class in &Catalogue::built_in().energizers {
+        for leak in [10.0, 300.0, 3000.0] {
+            let of = |spectrum| {
+                let (circuit, nodes) = holding(spectrum, unit(class.figures), leak * 1e-9);
+                let solved = Solved::new(&circuit, spectrum);
+                let at_animal = solved.loaded(Between::Ground(nodes[2]), 500.0).square_seconds();
+                (nodes.map(|node| solved.open(Between::Ground(node)).peak().value), at_animal)
+            };
+            let ((quick, quick_j), (fine, fine_j)) = (of(Spectrum::quick()), of(Spectrum::fine()));
+            for (quick, fine) in quick.into_iter().zip(fine) {
+                near(quick, fine, 5e-3, &format!("{} {leak}", class.id));
+            }
+            near(quick_j, fine_j, 1e-2, &format!("{} {leak}: energy", class.id));
         }
     }
 }
@@ -236,7 +247,7 @@ fn fourteen_gauge(height_m: f64, leak_s_per_m: f64) -> Strand {
 }
 
 /// Lead-out of 500 m with two wires 2 m up, dry; then 400 m of three strands, a leak a strand; three rods of 1.8 m in 100 ohm.m.
-fn holding(spectrum: &Spectrum, leak_s_per_m: f64) -> (Circuit, [Node; 3]) {
+fn holding(spectrum: &Spectrum, unit: Energizer, leak_s_per_m: f64) -> (Circuit, [Node; 3]) {
     let mut circuit = Circuit::default();
     let [terminal, junction, end] = [circuit.node(), circuit.node(), circuit.node()];
     let lead_out = [fourteen_gauge(2.0, 0.0), fourteen_gauge(2.2, 0.0)];
@@ -246,7 +257,7 @@ fn holding(spectrum: &Spectrum, leak_s_per_m: f64) -> (Circuit, [Node; 3]) {
     circuit.span(lead_out, terminal, junction, 500.0);
     circuit.span(fence, junction, end, 400.0);
     let earth_ohm = rods_ohm(Rod { length_m: 1.8, radius_m: 8e-3 }, 3, 3.0, 100.0).expect("rods");
-    circuit.connect(six_joules(), terminal, earth_ohm);
+    circuit.connect(unit, terminal, earth_ohm);
     (circuit, [terminal, junction, end])
 }
 
@@ -262,7 +273,7 @@ fn a_typical_holding_bites_as_the_prototype_and_practice_have_it() {
     ];
     let spectrum = Spectrum::fine();
     for (leak, terminal_kv, junction_kv, end_kv, loaded_kv, loaded_j) in rows {
-        let (circuit, nodes) = holding(spectrum, leak * 1e-9);
+        let (circuit, nodes) = holding(spectrum, six_joules(), leak * 1e-9);
         let solved = Solved::new(&circuit, spectrum);
         let peaks = nodes.map(|node| solved.open(Between::Ground(node)).peak().value / 1e3);
         let loaded = solved.loaded(Between::Ground(nodes[2]), 500.0);
@@ -404,13 +415,13 @@ fn the_closed_form_of_the_bare_source_comes_out_of_the_network() {
     let mut circuit = Circuit::default();
     let terminal = circuit.node();
     circuit.connect(six_joules(), terminal, 1e-3);
-    for (spectrum, volt, joules, share) in
-        [(Spectrum::fine(), 5999.5, 4.2993, 5e-4), (&Spectrum::new(0.5e-3, 256, 1e-3), 5992.6, 4.289, 5e-4)]
-    {
+    // The unit was fitted to 6000 V and 4.3 J over 500 ohm.
+    for (spectrum, share) in [(Spectrum::fine(), 3e-4), (Spectrum::quick(), 8e-4), (&Spectrum::new(0.5e-3, 256, 1e-3), 2e-3)] {
         let solved = Solved::new(&circuit, spectrum);
         let loaded = solved.loaded(Between::Ground(terminal), 500.0);
-        near(loaded.peak().value, volt, share, "peak");
-        near(loaded.square_seconds() / 500.0, joules, share, "energy");
+        println!("{} V, {} J", loaded.peak().value, loaded.square_seconds() / 500.0);
+        near(loaded.peak().value, 6000.0, share, "peak");
+        near(loaded.square_seconds() / 500.0, 4.3, share, "energy");
     }
 }
 
