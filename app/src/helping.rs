@@ -9,10 +9,10 @@ use egui::{RichText, Ui};
 use hillwire_core::catalogue::InUse;
 use hillwire_core::finding::BiteChange;
 use hillwire_core::land::Ground;
-use hillwire_core::mend::{WhatHelps, what_helps};
+use hillwire_core::mend::{Grown, WhatHelps, grown, what_helps};
 use hillwire_core::outcome::Outcome;
 use hillwire_core::plan::{Gesture, Plan};
-use hillwire_core::power::edits;
+use hillwire_core::power::{STATES, edits};
 use std::sync::Arc;
 
 /// Everything that trying the changes needs.
@@ -34,6 +34,8 @@ pub struct Helps {
     pub revision: u64,
     /// Changes that help, as they are shown.
     pub list: Vec<WhatHelps>,
+    /// What growth and leaf-fall do.
+    pub grown: Vec<Grown>,
 }
 
 /// Whether anybody has asked what would help the plan as it is.
@@ -50,8 +52,9 @@ pub enum Asked {
 
 /// Tries every change.
 pub fn tried(request: &HelpRequest) -> Helps {
-    let list = what_helps(&request.plan, request.ground.as_deref(), &request.before, request.rows.rows());
-    Helps { revision: request.before.revision, list }
+    let (ground, rows) = (request.ground.as_deref(), request.rows.rows());
+    let list = what_helps(&request.plan, ground, &request.before, rows);
+    Helps { revision: request.before.revision, list, grown: grown(&request.plan, ground, rows) }
 }
 
 impl Session {
@@ -104,15 +107,45 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
                 ui.label("Trying …");
             });
         }
-        Asked::Answered(helps) if helps.list.is_empty() => {
-            ui.label("Nothing that is tried here brings noticeably more to the far end.");
-        }
         Asked::Answered(helps) => {
-            let text = "More over 500 Ω at the far end in wet ground, most volts for the money first:";
-            ui.label(RichText::new(text).color(faint));
+            if helps.list.is_empty() {
+                ui.label("Nothing that is tried here brings noticeably more to the far end.");
+            } else {
+                let text = "More over 500 Ω at the far end in wet ground, most volts for the money first:";
+                ui.label(RichText::new(text).color(faint));
+            }
             helps.list.iter().for_each(|help| entry(ui, session, help, commands));
+            growth(ui, session, &helps.grown);
         }
     }
+}
+
+/// What arrives by what grows and by the state of the ground; what the plan says now stands out.
+fn growth(ui: &mut Ui, session: &Session, grown: &[Grown]) {
+    if grown.is_empty() {
+        return;
+    }
+    ui.add_space(6.0);
+    heading(ui, "Growth and leaf-fall");
+    let text =
+        "Over 500 Ω at the far end, in kV. Fallen leaves count as heavy until they have rotted down. The plan's own is bold.";
+    ui.add(egui::Label::new(RichText::new(text).color(theme::inks(ui).faint_ink)).wrap());
+    egui::Grid::new("growth").num_columns(1 + STATES.len()).spacing([10.0, 2.0]).show(ui, |ui| {
+        ui.label("");
+        STATES.iter().for_each(|state| {
+            ui.label(RichText::new(words::ground_state(*state)).color(theme::inks(ui).faint_ink));
+        });
+        ui.end_row();
+        for row in grown {
+            let is_now = row.vegetation == session.plan().head.ground.vegetation;
+            let text = |text: String| if is_now { RichText::new(text).strong() } else { RichText::new(text) };
+            ui.label(text(row.vegetation.to_owned()));
+            row.loaded_v.iter().for_each(|volt| {
+                ui.label(text(volt.map_or_else(|| "–".to_owned(), |volt| words::number_with(volt / 1e3, 1))));
+            });
+            ui.end_row();
+        }
+    });
 }
 
 fn entry(ui: &mut Ui, session: &Session, help: &WhatHelps, commands: &mut Vec<Command>) {

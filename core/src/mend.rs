@@ -3,7 +3,7 @@
 mod helps;
 mod trial;
 
-pub use helps::{WhatHelps, what_helps};
+pub use helps::{Grown, WhatHelps, grown, what_helps};
 pub use trial::{MendChoice, Trial};
 
 use crate::check::AT_EASE;

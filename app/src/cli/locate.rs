@@ -8,6 +8,7 @@ use super::table::{Side, paragraph, table};
 use crate::files::read_whole;
 use crate::words;
 use clap::Args;
+use csv::StringRecord;
 use hillwire_core::catalogue::GroundState;
 use hillwire_core::job::Job;
 use hillwire_core::plan::FeatureId;
@@ -78,11 +79,13 @@ fn from_table(path: &Path, opened: &Opened) -> Result<Vec<Read>, Stop> {
     let wrong = |row: usize, why: String| Stop::unusable(format!("{}: row {row}: {why}", path.display()));
     let bytes = read_whole(path)?;
     let mut reader = csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(bytes.as_slice());
+    let heading = reader.headers().map(StringRecord::clone).unwrap_or_default();
     let mut reads = Vec::new();
     for (index, row) in reader.deserialize::<Row>().enumerate() {
         let number = index + 2;
-        let row = row
-            .map_err(|trouble| wrong(number, format!("{}; needed are the columns line, station_m and kv", plainly(&trouble))))?;
+        let row = row.map_err(|trouble| {
+            wrong(number, format!("{}; needed are the columns line, station_m and kv", plainly(&trouble, &heading)))
+        })?;
         let known = opened.outcome.lines.iter().find(|line| line.id.as_str() == row.line);
         let Some(line) = known else {
             let lines: Vec<&str> = opened.outcome.lines.iter().map(|line| line.id.as_str()).collect();
@@ -117,9 +120,12 @@ fn from_table(path: &Path, opened: &Opened) -> Result<Vec<Read>, Stop> {
 }
 
 /// What is wrong with a row, without where: that is said before.
-fn plainly(trouble: &csv::Error) -> String {
+fn plainly(trouble: &csv::Error, heading: &StringRecord) -> String {
     match trouble.kind() {
-        csv::ErrorKind::Deserialize { err, .. } => err.to_string(),
+        csv::ErrorKind::Deserialize { err, .. } => {
+            let column = err.field().and_then(|field| heading.get(usize::try_from(field).ok()?));
+            column.map_or_else(|| err.kind().to_string(), |column| format!("what stands under {column} is no number"))
+        }
         csv::ErrorKind::UnequalLengths { expected_len, len, .. } => format!("it has {len} cells, the heading {expected_len}"),
         csv::ErrorKind::Utf8 { .. } => "it is no UTF-8 text".to_owned(),
         _ => trouble.to_string(),

@@ -9,9 +9,9 @@ use crate::words;
 use clap::{Args, ValueEnum};
 use hillwire_core::catalogue::GroundState;
 use hillwire_core::job::Job;
-use hillwire_core::mend::{WhatHelps, what_helps};
+use hillwire_core::mend::{Grown, WhatHelps, grown, what_helps};
 use hillwire_core::plan::FeatureId;
-use hillwire_core::power::{Arrived, Laid, Power, StatePower, Station, WiredEnergizer, state_index};
+use hillwire_core::power::{Arrived, Laid, Power, STATES, StatePower, Station, WiredEnergizer, state_index};
 use hillwire_core::units::Length;
 use serde_json::{Value, json};
 use std::path::PathBuf;
@@ -29,7 +29,7 @@ pub struct Options {
     /// Something that touches a line at a station: LINE@METRES, or LINE@METRES:OHM (500 ohm without it)
     #[arg(long, value_name = "LINE@STATION")]
     fault: Option<String>,
-    /// Try what would bring more to the far end, and what each change costs
+    /// Try what would bring more to the far end, what each change costs, and what growth and leaf-fall would take
     #[arg(long)]
     what_helps: bool,
     /// Write every place as a table for spreadsheets
@@ -73,9 +73,12 @@ pub fn power(options: &Options, job: &Job) -> Result<Answer, Stop> {
     };
     let state = GroundState::from(options.ground);
     let Some(arrived) = power.state(state) else { return Err(undriven(options, &power)) };
-    let tried = || what_helps(&opened.file.plan, opened.ground.as_deref(), &opened.outcome, opened.catalogue());
-    let helps = if options.what_helps { tried() } else { Vec::new() };
-    let told = Told { opened: &opened, power: &power, arrived, helps };
+    let mut told = Told { opened: &opened, power: &power, arrived, helps: Vec::new(), grown: Vec::new() };
+    if options.what_helps {
+        let (plan, ground) = (&opened.file.plan, opened.ground.as_deref());
+        told.helps = what_helps(plan, ground, &opened.outcome, opened.catalogue());
+        told.grown = grown(plan, ground, opened.catalogue());
+    }
     let mut answer = if options.plan.json { Answer::json(&told.as_json()) } else { Answer::text(told.as_text()) };
     if let Some(path) = &options.csv {
         answer.outputs.push(Waiting::of_bytes(path, &told.as_csv())?);
@@ -120,6 +123,7 @@ struct Told<'a> {
     power: &'a Power,
     arrived: &'a StatePower,
     helps: Vec<WhatHelps>,
+    grown: Vec<Grown>,
 }
 
 impl Told<'_> {
@@ -149,6 +153,7 @@ impl Told<'_> {
             "far_end": far_end,
             "stations": stations,
             "what_helps": self.helps.iter().map(|help| self.help_json(help)).collect::<Vec<_>>(),
+            "growth": self.grown.iter().map(grown_json).collect::<Vec<_>>(),
         })
     }
 
@@ -220,6 +225,16 @@ impl Told<'_> {
         table(&columns, &rows.collect::<Vec<_>>())
     }
 
+    fn growth_table(&self) -> String {
+        let states = STATES.map(|state| (words::ground_state(state), Side::Right));
+        let columns: Vec<(&str, Side)> = std::iter::once(("Far end over 500 Ω", Side::Left)).chain(states).collect();
+        let rows = self.grown.iter().map(|grown| {
+            let volts = grown.loaded_v.iter().map(|volt| volt.map_or_else(|| "not fed".to_owned(), words::voltage));
+            std::iter::once(words::grows(grown.vegetation).to_owned()).chain(volts).collect()
+        });
+        table(&columns, &rows.collect::<Vec<_>>())
+    }
+
     fn as_text(&self) -> String {
         let mut text = String::new();
         for (index, unit) in self.power.wiring.energizers.iter().enumerate() {
@@ -235,6 +250,10 @@ impl Told<'_> {
         text.push('\n');
         if !self.helps.is_empty() {
             text.push_str(&self.helps_table());
+            text.push('\n');
+        }
+        if !self.grown.is_empty() {
+            text.push_str(&self.growth_table());
             text.push('\n');
         }
         for caution in std::iter::once(words::POWER_CAUTION).chain(words::cautions::IN_SHORT) {
@@ -298,4 +317,12 @@ impl Told<'_> {
         written.expect("a table in memory takes every row");
         writer.into_inner().expect("a table in memory is flushed")
     }
+}
+
+fn grown_json(grown: &Grown) -> Value {
+    let volts = STATES.iter().zip(grown.loaded_v).map(|(state, volt)| {
+        let kilovolts = maybe(volt.map(|volt| volt / 1e3));
+        (words::ground_state(*state).to_owned(), kilovolts)
+    });
+    json!({ "vegetation": grown.vegetation, "loaded_500_kv": volts.collect::<serde_json::Map<_, _>>() })
 }

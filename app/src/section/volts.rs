@@ -6,7 +6,7 @@ use crate::power_view::need_v;
 use crate::session::{Session, Stage};
 use crate::theme::Inks;
 use crate::words;
-use egui::{Align2, Color32, FontId, Painter, Pos2, Shape, Stroke, pos2, vec2};
+use egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Shape, Stroke, pos2, vec2};
 use hillwire_core::catalogue::GroundState;
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::power::STATES;
@@ -42,8 +42,8 @@ pub fn paint(painter: &Painter, chart: &Chart, line: &LineOutcome, session: &Ses
     for state in STATES.into_iter().filter(|state| *state != shown).chain([shown]) {
         curve(painter, chart, scale, (line, session), state, inks);
     }
-    need(painter, chart, scale, (line, session), inks);
-    readings(painter, chart, scale, (line, session), inks);
+    let taken = readings(painter, chart, scale, (line, session), inks);
+    need(painter, chart, scale, (line, session), &taken, inks);
     key(painter, chart, session, inks);
     if let Some(pointed) = session.power_view.pulse_at.as_ref().filter(|pointed| pointed.line == line.id) {
         let x = chart.x(pointed.station_m);
@@ -105,8 +105,8 @@ fn curve(
     stroke(painter, points, width, look(inks, state));
 }
 
-/// What the stock behind the line minds: below it a pulse is not minded.
-fn need(painter: &Painter, chart: &Chart, scale: Scale, (line, session): (&LineOutcome, &Session), inks: &Inks) {
+/// What the stock behind the line minds: below it a pulse is not minded. Its words keep clear of what is `taken`.
+fn need(painter: &Painter, chart: &Chart, scale: Scale, (line, session): (&LineOutcome, &Session), taken: &[Rect], inks: &Inks) {
     let Some(stations) = session.power_stations.get(&line.id).cloned() else { return };
     let Some(station) = session.outcome.power.wiring.stations.get(stations.start).filter(|station| station.is_fence) else {
         return;
@@ -117,17 +117,20 @@ fn need(painter: &Painter, chart: &Chart, scale: Scale, (line, session): (&LineO
     painter.extend(Shape::dashed_line(&ends, Stroke::new(1.2, inks.must_fix), 3.0, 4.0));
     let whose = if station.bitten().is_some() { "the stock minds" } else { "stock usually minds" };
     let text = format!("{whose} from {}", words::voltage(need_v(station)));
-    let at = ends[0] + vec2(4.0, 2.0);
     let galley = painter.layout_no_wrap(text, FontId::proportional(11.0), inks.must_fix);
-    painter.rect_filled(egui::Rect::from_min_size(at, galley.size()).expand2(vec2(2.0, 0.0)), 2.0, inks.halo);
-    painter.galley(at, galley, inks.must_fix);
+    let room = (chart.rect.right() - 40.0 - galley.size().x - ends[0].x).max(4.0);
+    let place = |share: f32| Rect::from_min_size(ends[0] + vec2((share * room).max(4.0), 2.0), galley.size());
+    let is_free = |rect: &Rect| !taken.iter().any(|other| other.intersects(*rect));
+    let rect = [0.0, 0.25, 0.5, 0.75, 1.0].map(place).into_iter().find(is_free).unwrap_or_else(|| place(0.0));
+    painter.rect_filled(rect.expand2(vec2(2.0, 0.0)), 2.0, inks.halo);
+    painter.galley(rect.min, galley, inks.must_fix);
 }
 
 /// The stretch that most probably holds the fault.
 fn suspected(painter: &Painter, chart: &Chart, scale: Scale, (line, session): (&LineOutcome, &Session), inks: &Inks) {
     let Some(suspect) = session.suspected().filter(|suspect| suspect.line == line.id) else { return };
     let (from, to) = (chart.x(suspect.from.as_metres()), chart.x(suspect.to.as_metres()));
-    let rect = egui::Rect::from_min_max(pos2(from, scale.top), pos2(to.max(from + 4.0), scale.bottom));
+    let rect = Rect::from_min_max(pos2(from, scale.top), pos2(to.max(from + 4.0), scale.bottom));
     painter.rect_filled(rect, 0.0, inks.boundary.gamma_multiply(0.35));
 }
 
@@ -144,9 +147,10 @@ fn axis(painter: &Painter, chart: &Chart, scale: Scale, inks: &Inks) {
     }
 }
 
-/// What was read, with its day.
-fn readings(painter: &Painter, chart: &Chart, scale: Scale, (line, session): (&LineOutcome, &Session), inks: &Inks) {
+/// What was read, with its day; where that is written.
+fn readings(painter: &Painter, chart: &Chart, scale: Scale, (line, session): (&LineOutcome, &Session), inks: &Inks) -> Vec<Rect> {
     let shown = chart.shown_m();
+    let mut taken = Vec::new();
     for (station, kv, feature) in session.readings_on(line) {
         if !(shown.0..=shown.1).contains(&station.as_metres()) {
             continue;
@@ -164,9 +168,12 @@ fn readings(painter: &Painter, chart: &Chart, scale: Scale, (line, session): (&L
         let galley = painter.layout_no_wrap(text, FontId::proportional(11.0), inks.ink);
         let right = at.x + galley.size().x + 10.0 < chart.rect.right() - 40.0;
         let min = at + vec2(if right { 7.0 } else { -7.0 - galley.size().x }, -15.0);
-        painter.rect_filled(egui::Rect::from_min_size(min, galley.size()).expand(2.0), 2.0, inks.halo);
+        let rect = Rect::from_min_size(min, galley.size()).expand(2.0);
+        painter.rect_filled(rect, 2.0, inks.halo);
         painter.galley(min, galley, inks.ink);
+        taken.push(rect);
     }
+    taken
 }
 
 /// Which curve is which.

@@ -157,7 +157,7 @@ pub fn located(located: &Located, wiring: &Wiring, name: impl Fn(&FeatureId) -> 
     let first = located.suspects.first().map_or(0.0, |first| first.probability);
     if located.nothing > first {
         said.push(format!(
-            "These readings accuse nobody: that nothing is wrong but growth is the most probable, {}.",
+            "These readings accuse nobody: that nothing is wrong but growth, or nothing that they could show, is the most probable, {}.",
             share(located.nothing)
         ));
     } else if first < SURE {

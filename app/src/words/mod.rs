@@ -21,7 +21,7 @@ mod window;
 
 pub use findings::{RULES, does, rule, rule_word, says, source, weight};
 pub use mends::trial;
-pub use names::{GROUND_STATES, VEGETATION, group, item, kind, plural_kind, role, wire_in_short};
+pub use names::{GROUND_STATES, VEGETATION, group, grows, item, kind, plural_kind, role, wire_in_short};
 pub use notes::{grid_note, plan_note, unusable_row};
 pub use numbers::{
     angle, area, count, elevation, force, gap, length, mass, moment, money, money_short, number_with, off_the_grid, percent,

@@ -71,9 +71,14 @@ pub const GROUND_STATES: [(&str, &str); 4] = [("dry", "dry"), ("damp", "damp"), 
 pub const VEGETATION: [(&str, &str); 4] = [
     ("clear", "clear: nothing touches"),
     ("light", "light: blades of grass"),
-    ("heavy", "heavy: grass and bramble"),
+    ("heavy", "heavy: grass, bramble, fallen leaves"),
     ("overgrown", "overgrown"),
 ];
+
+/// What grows, by its word in a plan.
+pub fn grows(word: &str) -> &str {
+    VEGETATION.iter().find(|(known, _)| *known == word).map_or(word, |(_, label)| label)
+}
 
 /// A wire where room is short: without its diameter, and gauge as `ga`.
 pub fn wire_in_short(label: &str) -> String {

@@ -1,12 +1,12 @@
 //! What a change of the wires brings to the far end, beside what it costs.
 
 use super::difference;
-use crate::catalogue::{Catalogue, GroundState};
+use crate::catalogue::{Catalogue, GroundState, Vegetation};
 use crate::finding::{BiteChange, Brings};
 use crate::land::Ground;
 use crate::outcome::{Kept, Outcome, outcome};
-use crate::plan::Plan;
-use crate::power::{Laid, brings, changes, edits};
+use crate::plan::{Edit, Plan};
+use crate::power::{Laid, STATES, brings, changes, edits};
 
 /// A change tried on a copy of the plan.
 #[derive(Clone, Debug, PartialEq)]
@@ -53,6 +53,30 @@ pub fn what_helps(plan: &Plan, ground: Option<&Ground>, before: &Outcome, catalo
     }
     all.sort_by(|one, other| rank(one).cmp(&rank(other)).then(worth(other).total_cmp(&worth(one))));
     all
+}
+
+/// What arrives at the far end when this grows along the lines that have no word of their own.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Grown {
+    /// What grows: a word of [`Vegetation::WORDS`].
+    pub vegetation: &'static str,
+    /// Peak over 500 ohm where it is least, by state of the ground in the order of [`STATES`]; `None` where nothing is fed. Volts.
+    pub loaded_v: [Option<f64>; STATES.len()],
+}
+
+/// Growth and leaf-fall, from nothing to green through the fence. A leakage that somebody measured belongs to what grew then: it is left aside.
+pub fn grown(plan: &Plan, ground: Option<&Ground>, catalogue: &Catalogue) -> Vec<Grown> {
+    let mut kept = Kept::default();
+    let with = |vegetation: &'static str| {
+        let mut head = plan.head.as_ref().clone();
+        vegetation.clone_into(&mut head.ground.vegetation);
+        head.ground.leakage_us_per_km = None;
+        let plan = Edit::SetHead(Box::new(head)).apply(plan).ok()?;
+        let power = outcome(&plan, 0, ground, catalogue, &mut kept).power;
+        let loaded_v = STATES.map(|state| power.far_end(state).map(|far| far.arrived.loaded_v));
+        Some(Grown { vegetation, loaded_v })
+    };
+    Vegetation::WORDS.into_iter().filter_map(with).collect()
 }
 
 fn rank(help: &WhatHelps) -> u8 {

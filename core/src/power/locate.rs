@@ -29,6 +29,8 @@ const CURRENT_FLOOR_A: f64 = 0.05;
 const DIRECTION_RIGHT: f64 = 0.95;
 /// How probable it is, before any reading, that nothing is wrong.
 const NO_FAULT: f64 = 0.1;
+/// A fault that changes every reading by less than this share of a meter's spread is not seen by them.
+const UNSEEN: f64 = 0.5;
 /// What a meter shows of nothing, volts.
 const LEAST_V: f64 = 20.0;
 /// Directions of weaker currents are hard to read, amperes.
@@ -89,7 +91,7 @@ pub struct Suspect {
 pub struct Located {
     /// The most probable first; no two of one line unless it has several peaks.
     pub suspects: Vec<Suspect>,
-    /// How probable it is that nothing but growth is wrong, 0 to 1.
+    /// How probable it is that nothing but growth is wrong, or nothing that these readings could show, 0 to 1.
     pub nothing: f64,
     /// Readings with what the wires as drawn would give, in the order given; `None` for a reading where no wire runs.
     pub expected: Vec<Option<Expected>>,
@@ -143,6 +145,8 @@ pub(super) struct Tried {
     before: f64,
     /// How probable it is, all together 1.
     pub weight: f64,
+    /// Whether any of the meters would tell it from no fault at all.
+    pub is_seen: bool,
 }
 
 /// What every possible fault would make meters at some places read.
@@ -235,6 +239,13 @@ fn fit(read: &Read, (model_v, model_a): (f64, f64)) -> f64 {
     sum
 }
 
+/// Whether a meter tells one from the other.
+fn differ((volt, ampere): (f64, f64), (other_v, other_a): (f64, f64)) -> bool {
+    let volts = (volt.max(LEAST_V) / other_v.max(LEAST_V)).ln().abs();
+    let amperes = ((ampere.abs() + CURRENT_FLOOR_A) / (other_a.abs() + CURRENT_FLOOR_A)).ln().abs();
+    volts > UNSEEN * METER_SPREAD || amperes > UNSEEN * CURRENT_SPREAD
+}
+
 /// Everything that is tried with one factor of growth, with what meters would read.
 fn foresee(fine: &Fine, state: GroundState, leak: usize) -> (Vec<Tried>, Vec<(f64, f64)>) {
     let spectrum = Spectrum::quick();
@@ -242,8 +253,15 @@ fn foresee(fine: &Fine, state: GroundState, leak: usize) -> (Vec<Tried>, Vec<(f6
     let solved = Solved::new(&circuit, spectrum);
     let probes: Vec<Option<Probe>> = fine.meters.iter().map(|meter| Some(Probe::new(&solved, meter.as_ref()?))).collect();
     let grown = -0.5 * (LEAK_STEPS[leak].ln() / LEAK_SPREAD).powi(2);
-    let mut tried =
-        vec![Tried { place: None, sort: Sort::Contact, ohm: f64::INFINITY, leak, before: grown + NO_FAULT.ln(), weight: 0.0 }];
+    let mut tried = vec![Tried {
+        place: None,
+        sort: Sort::Contact,
+        ohm: f64::INFINITY,
+        leak,
+        before: grown + NO_FAULT.ln(),
+        weight: 0.0,
+        is_seen: false,
+    }];
     let mut work = Work::default();
     let mut values: Vec<(f64, f64)> =
         probes.iter().map(|probe| probe.as_ref().map_or((0.0, 0.0), |probe| probe.without(spectrum, &mut work))).collect();
@@ -256,15 +274,14 @@ fn foresee(fine: &Fine, state: GroundState, leak: usize) -> (Vec<Tried>, Vec<(f6
             let lifts: Vec<Option<Lift>> = probes.iter().map(|probe| probe.as_ref().map(|probe| change.lift(probe))).collect();
             for ohm in ohms {
                 let share = change.share(ohm);
-                tried.push(Tried { place: Some(index), sort, ohm, leak, before, weight: 0.0 });
-                for (probe, lift) in probes.iter().zip(&lifts) {
-                    values.push(
-                        probe
-                            .as_ref()
-                            .zip(lift.as_ref())
-                            .map_or((0.0, 0.0), |(probe, lift)| probe.with(spectrum, lift, &share, &mut work)),
-                    );
-                }
+                let mut with = |(probe, lift): (&Option<Probe>, &Option<Lift>)| {
+                    let there = probe.as_ref().zip(lift.as_ref());
+                    there.map_or((0.0, 0.0), |(probe, lift)| probe.with(spectrum, lift, &share, &mut work))
+                };
+                let read: Vec<(f64, f64)> = probes.iter().zip(&lifts).map(&mut with).collect();
+                let is_seen = read.iter().zip(&values).any(|(with, without)| differ(*with, *without));
+                tried.push(Tried { place: Some(index), sort, ohm, leak, before, weight: 0.0, is_seen });
+                values.extend(read);
             }
         }
     }

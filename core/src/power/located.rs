@@ -23,7 +23,7 @@ const MOST_LOOKED_AT: usize = 120;
 pub(super) fn told(fine: &Fine, tried: &[Tried]) -> Located {
     let mut by_place = vec![0.0; fine.places.len()];
     for one in tried {
-        if let Some(place) = one.place {
+        if let Some(place) = one.place.filter(|_| one.is_seen) {
             by_place[place] += one.weight;
         }
     }
@@ -34,7 +34,7 @@ pub(super) fn told(fine: &Fine, tried: &[Tried]) -> Located {
     let leak_times = tried.iter().map(|one| one.weight * LEAK_STEPS[one.leak].ln()).sum::<f64>().exp();
     Located {
         suspects,
-        nothing: tried.iter().filter(|one| one.place.is_none()).map(|one| one.weight).sum(),
+        nothing: tried.iter().filter(|one| !one.is_seen).map(|one| one.weight).sum(),
         expected: Vec::new(),
         leak_times,
         next: None,
@@ -65,7 +65,8 @@ fn suspect(fine: &Fine, line: &FeatureId, by_place: &[f64], tried: &[Tried]) -> 
             held += above;
         }
     }
-    let inside = || tried.iter().filter(|one| one.place.is_some_and(|place| (here[low]..=here[high]).contains(&place)));
+    let inside =
+        || tried.iter().filter(|one| one.is_seen && one.place.is_some_and(|place| (here[low]..=here[high]).contains(&place)));
     let weight = |sort: Sort| inside().filter(|one| one.sort == sort).map(|one| one.weight).sum::<f64>();
     let sort = if weight(Sort::Contact) >= weight(Sort::Along) { Sort::Contact } else { Sort::Along };
     let mean = inside().filter(|one| one.sort == sort).map(|one| one.weight * one.ohm.ln()).sum::<f64>() / weight(sort);

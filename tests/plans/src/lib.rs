@@ -5,9 +5,11 @@
 mod bad_input;
 mod check;
 mod desk;
+mod locate;
 mod measure;
 mod mend;
 mod order;
+mod power;
 mod section;
 mod share;
 mod survey;

@@ -11,6 +11,7 @@ use hillwire::words;
 use hillwire_core::catalogue::{Catalogue, GroundState};
 use hillwire_core::finding::BiteChange;
 use hillwire_core::land::MapPoint;
+use hillwire_core::mend::Grown;
 use hillwire_core::plan::{Edit, Feature, FeatureId, Geometry, Gesture, Kind, Reading};
 use hillwire_core::power::{STATES, readings_of};
 use hillwire_core::units::Length;
@@ -150,7 +151,7 @@ fn earth_lead_out_gate_and_growth_are_changed_in_one_step_each() {
     select(&mut screen, |kind| matches!(kind, Kind::Fence(_)));
     let cases: [Case; 1] = [(
         "vegetation along this line",
-        Typed::Picked("heavy: grass and bramble"),
+        Typed::Picked("heavy: grass, bramble, fallen leaves"),
         |kind| matches!(kind, Kind::Fence(fence) if fence.vegetation.as_deref() == Some("heavy")),
     )];
     every_change_is_one_step(&mut screen, &cases);
@@ -375,6 +376,9 @@ fn what_would_help_is_tried_on_asking_done_in_one_step_and_forgotten_when_the_pl
     screen.run_steps(3);
     click_on(&mut screen, "Try changes");
     let Asked::Answered(helps) = window(&mut screen).session.helps.clone() else { panic!("an answer") };
+    assert!(screen.query_by_label("Growth and leaf-fall").is_some());
+    let wet = |grown: &Grown| grown.loaded_v[2].expect("fed");
+    assert!(helps.grown.len() == 4 && helps.grown.windows(2).all(|pair| wet(&pair[0]) > wet(&pair[1])), "{:?}", helps.grown);
     let inside =
         helps.list.iter().find(|help| matches!(help.change, BiteChange::Conductors { .. } | BiteChange::LeadOutWire { .. }));
     let help = inside.expect("a better lead-out helps the sample").clone();

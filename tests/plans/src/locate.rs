@@ -1,0 +1,71 @@
+//! `hillwire locate`.
+
+use crate::desk::{Desk, assert_fits, assert_keys, filled};
+use serde_json::Value;
+
+/// Readings at these places of the fence as `hillwire power` works them out with a fault, as a table.
+fn readings(desk: &Desk, fault: &str, places: &[(&str, f64)]) -> String {
+    let told = desk.run(&format!("power brackenhope.plan.geojson --ground damp --fault {fault} --json")).json();
+    let stations = filled(&told, "stations");
+    let nearest = |line: &str, station_m: f64| {
+        let off = |station: &&Value| (station["station_m"].as_f64().expect("metres") - station_m).abs();
+        let on_line = stations.iter().filter(|station| station["line"] == line);
+        on_line.min_by(|a, b| off(a).total_cmp(&off(b))).expect("the line has places")
+    };
+    let mut table = "line,station_m,kv\n".to_owned();
+    for (line, station_m) in places {
+        let station = nearest(line, *station_m);
+        table.push_str(&format!("{line},{},{}\n", station["station_m"], station["peak_kv"]));
+    }
+    table
+}
+
+const ROUND: [(&str, f64); 5] = [("lead-out", 200.0), ("west", 100.0), ("west", 245.0), ("west", 350.0), ("east", 150.0)];
+
+#[test]
+fn a_fault_put_in_by_one_command_is_found_by_the_other() {
+    let desk = Desk::new();
+    desk.write("read.csv", readings(&desk, "west@250:60", &ROUND));
+    let told = desk.run("locate brackenhope.plan.geojson --readings read.csv --ground damp --json").json();
+    assert_keys(&told, "ground suspects nothing leakage_times readings next");
+    let suspects = filled(&told, "suspects");
+    suspects.iter().for_each(|suspect| assert_keys(suspect, "line from_m to_m at probability conductance_ms ohm sort"));
+    let holds = |suspect: &Value| {
+        let (from_m, to_m) = (suspect["from_m"].as_f64().expect("metres"), suspect["to_m"].as_f64().expect("metres"));
+        suspect["line"] == "west" && (from_m - 1.0..=to_m + 1.0).contains(&250.0)
+    };
+    assert!(holds(&suspects[0]), "{suspects:?}");
+    assert!(told["nothing"].as_f64() < Some(0.05), "{}", told["nothing"]);
+}
+
+#[test]
+fn readings_as_they_should_be_accuse_nobody() {
+    let desk = Desk::new();
+    desk.write("read.csv", readings(&desk, "west@250:100000000", &ROUND));
+    let told = desk.run("locate brackenhope.plan.geojson --readings read.csv --ground damp --json").json();
+    let first = told["suspects"].as_array().and_then(|all| all.first()).and_then(|first| first["probability"].as_f64());
+    assert!(told["nothing"].as_f64() > first, "{told}");
+    let ended = desk.run("locate brackenhope.plan.geojson --readings read.csv --ground damp");
+    assert!(ended.status == 0 && ended.out.contains("accuse nobody"), "{ended:?}");
+    assert_fits(&ended.out);
+}
+
+#[test]
+fn rows_that_cannot_be_used_are_named() {
+    let desk = Desk::new();
+    let rows = [
+        ("line,station_m\nwest,ten\n", "row 2: what stands under station_m is no number"),
+        ("line,kv\nwest,4\n", "missing field `station_m`"),
+        ("line,station_m,kv\nwest,10,4\nsouth,10,4\n", "row 3: there is no line \"south\""),
+        ("line,station_m,kv\nwest,99999,4\n", "is not on line"),
+        ("line,station_m,kv\nwest,10,-4\n", "from 0 up"),
+        ("line,station_m,kv,amp,towards\nwest,10,4,2,up\n", "towards is \"up\""),
+        ("line,station_m,kv\nwest,10\n", "it has 2 cells, the heading 3"),
+        ("line,station_m,kv\n", "readings"),
+    ];
+    for (table, part) in rows {
+        desk.write("read.csv", table);
+        let ended = desk.run("locate brackenhope.plan.geojson --readings read.csv");
+        assert!(ended.status == 2 && ended.out.is_empty() && ended.err.contains(part), "{table}: {ended:?}");
+    }
+}
