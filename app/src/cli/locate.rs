@@ -79,7 +79,7 @@ fn from_table(path: &Path, opened: &Opened) -> Result<Vec<Read>, Stop> {
     let wrong = |row: usize, why: String| Stop::unusable(format!("{}: row {row}: {why}", path.display()));
     let bytes = read_whole(path)?;
     let mut reader = csv::ReaderBuilder::new().trim(csv::Trim::All).from_reader(bytes.as_slice());
-    let heading = reader.headers().map(StringRecord::clone).unwrap_or_default();
+    let heading = reader.headers().cloned().unwrap_or_default();
     let mut reads = Vec::new();
     for (index, row) in reader.deserialize::<Row>().enumerate() {
         let number = index + 2;

@@ -2,17 +2,14 @@
 //!
 //! ngspice: lines as ladders of pi cells of 10 m with constant constants, trapezoid rule; the peaks it gave are the second column.
 
-use hillwire_core::catalogue::{Catalogue, Conductor, Figures};
-use hillwire_core::power::earth::{Rod, rods_ohm};
-use hillwire_core::power::strands::{PerMetre, Strand, capacitance_f_per_m, series_ohm_per_m};
+mod power_holding;
+
+use hillwire_core::catalogue::{Catalogue, Figures};
+use hillwire_core::power::strands::PerMetre;
 use hillwire_core::power::{Between, Circuit, Energizer, Node, Printed, Solved, Spectrum};
 use nalgebra::DMatrix;
 use num_complex::Complex64;
-
-#[track_caller]
-fn near(found: f64, printed: f64, share: f64, what: &str) {
-    assert!((found / printed - 1.0).abs() <= share, "{what}: {found} for {printed}");
-}
+use power_holding::{behind_lead_out, fourteen_gauge, near, six_joules, three_strands};
 
 /// Ohm, henry, siemens, farad of a metre; the leak is that of a strand, of which w2 has two and w3 three.
 type Constants = (f64, f64, f64, f64);
@@ -29,10 +26,6 @@ const fn w3(siemens: f64) -> Constants {
     (0.030, 2.0e-6, 3.0 * siemens, 19.6e-12)
 }
 const CABLE: Constants = (0.100, 3.0e-6, 1e-7, 60e-12);
-
-fn six_joules() -> Energizer {
-    Energizer::fit(Printed { stored_j: 6.0, open_v: 8800.0, at_500_ohm_v: 6000.0, output_j: Some(4.3) }).expect("fits")
-}
 
 fn unit(figures: Figures) -> Energizer {
     let Figures { stored_j, output_j, open_kv, at_500_ohm_kv } = figures;
@@ -239,28 +232,6 @@ fn a_hot_wire_with_an_earth_wire_agrees_with_a_coupled_ladder() {
 
 fn two(one: f64, between: f64, other: f64) -> DMatrix<Complex64> {
     DMatrix::from_row_slice(2, 2, &[one, between, between, other]).map(Complex64::from)
-}
-
-fn fourteen_gauge(height_m: f64, leak_s_per_m: f64) -> Strand {
-    let conductor = Conductor::Round { radius_m: 1.016e-3, resistivity_ohm_m: 1.75e-7, mu_r: 80.0, zinc_m: 34e-6 };
-    Strand { conductor, height_m, leak_s_per_m, live: true }
-}
-
-/// A unit with three rods of 1.8 m in 100 ohm.m, and a dry lead-out of 500 m with two wires 2 m up: terminal and far end.
-fn behind_lead_out(spectrum: &Spectrum, unit: Energizer) -> (Circuit, [Node; 2]) {
-    let mut circuit = Circuit::default();
-    let [terminal, junction] = [circuit.node(), circuit.node()];
-    let lead_out = [fourteen_gauge(2.0, 0.0), fourteen_gauge(2.2, 0.0)];
-    let lead_out = circuit.kind(PerMetre::of(&lead_out, 100.0, spectrum.points()));
-    circuit.span(lead_out, terminal, junction, 500.0);
-    let earth_ohm = rods_ohm(Rod { length_m: 1.8, radius_m: 8e-3 }, 3, 3.0, 100.0).expect("rods");
-    circuit.connect(unit, terminal, earth_ohm);
-    (circuit, [terminal, junction])
-}
-
-/// Strands of a fence, each with its leak.
-fn three_strands(leak_s_per_m: f64) -> [Strand; 3] {
-    [0.2, 0.4, 0.6].map(|height_m| fourteen_gauge(height_m, leak_s_per_m))
 }
 
 /// Behind the lead-out 400 m of three strands.
@@ -544,72 +515,5 @@ fn a_shorted_fence_lifts_the_earth_as_the_prototype_found() {
     // Resistance of the earth, its rise in kV, energizer of 6 J.
     for (earth_ohm, kilovolts) in [(5.0, 0.165), (10.0, 0.323), (20.0, 0.620), (50.0, 1.388), (100.0, 2.367), (200.0, 3.671)] {
         near(six_joules().earth_test_v(earth_ohm, 100.0) / 1e3, kilovolts, 1e-2, &format!("{earth_ohm} ohm"));
-    }
-}
-
-/// The three strands, each a rail of its own, joined at both ends; in their middle one is broken, or the lowest leads to the ground: terminal, end, and
-/// in the middle the second and the lowest strand.
-fn own_rails(spectrum: &Spectrum, broken: Option<usize>, contact_ohm: Option<f64>) -> (Circuit, [Node; 4]) {
-    let strands = three_strands(3e-7);
-    let leak = DMatrix::from_diagonal_element(3, 3, Complex64::from(3e-7));
-    let farad = capacitance_f_per_m(&strands);
-    let line = PerMetre {
-        series: spectrum.points().iter().map(|s| series_ohm_per_m(&strands, 100.0, *s)).collect(),
-        shunt: spectrum.points().iter().map(|s| farad.map(|farad| *s * farad) + &leak).collect(),
-    };
-    let (mut circuit, [terminal, junction]) = behind_lead_out(spectrum, six_joules());
-    let end = circuit.node();
-    let kind = circuit.kind(line);
-    let [first, before, after, last] = [(); 4].map(|()| [circuit.node(), circuit.node(), circuit.node()]);
-    circuit.rails(kind, &first, &before, 200.0);
-    circuit.rails(kind, &after, &last, 200.0);
-    for strand in 0..3 {
-        circuit.link(junction, first[strand], 1e-3);
-        circuit.link(last[strand], end, 1e-3);
-        if broken != Some(strand) {
-            circuit.link(before[strand], after[strand], 1e-3);
-        }
-    }
-    contact_ohm.into_iter().for_each(|ohm| circuit.shunt(before[0], ohm));
-    (circuit, [terminal, end, before[1], before[0]])
-}
-
-/// The same with strands joined all along, as lines of a plan are taken: terminal, end, middle.
-fn joined_all_along(spectrum: &Spectrum, contact_ohm: Option<f64>) -> (Circuit, [Node; 3]) {
-    let (mut circuit, [terminal, junction]) = behind_lead_out(spectrum, six_joules());
-    let [middle, end] = [circuit.node(), circuit.node()];
-    let fence = circuit.kind(PerMetre::of(&three_strands(3e-7), 100.0, spectrum.points()));
-    circuit.span(fence, junction, middle, 200.0);
-    circuit.span(fence, middle, end, 200.0);
-    contact_ohm.into_iter().for_each(|ohm| circuit.shunt(middle, ohm));
-    (circuit, [terminal, end, middle])
-}
-
-#[test]
-fn strands_joined_at_both_ends_count_as_one_whatever_happens_to_one_of_them() {
-    let spectrum = Spectrum::fine();
-    let kilovolts = |circuit: &Circuit, nodes: &[Node]| -> Vec<f64> {
-        let solved = Solved::new(circuit, spectrum);
-        nodes.iter().map(|node| solved.open(Between::Ground(*node)).peak().value / 1e3).collect()
-    };
-    // A break hardly shows; what leads to the ground from one strand takes a little more from strands that are joined all along, the safe side.
-    let rows = [
-        (None, None, 1e-3),
-        (Some(0), None, 5e-3),
-        (Some(1), None, 5e-3),
-        (None, Some(500.0), 1e-2),
-        (None, Some(100.0), 5e-2),
-        (None, Some(30.0), 2e-1),
-    ];
-    for (broken, contact, share) in rows {
-        let (circuit, nodes) = own_rails(spectrum, broken, contact);
-        let own = kilovolts(&circuit, &nodes);
-        let (circuit, nodes) = joined_all_along(spectrum, contact);
-        let joined = kilovolts(&circuit, &nodes);
-        println!("{broken:?} {contact:?}: each its own {own:.3?}, joined all along {joined:.3?}");
-        near(joined[0], own[0], share, "terminal");
-        near(joined[1], own[1], share, "end");
-        let on_safe_side = own[3] < joined[2] && joined[2] < own[2] && joined[1] < own[1];
-        assert!(contact.is_none() || on_safe_side, "{contact:?}: {own:?} {joined:?}");
     }
 }
