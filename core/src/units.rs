@@ -101,6 +101,20 @@ quantity!(
     Moment, newton_metres, as_newton_metres
 );
 
+/// Square metres of a hectare.
+const HECTARE_M2: f64 = 10_000.0;
+
+impl Area {
+    /// From hectares.
+    pub const fn hectares(value: f64) -> Self {
+        Self::square_metres(value * HECTARE_M2)
+    }
+    /// In hectares.
+    pub const fn as_hectares(self) -> f64 {
+        self.as_square_metres() / HECTARE_M2
+    }
+}
+
 /// A height above the datum of an elevation grid, in metres: a position, not a difference.
 #[derive(Clone, Copy, Debug, PartialEq, PartialOrd, Serialize, Deserialize)]
 #[serde(transparent)]

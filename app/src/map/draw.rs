@@ -152,7 +152,7 @@ fn draw_way(canvas: &Canvas<'_>, shape: &Shape, chosen: bool) {
             painter.add(egui::Shape::line(points.clone(), Stroke::new(width + 2.0, inks.track)));
             painter.add(egui::Shape::line(points, Stroke::new(width, inks.halo)));
         }
-        Kind::Stream { width, seasonal } => {
+        Kind::Stream { width, seasonal, .. } => {
             let width = canvas.view.points(width.map_or(0.8, |width| width.as_metres())).clamp(1.6, 24.0);
             let stroke = Stroke::new(width, inks.water);
             if *seasonal { canvas.dashes(&points, stroke, 9.0, 4.0) } else { canvas.line(points, width, inks.water) }

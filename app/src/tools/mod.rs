@@ -161,7 +161,7 @@ impl Drawn {
             Self::LeadOut => Kind::LeadOut(LeadOut::default()),
             Self::JumperWire => Kind::Jumper(Jumper::default()),
             Self::Track => Kind::Track(Track::default()),
-            Self::Stream => Kind::Stream { width: None, seasonal: false },
+            Self::Stream => Kind::Stream { width: None, seasonal: false, culvert: false },
             Self::PublicWay => Kind::PublicWay { use_by: None },
             Self::OverheadLine => Kind::OverheadLine { kv: None, wire_height: None },
             Self::Boundary => Kind::Boundary { neighbour: None },

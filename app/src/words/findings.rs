@@ -16,106 +16,6 @@ pub fn weight(weight: Weight) -> &'static str {
     }
 }
 
-/// The title of a rule, short enough for a row.
-pub fn rule(rule: Rule) -> &'static str {
-    match rule {
-        Rule::Access => "Out of reach of a track",
-        Rule::Strikes => "Below a steep slope",
-        Rule::CornerLoad => "Corner pulled over",
-        Rule::PostBending => "Post breaks",
-        Rule::Uplift => "Pulled upwards",
-        Rule::ColdWire => "Too tight in the cold",
-        Rule::Tension => "Slack strands",
-        Rule::RootedSoil => "Soil or snow on the wire",
-        Rule::CrossSlope => "High from below",
-        Rule::Slope => "Steep to farrow on",
-        Rule::Shade => "No shade",
-        Rule::Dip => "Gap over a dip",
-        Rule::Rise => "Wire low over a rise",
-        Rule::GridCoarse => "Elevation grid too coarse",
-        Rule::GridEdge => "No ground in the grid",
-        Rule::GridUnknown => "Heights are doubtful",
-        Rule::PublicWay => "Across a public way",
-        Rule::OverheadLine => "Near an overhead power line",
-        Rule::StrikeWire => "Strands at the foot of a slope",
-        Rule::Outgrown => "Does not hold the stock",
-        Rule::FarEnd => "Bites too little",
-        Rule::Earth => "Weak earth",
-        Rule::LeadOut => "Lead-out takes too much",
-        Rule::EnergizerLimit => "Energizer beyond the standard",
-        Rule::EnergizerSize => "Energizer larger than needed",
-        Rule::Unfed => "No pulse",
-        Rule::TwoEnergizers => "Two energizers",
-        Rule::EarthDistance => "Earth near another earth",
-    }
-}
-
-/// All rules, in the order in which a keeper would ask.
-pub const RULES: [Rule; 28] = [
-    Rule::Dip,
-    Rule::Rise,
-    Rule::Outgrown,
-    Rule::CrossSlope,
-    Rule::RootedSoil,
-    Rule::Slope,
-    Rule::Shade,
-    Rule::CornerLoad,
-    Rule::PostBending,
-    Rule::Uplift,
-    Rule::ColdWire,
-    Rule::Tension,
-    Rule::Strikes,
-    Rule::StrikeWire,
-    Rule::FarEnd,
-    Rule::Unfed,
-    Rule::Earth,
-    Rule::LeadOut,
-    Rule::EnergizerLimit,
-    Rule::TwoEnergizers,
-    Rule::EarthDistance,
-    Rule::EnergizerSize,
-    Rule::Access,
-    Rule::PublicWay,
-    Rule::OverheadLine,
-    Rule::GridCoarse,
-    Rule::GridEdge,
-    Rule::GridUnknown,
-];
-
-/// The name of a rule for other programs; stable.
-pub fn rule_word(rule: Rule) -> &'static str {
-    match rule {
-        Rule::Access => "access",
-        Rule::FarEnd => "far_end",
-        Rule::Earth => "earth",
-        Rule::LeadOut => "lead_out",
-        Rule::EnergizerLimit => "energizer_limit",
-        Rule::EnergizerSize => "energizer_size",
-        Rule::Unfed => "unfed",
-        Rule::TwoEnergizers => "two_energizers",
-        Rule::EarthDistance => "earth_distance",
-        Rule::Strikes => "strikes",
-        Rule::CornerLoad => "corner_load",
-        Rule::PostBending => "post_bending",
-        Rule::Uplift => "uplift",
-        Rule::ColdWire => "cold_wire",
-        Rule::Tension => "tension",
-        Rule::RootedSoil => "rooted_soil",
-        Rule::CrossSlope => "cross_slope",
-        Rule::Slope => "slope",
-        Rule::Shade => "shade",
-        Rule::Dip => "dip",
-        Rule::Rise => "rise",
-        Rule::GridCoarse => "grid_coarse",
-        Rule::GridEdge => "grid_edge",
-        Rule::GridUnknown => "grid_unknown",
-        Rule::PublicWay => "public_way",
-        Rule::OverheadLine => "overhead_line",
-        Rule::StrikeWire => "strike_wire",
-        Rule::Outgrown => "outgrown",
-    }
-}
-
 /// Where a limit comes from, and how far to believe it.
 pub fn source(key: &SourceKey) -> String {
     let Some(source) = key.entry() else { return format!("Source: {}", key.as_str()) };
@@ -535,13 +435,6 @@ mod tests {
         let corner = plain(says(&findings[5], Catalogue::built_in(), UnitSystem::Us));
         for part in ["74°", "427 lbf", "18 in", "472 lbf", "236 lbf", "43 in"] {
             assert!(corner.contains(part), "{part} in {corner}");
-        }
-    }
-
-    #[test]
-    fn the_names_of_rules_are_those_in_json() {
-        for rule in RULES {
-            assert_eq!(serde_json::json!(rule), rule_word(rule));
         }
     }
 

@@ -14,12 +14,13 @@ mod picture;
 mod power;
 mod pulse;
 mod rows;
+mod rules;
 mod section;
 mod stock;
 mod strike;
 mod window;
 
-pub use findings::{RULES, does, rule, rule_word, says, source, weight};
+pub use findings::{does, says, source, weight};
 pub use mends::trial;
 pub use names::{GROUND_STATES, VEGETATION, group, grows, item, kind, plural_kind, role, wire_in_short};
 pub use notes::{grid_note, plan_note, unusable_row};
@@ -34,6 +35,7 @@ pub use power::{
 };
 pub use pulse::{BREAK_OF_ONE, CROSSINGS, DIRECTIONS, FAULTS, MEASURED, SWITCH, figures, pulse_fact, sentence};
 pub use rows::{CatalogueRow, catalogue_rows, small_mass, source_in_full};
+pub use rules::{RULES, rule, rule_word};
 pub use section::{Cells, TREE_CAUTION, cells_under, section_notes, tree, trust_in};
 pub use stock::{day, day_of_year, days, feed, hang, head_on_ground, outgrown, species, typed_day, water};
 pub use window::{amount, gesture, grid_trust, place, post_count, posts_with_role, to_buy, why};

@@ -4,6 +4,7 @@ mod area;
 mod coarse;
 mod contour;
 mod contour_join;
+mod drain;
 mod fit;
 mod frame;
 mod grid;
@@ -13,6 +14,7 @@ mod noise;
 mod position;
 mod profile;
 mod read;
+mod runners;
 mod sample;
 mod shade;
 mod shade_colours;
@@ -28,12 +30,16 @@ mod write;
 pub(crate) mod fixture;
 
 pub use contour::{Contour, ContourError, LEAST_INTERVAL_M, contours, contours_in};
+pub use drain::{
+    D8, DInfinity, Drainage, FALL_PER_CELL_M, FLATTEST, Filled, Freeman, Link, Links, Receivers, gathered, source_shares, wetness,
+};
 pub use frame::{Frame, FrameError};
 pub use grid::{Crs, CrsKind, Georeference, Grid, GridNote};
 pub use ground::{Ground, GroundError};
 pub use position::{MapPoint, MapRect, Position};
 pub use profile::ProfilePoint;
 pub use read::{GridBytes, GridError, GridFile, MOST_CELLS, ReadSeek, read_grid, read_grid_with_first_look};
+pub use runners::{Crossing, Habits, Hillside, Runners, chance_of_striking, stopping_m};
 pub use shade::{
     CellRect, Paper, SLOPE_CLASSES_PCT, ShadeStyle, ShadeTile, SlopeClass, TILE_SIDE, Tint, level_of_one_tile, shade_tile,
     shade_tiles, slope_classes,

@@ -99,6 +99,12 @@ impl WorkingGrid {
         &self.heights_m
     }
 
+    /// The same cells with other heights.
+    pub(super) fn with_heights(self, heights_m: Vec<f64>) -> Self {
+        assert_eq!(heights_m.len(), self.heights_m.len(), "a height for every cell");
+        Self { heights_m, ..self }
+    }
+
     /// Where a cell stands among all of them, row by row.
     pub fn index(&self, column: usize, row: usize) -> usize {
         row * self.columns + column

@@ -72,7 +72,7 @@ fn line_kind() -> impl Strategy<Value = Kind> {
         }),
         1 => length().prop_map(|width| Kind::Track(Track { width: Some(width), ..Track::default() })),
         1 => Just(Kind::Boundary { neighbour: None }),
-        1 => length().prop_map(|width| Kind::Stream { width: Some(width), seasonal: true }),
+        1 => length().prop_map(|width| Kind::Stream { width: Some(width), seasonal: true, culvert: true }),
         1 => Just(Kind::Other(Some("hedge".to_owned()))),
         1 => Just(Kind::Other(None)),
     ]

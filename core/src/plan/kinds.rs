@@ -56,6 +56,8 @@ pub enum Kind {
         width: Option<Length>,
         /// Whether it dries up.
         seasonal: bool,
+        /// Whether it runs in a pipe here, under a track for instance.
+        culvert: bool,
     },
     /// Where the holding ends.
     Boundary {

@@ -2,3 +2,57 @@
 //!
 //! `land` knows grids alone. Here they meet zones, tracks and streams of the plan: what water does, what runs down, what can be
 //! reached and what can be seen. Nothing of it depends on where a fence runs, so it stands while fences are moved.
+
+mod runners;
+mod strike_log;
+mod water;
+
+pub use runners::{Arrival, Cover, HillRunners, HotStretch, LineRuns, OPEN_SHARE, STARTS_PER_HECTARE, WINDOW};
+pub use strike_log::{ENOUGH_SEEN, Scale, scale, years_watched};
+pub use water::{
+    CHANNEL_FROM, Crossed, Culvert, FLOODS_FROM, GAP_FROM, NearChannel, RUN_OFF, Stream, WATER_M_PER_S, Water, peak_flow_m3_per_s,
+};
+
+use crate::land::{Frame, Ground, MapPoint, MapRect, Position, WorkingGrid};
+use crate::plan::{Geometry, Plan};
+use crate::units::Length;
+
+/// Ground whose cells are larger than this tells nothing about water and running animals.
+///
+/// # Source
+/// Key `grid-trial`: 10 m cells show them, 30 m cells show rough lengths only.
+pub const LARGEST_CELL: Length = Length::metres(20.0);
+
+/// More working cells than this are not looked at: the ground around what is drawn counts then.
+const MOST_CELLS: f64 = 4e6;
+/// How far around, metres; and the step in which that rectangle grows, so that it stands while a line is drawn.
+const AROUND_M: f64 = 3000.0;
+const AROUND_STEP_M: f64 = 1000.0;
+
+/// The ground that the plan stands on in working cells; `None` where its own cells are too large to tell.
+fn working_grid(plan: &Plan, frame: Frame, ground: &Ground) -> Option<WorkingGrid> {
+    if ground.cell() > LARGEST_CELL {
+        return None;
+    }
+    let (spacing, extent) = (WorkingGrid::usual_spacing(ground), ground.whole_extent());
+    let (width_m, height_m) = (extent.max.x_m - extent.min.x_m, extent.max.y_m - extent.min.y_m);
+    let is_small = width_m * height_m <= MOST_CELLS * spacing.as_metres().powi(2);
+    let within = if is_small { extent } else { around(plan, frame)? };
+    WorkingGrid::spaced(ground, spacing, within)
+}
+
+/// The rectangle around everything drawn, with the hills around it.
+fn around(plan: &Plan, frame: Frame) -> Option<MapRect> {
+    let to_map = |at: &Position| frame.to_map(*at).ok();
+    let places = plan.features.iter().flat_map(|feature| match &feature.geometry {
+        Geometry::Point(at) => to_map(at).into_iter().collect(),
+        Geometry::Line(corners) => corners.iter().filter_map(to_map).collect(),
+        Geometry::Area(rings) => rings.iter().flatten().filter_map(to_map).collect(),
+        Geometry::Other(_) => Vec::new(),
+    });
+    let drawn = MapRect::around(places)?;
+    let down = |low: f64| ((low - AROUND_M) / AROUND_STEP_M).floor() * AROUND_STEP_M;
+    let up = |high: f64| ((high + AROUND_M) / AROUND_STEP_M).ceil() * AROUND_STEP_M;
+    let (min, max) = (drawn.min, drawn.max);
+    Some(MapRect { min: MapPoint::new(down(min.x_m), down(min.y_m)), max: MapPoint::new(up(max.x_m), up(max.y_m)) })
+}

@@ -25,7 +25,7 @@ pub(super) fn bare_kind(word: &str) -> Kind {
         "track" => Kind::Track(Track::default()),
         "public_way" => Kind::PublicWay { use_by: None },
         "overhead_line" => Kind::OverheadLine { kv: None, wire_height: None },
-        "stream" => Kind::Stream { width: None, seasonal: false },
+        "stream" => Kind::Stream { width: None, seasonal: false, culvert: false },
         "boundary" => Kind::Boundary { neighbour: None },
         "building" => Kind::Building { mains: false },
         "zone" => Kind::Zone(Zone::default()),
@@ -89,9 +89,10 @@ pub(super) fn fields(kind: &mut Kind, to: &mut impl Fields) {
             to.optional("kv", kv, &Range(0.0, 2000.0));
             to.optional("wire_height_m", wire_height, &Metres(0.0, 500.0));
         }
-        Kind::Stream { width, seasonal } => {
+        Kind::Stream { width, seasonal, culvert } => {
             to.optional("width_m", width, &Metres(0.0, 10_000.0));
             to.always("seasonal", seasonal, &Flag);
+            to.usual("culvert", culvert, &false, &Flag);
         }
         Kind::Boundary { neighbour } => to.optional("neighbour", neighbour, &Text),
         Kind::Building { mains } => to.always("mains", mains, &Flag),

@@ -1,0 +1,216 @@
+//! What water does on the holding: where it gathers and crosses, where the ground stays wet, how high a place lies above the next channel.
+
+use super::working_grid;
+use crate::hold::along::{crossing, distance_m};
+use crate::land::{Drainage, Frame, Freeman, Gradient, Ground, Link, Links, MapPoint, WorkingGrid, gathered, wetness};
+use crate::plan::{Feature, Kind, Plan};
+use crate::units::{Area, Length};
+
+/// Where water from at least this much ground runs, it takes out a fence that is not made for it.
+///
+/// # Source
+/// Key `common-practice`: half a hectare gives some 30 l/s in a hard storm.
+pub const GAP_FROM: Area = Area::hectares(0.5);
+
+/// From this much ground on a hollow counts as a channel that carries water to a stream.
+///
+/// # Source
+/// Key `common-practice`.
+pub const CHANNEL_FROM: Area = Area::hectares(1.0);
+
+/// Channels of at least this much ground leave their bed in a flood.
+///
+/// # Source
+/// Key `common-practice`.
+pub const FLOODS_FROM: Area = Area::hectares(5.0);
+
+/// Share of the rain that runs off pasture in woodland in a hard storm.
+///
+/// # Source
+/// Key `rational-method`.
+pub const RUN_OFF: f64 = 0.35;
+
+/// Speed of the water in the gap, m/s, for which its opening is made.
+///
+/// # Source
+/// Key `common-practice`.
+pub const WATER_M_PER_S: f64 = 1.5;
+
+/// The water of the ground that the plan stands on.
+#[derive(Clone, Debug)]
+pub struct Water {
+    drainage: Drainage,
+    gaps: Links,
+    channels: Links,
+    streams: Vec<Stream>,
+    /// Ground above each cell in square metres, water shared among all lower neighbours.
+    shared_m2: Vec<f64>,
+    above_channel_m: Vec<f64>,
+}
+
+/// A stream of the plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Stream {
+    /// What it is called.
+    pub name: String,
+    /// Whether it runs in a pipe here.
+    pub culvert: bool,
+    /// Its corners on the map.
+    pub points: Vec<MapPoint>,
+}
+
+/// The nearest channel of a place.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NearChannel {
+    /// How far, on the map.
+    pub away: Length,
+    /// The stream's name, when it is drawn.
+    pub stream: Option<String>,
+}
+
+/// Water across a piece of fence.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Crossed {
+    /// How far along the piece, 0 to 1.
+    pub along: f64,
+    /// The ground that drains through it, by the grid.
+    pub upslope: Option<Area>,
+    /// The drawn stream that it is.
+    pub stream: Option<(String, Culvert)>,
+}
+
+/// Whether a drawn stream runs in a pipe.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Culvert {
+    /// It lies open.
+    Open,
+    /// It runs in a pipe.
+    Piped,
+}
+
+/// Peak flow of a small catchment in a hard storm.
+///
+/// Q = C i A / 360
+///
+/// # Units
+/// `run_off` C is a share, `rain_mm_per_h` i in mm/h, `ground` A in hectares; the result in cubic metres a second.
+///
+/// # Valid for
+/// Catchments of less than about 80 ha in which the whole ground runs off at once.
+///
+/// # Source
+/// rational-method
+pub fn peak_flow_m3_per_s(run_off: f64, rain_mm_per_h: f64, ground: Area) -> f64 {
+    run_off * rain_mm_per_h * ground.as_hectares() / 360.0
+}
+
+impl Water {
+    /// Of a plan; `None` without ground, or where its cells are too large to tell.
+    pub fn of(plan: &Plan, frame: Frame, ground: Option<&Ground>) -> Option<Self> {
+        let grid = working_grid(plan, frame, ground?)?;
+        let streams: Vec<Stream> = plan.features.iter().filter_map(|feature| stream(feature, frame)).collect();
+        let lines: Vec<Vec<MapPoint>> = streams.iter().map(|stream| stream.points.clone()).collect();
+        let drainage = Drainage::of(grid, &lines);
+        let cell_m2 = drainage.grid().spacing().as_metres().powi(2);
+        let ((shared_m2, above_channel_m), (gaps, channels)) = rayon::join(
+            || {
+                let shared = gathered(drainage.grid(), drainage.filled(), &Freeman::WATER, |_| cell_m2);
+                (shared, drainage.above_channel_m(FLOODS_FROM))
+            },
+            || (drainage.links(GAP_FROM), drainage.links(CHANNEL_FROM)),
+        );
+        Some(Self { drainage, gaps, channels, streams, shared_m2, above_channel_m })
+    }
+
+    /// Whether a feature belongs to what this is made of, besides the ground.
+    pub fn is_part(feature: &Feature) -> bool {
+        matches!(feature.kind, Kind::Stream { .. })
+    }
+
+    /// The ways of the water.
+    pub fn drainage(&self) -> &Drainage {
+        &self.drainage
+    }
+
+    /// The working grid.
+    pub fn grid(&self) -> &WorkingGrid {
+        self.drainage.grid()
+    }
+
+    /// Drawn streams.
+    pub fn streams(&self) -> &[Stream] {
+        &self.streams
+    }
+
+    /// The channels that the grid shows: steps through which the water of at least [`CHANNEL_FROM`] runs.
+    pub fn channels(&self) -> impl Iterator<Item = &Link> {
+        self.channels.iter()
+    }
+
+    /// What crosses a straight piece of fence, along it.
+    pub fn across(&self, from: MapPoint, to: MapPoint) -> Vec<Crossed> {
+        let worked_out = self.gaps.crossed(from, to).into_iter();
+        let mut all: Vec<Crossed> =
+            worked_out.map(|(along, link)| Crossed { along, upslope: Some(link.upslope), stream: None }).collect();
+        for stream in &self.streams {
+            let kind = if stream.culvert { Culvert::Piped } else { Culvert::Open };
+            let crossed = stream.points.windows(2).filter_map(|leg| Some(crossing(from, to, leg[0], leg[1])?.0));
+            all.extend(crossed.map(|along| Crossed { along, upslope: None, stream: Some((stream.name.clone(), kind)) }));
+        }
+        all.sort_by(|one, other| one.along.total_cmp(&other.along));
+        all
+    }
+
+    /// How wet a cell tends to be for its place on the hill; `None` off the known ground.
+    ///
+    /// # Source
+    /// Key `beven-kirkby-1979`.
+    pub fn wetness_of(&self, cell: usize) -> Option<f64> {
+        let slope = self.grid().gradient_of(cell).map(Gradient::slope)?;
+        let upslope = self.shared_m2.get(cell).copied().filter(|area| area.is_finite())?;
+        Some(wetness(Area::square_metres(upslope), self.grid().spacing(), slope))
+    }
+
+    /// [`Self::wetness_of`] at a point.
+    pub fn wetness(&self, at: MapPoint) -> Option<f64> {
+        self.wetness_of(self.grid().cell_of(at)?)
+    }
+
+    /// The ground above a cell, water shared among all lower neighbours.
+    pub fn upslope_of(&self, cell: usize) -> Option<Area> {
+        self.shared_m2.get(cell).copied().filter(|area| area.is_finite()).map(Area::square_metres)
+    }
+
+    /// How high a place lies above the channel that its water runs into, of those that leave their bed in a flood.
+    pub fn above_channel(&self, at: MapPoint) -> Option<Length> {
+        let height_m = self.above_channel_m[self.grid().cell_of(at)?];
+        height_m.is_finite().then(|| Length::metres(height_m))
+    }
+
+    /// The nearest open stream that is drawn, or channel that the grid shows, whichever is nearer; a drawn one counts for the channel beside it.
+    pub fn nearest_channel(&self, at: MapPoint) -> Option<NearChannel> {
+        let drawn = self.streams.iter().filter(|stream| !stream.culvert).filter_map(|stream| {
+            let away_m = stream.points.windows(2).map(|leg| distance_m(at, leg[0], leg[1])).min_by(f64::total_cmp)?;
+            Some(NearChannel { away: Length::metres(away_m), stream: Some(stream.name.clone()) })
+        });
+        let drawn = drawn.min_by(|one, other| one.away.as_metres().total_cmp(&other.away.as_metres()));
+        let worked_out = self.channels.nearest(at).map(|(away_m, _)| NearChannel { away: Length::metres(away_m), stream: None });
+        match (drawn, worked_out) {
+            // The grid knows a channel to a cell or two: beside a drawn stream it is that stream.
+            (Some(drawn), Some(other)) if other.away + self.grid().spacing() * 2.0 < drawn.away => Some(other),
+            (Some(drawn), _) => Some(drawn),
+            (None, other) => other,
+        }
+    }
+
+    /// Down the way of the water from a cell: the cells it passes, itself first.
+    pub fn way_down(&self, cell: usize) -> impl Iterator<Item = usize> + '_ {
+        std::iter::successors(Some(cell), |cell| self.drainage.downstream(*cell))
+    }
+}
+
+fn stream(feature: &Feature, frame: Frame) -> Option<Stream> {
+    let Kind::Stream { culvert, .. } = feature.kind else { return None };
+    let points = feature.line()?.iter().map(|at| frame.to_map(*at).ok()).collect::<Option<Vec<_>>>()?;
+    Some(Stream { name: feature.label().to_owned(), culvert, points })
+}
