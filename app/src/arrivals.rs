@@ -37,6 +37,7 @@ impl Session {
                     self.land = Land { generation: self.land.generation + 1, links: self.land.links.clone(), ..Land::default() }
                 }
                 Arrived::Tile(key, tile) => tiles.push((key, tile)),
+                Arrived::Look(picture) => self.look.take(picture),
                 Arrived::Surveys(surveys) => self.land.surveys = surveys,
                 Arrived::Contours(lines) => self.land.contours = Some(lines),
                 Arrived::Saved(path, plan) => self.take_saved(path, plan),
@@ -58,6 +59,9 @@ impl Session {
             self.worker.request_outcome(self.history.plan().clone(), now.0, self.land.ground.clone(), self.rows.clone());
         }
         self.follow_pulse();
+        if let Some(request) = self.look.follow(&self.outcome.reach) {
+            self.worker.request_look(request);
+        }
         tiles
     }
 

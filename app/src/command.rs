@@ -1,5 +1,6 @@
 //! What can be asked of the window. An act has a text, a tip and a key of its own; a command may carry more.
 
+use crate::map::look::LandLook;
 use crate::map::used::DrawnBy;
 use crate::order_view::OrderAsk;
 use crate::perform_draft::Stroke;
@@ -177,6 +178,8 @@ pub enum Command {
     ShowWholeLine,
     /// Draw lines on the stage Hold by this.
     DrawBy(DrawnBy),
+    /// Colour the ground on the stage Land by this.
+    LookAtLand(LandLook),
     /// Show this state of the ground on the stage Power, measured so.
     ShowPower(GroundState, Measured),
     /// Show the order so.

@@ -22,6 +22,7 @@ pub mod order_view;
 mod perform;
 mod perform_draft;
 mod picker;
+pub mod pointed;
 pub mod power_view;
 mod recent;
 mod section;

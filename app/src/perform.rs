@@ -46,6 +46,7 @@ impl Session {
             Command::ShowPoint(at) => self.view.centre = at,
             Command::Change(gesture, edits) => self.change(gesture, &edits),
             Command::DrawBy(what) => self.drawn_by = what,
+            Command::LookAtLand(look) => self.look.by = look,
             Command::ShowPower(state, measured) => (self.power_view.state, self.power_view.measured) = (state, measured),
             Command::Order(ask) => self.perform_order(ask),
             Command::AskWhatHelps => self.ask_what_helps(),

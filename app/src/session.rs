@@ -5,9 +5,11 @@ use crate::guide::Guide;
 use crate::helping::Asked;
 use crate::locating::Search;
 use crate::map::contours::ContourLine;
+use crate::map::look::LookView;
 use crate::map::used::DrawnBy;
 use crate::map::view::View;
 use crate::order_view::OrderView;
+pub use crate::pointed::{Pointed, Stretch};
 use crate::power_view::{PowerView, PulseOf, PulseShape};
 use crate::recent;
 use crate::shapes::Shapes;
@@ -170,6 +172,8 @@ pub struct Session {
     pub exaggeration: f64,
     /// What lines are drawn by on the stage Hold.
     pub drawn_by: DrawnBy,
+    /// What the ground is coloured by on the stage Land.
+    pub look: LookView,
     /// What would bring more to the far end, as far as it was asked for.
     pub helps: Asked,
     /// Where the fault is, as far as it was looked for.
@@ -210,26 +214,6 @@ pub struct Session {
     pub(crate) asked_revision: Option<(u64, u64)>,
 }
 
-/// A place on a line that both the map and the long section point at.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Pointed {
-    /// The line.
-    pub line: FeatureId,
-    /// Station on the ground, metres.
-    pub station_m: f64,
-}
-
-/// A part of a line.
-#[derive(Clone, Debug, PartialEq)]
-pub struct Stretch {
-    /// The line.
-    pub line: FeatureId,
-    /// Its first station, metres.
-    pub from_m: f64,
-    /// Its last station, metres.
-    pub to_m: f64,
-}
-
 impl Session {
     /// A session with an empty plan.
     pub fn new(ctx: &egui::Context, pace: Pace) -> Self {
@@ -256,6 +240,7 @@ impl Session {
             section_stretch: None,
             exaggeration: 2.0,
             drawn_by: DrawnBy::default(),
+            look: LookView::default(),
             helps: Asked::default(),
             search: Search::default(),
             power_view: PowerView::default(),

@@ -4,6 +4,7 @@ use crate::clock::today;
 use crate::helping::{self, HelpRequest, Helps};
 use crate::locating::{self, Found, LocateRequest};
 use crate::map::contours::{self, ContourLine};
+use crate::map::look::{LookPicture, LookRequest};
 use crate::map::tiles::{TileKey, TileRequest};
 use crate::mending::{TrialRequest, tried};
 use crate::opening::{self, FileTrouble, MadeGround, Opened, OpenedPlan};
@@ -41,6 +42,8 @@ pub enum Arrived {
     Written(PathBuf),
     /// A shaded tile.
     Tile(TileKey, Option<ShadeTile>),
+    /// A picture of the ground in classes.
+    Look(LookPicture),
     /// What each elevation grid is, the finest first.
     Surveys(Arc<Vec<Survey>>),
     /// Contour lines of a ground.
@@ -219,6 +222,11 @@ impl Worker {
             Pace::Beside => self.tile_slot.put(wanted),
             Pace::AtOnce => wanted.iter().for_each(|tile| self.outbox.send(tile.shade())),
         }
+    }
+
+    /// Asks for a picture of the ground in classes.
+    pub fn request_look(&self, request: LookRequest) {
+        self.run(move |outbox| outbox.send(request.paint()));
     }
 
     /// Saves a plan whose bytes these are.

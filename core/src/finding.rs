@@ -1,10 +1,12 @@
 //! What the checker has to say: rule, weight, place, number, limit, reason, remedies, source. Values only; the sentences are the window's.
 
 mod bite;
+mod reach;
 mod reason;
 mod remedy;
 
 pub use bite::{Bite, BiteChange, BiteRemedy, Brings, Unfed};
+pub use reach::{HardToReach, ReachRemedy, TrackHindrance};
 pub use reason::*;
 pub use remedy::{NewSprings, Remedy};
 
@@ -30,8 +32,12 @@ pub enum Weight {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, PartialOrd, Ord, Hash, Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum Rule {
-    /// Metres out of reach of a usable track.
+    /// Metres that are a long walk from every usable track.
     Access,
+    /// Metres that are seen from no usable track.
+    Sight,
+    /// A track too steep, too narrow or without a place to turn.
+    TrackGrade,
     /// Fence at the foot of steep ground or across the fall line, where animals come down at speed.
     Strikes,
     /// A corner or end post that the strands can pull over.

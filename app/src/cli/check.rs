@@ -12,6 +12,7 @@ use hillwire_core::finding::{Finding, Rule, Weight};
 use hillwire_core::job::Job;
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::UnitSystem;
+use hillwire_core::site::{LineReach, Minutes, ReachClass, Season};
 use hillwire_core::units::Length;
 use jiff::civil::Date;
 use serde_json::{Value, json};
@@ -83,14 +84,35 @@ fn finding_json(opened: &Opened, finding: &Finding) -> Value {
     })
 }
 
-/// Strikes and sight are judged by rule, not yet as a figure of the whole line: `null`.
+/// Strikes are judged by rule, not yet as a figure of the whole line: `null`.
 fn line_json(line: &LineOutcome) -> Value {
+    let reach = line.reach.as_deref();
+    let seen = |season| maybe(reach.and_then(|reach| reach.seen_share(season)));
     json!({
         "id": line.id.as_str(),
         "track_share": maybe(line.track_share),
-        "seen_share": Value::Null,
+        "seen_share": seen(Season::Summer),
+        "seen_leaf_off_share": seen(Season::LeafOff),
+        "reach": reach.map_or(Value::Null, reach_json),
         "strikes_per_year": Value::Null,
         "worst_corner_ratio": maybe(worst_corner_ratio(line)),
+    })
+}
+
+/// Metres of each class of reach in summer, and the walk to the place that takes longest; `null` where nobody gets to.
+fn reach_json(reach: &LineReach) -> Value {
+    let metres = |class| number(reach.length_of(class, Season::Summer).as_metres());
+    let worst = reach.worst();
+    let seconds = |of: fn(&Minutes) -> f64| maybe(worst.map(|worst| of(&worst.minutes)).filter(|seconds| seconds.is_finite()));
+    json!({
+        "from_seat_m": metres(ReachClass::FromSeat),
+        "near_m": metres(ReachClass::Near),
+        "short_walk_m": metres(ReachClass::ShortWalk),
+        "long_walk_m": metres(ReachClass::Far),
+        "worst_at_m": maybe(worst.map(|worst| worst.from.as_metres())),
+        "walk_there_s": seconds(|minutes| minutes.there_s),
+        "walk_back_s": seconds(|minutes| minutes.back_s),
+        "walk_by_climb_s": seconds(|minutes| minutes.by_climb_s),
     })
 }
 

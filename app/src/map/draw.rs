@@ -78,8 +78,11 @@ pub fn draw_plan(canvas: &Canvas<'_>, session: &Session) {
         let chosen = session.selection.has(&shape.feature.id);
         let line = session.line_outcome(&shape.feature.id);
         draw_chosen(canvas, shape, chosen);
-        let drawn_by =
-            |line: &Arc<LineOutcome>| super::used::draw(canvas, session, line) || super::voltage::draw(canvas, session, line);
+        let drawn_by = |line: &Arc<LineOutcome>| {
+            super::used::draw(canvas, session, line)
+                || super::voltage::draw(canvas, session, line)
+                || super::reached::draw(canvas, session, line)
+        };
         if !line.is_some_and(drawn_by) {
             draw_strands(canvas, shape);
         }

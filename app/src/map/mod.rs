@@ -4,10 +4,12 @@ pub mod area;
 pub mod contours;
 pub mod draw;
 pub mod label;
+pub mod look;
 mod names;
 mod order;
 mod pointer;
 mod posts;
+pub mod reached;
 pub mod signs;
 pub mod tiles;
 pub mod used;
@@ -23,6 +25,7 @@ use crate::tools::ToolKind;
 use draw::Canvas;
 use egui::{Sense, Ui, WidgetInfo};
 use hillwire_core::land::Paper;
+use look::{LandLook, LookTexture};
 use tiles::{Look, Scene, Tiles};
 
 /// The map's own memory: textures, and what the held pointer is doing.
@@ -31,6 +34,7 @@ pub struct MapPane {
     tiles: Tiles,
     press: Option<pointer::Press>,
     mean_slope: Option<(u64, f64)>,
+    look: LookTexture,
 }
 
 impl MapPane {
@@ -75,12 +79,16 @@ impl MapPane {
     fn draw_ground(&mut self, ui: &Ui, painter: &egui::Painter, session: &mut Session) {
         let Some(ground) = session.land.ground.clone() else { return };
         let paper = if ui.visuals().dark_mode { Paper::Dark } else { Paper::Light };
-        let look = if session.stage == Stage::Land { Look::Slope(paper) } else { Look::Relief(paper) };
+        let is_land = session.stage == Stage::Land;
+        let look = if is_land && session.look.by == LandLook::Slope { Look::Slope(paper) } else { Look::Relief(paper) };
         let (generation, heights_m) = (session.land.generation, session.land.heights_m);
         let scene = Scene { ground: &ground, generation, look, heights_m, view: session.view, pane: session.pane };
         let missing = self.tiles.draw(painter, &scene);
         if !missing.is_empty() {
             session.worker.request_tiles(missing);
+        }
+        if let Some(picture) = session.look.picture.as_ref().filter(|_| is_land) {
+            self.look.draw(painter, session.pane, &session.view, picture);
         }
         if let Some(lines) = &session.land.contours {
             let generation = session.land.generation;

@@ -54,7 +54,7 @@ pub fn draw(canvas: &Canvas<'_>, session: &Session, line: &LineOutcome) -> bool 
 }
 
 /// The line on the screen between two of its stations, with the corners between them.
-fn between(canvas: &Canvas<'_>, line: &LineOutcome, [from_m, to_m]: [f64; 2]) -> Vec<Pos2> {
+pub(super) fn between(canvas: &Canvas<'_>, line: &LineOutcome, [from_m, to_m]: [f64; 2]) -> Vec<Pos2> {
     let end = |station_m| crate::section::at_station(line, station_m).map(|at| canvas.at(at));
     let samples = &line.section.samples;
     let corners = &line.section.corners;

@@ -12,6 +12,14 @@ use hillwire_core::units::Length;
 
 /// What the card shows.
 pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+    if !session.land.surveys.is_empty() {
+        super::reach::look(ui, session, commands);
+        ui.add_space(4.0);
+        ui.label(RichText::new(words::DRIVING_CAUTION).small().color(theme::inks(ui).must_fix));
+        ui.add_space(8.0);
+    }
+    super::reach::card(ui, session);
+    ui.add_space(8.0);
     heading(ui, "Ground");
     if session.land.surveys.is_empty() {
         let text = if session.worker.opening().is_some() {
@@ -42,13 +50,6 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     }
     ui.add_space(8.0);
     super::season::editor(ui, session, commands);
-    ui.add_space(8.0);
-    heading(ui, "Slope on the map");
-    slope_key(ui);
-    ui.add_space(4.0);
-    let caution = "Vehicles overturn on slopes well below what they can climb. Walk a new way first; keep off side slopes; \
-                   the machine's own handbook and local rules come before this map.";
-    ui.label(RichText::new(caution).small().color(theme::inks(ui).must_fix));
     ui.add_space(8.0);
     crate::tally::act_button(ui, Act::AddGrid, commands);
 }
@@ -83,7 +84,7 @@ fn about(ui: &mut Ui, layer: usize, survey: &Survey, units: UnitSystem) {
     });
 }
 
-fn slope_key(ui: &mut Ui) {
+pub(super) fn slope_key(ui: &mut Ui) {
     let paper = if ui.visuals().dark_mode { Paper::Dark } else { Paper::Light };
     let mut from = 0.0;
     for class in slope_classes(paper) {

@@ -16,6 +16,7 @@ mod paddock;
 mod post;
 pub mod power;
 mod pulse;
+mod reach;
 mod season;
 pub mod share;
 mod spot;
@@ -59,7 +60,7 @@ pub fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
 /// The stage that a rule's findings belong to.
 pub fn stage_of(rule: Rule) -> Stage {
     match rule {
-        Rule::GridCoarse | Rule::GridEdge | Rule::GridUnknown => Stage::Land,
+        Rule::GridCoarse | Rule::GridEdge | Rule::GridUnknown | Rule::Access | Rule::Sight | Rule::TrackGrade => Stage::Land,
         Rule::CornerLoad
         | Rule::PostBending
         | Rule::Uplift

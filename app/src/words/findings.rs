@@ -1,6 +1,6 @@
 //! What the checker has to say, as sentences: what was found, why it matters, what can be done.
 
-use super::{angle, bite, count, force, gap, held, item, length, loads, mass, percent, set_length, share, strike};
+use super::{angle, bite, count, force, gap, held, item, length, loads, mass, percent, reach, set_length, share, strike};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Finding, Reason, Remedy, Rule, Weight};
 use hillwire_core::plan::UnitSystem;
@@ -33,13 +33,7 @@ pub fn source(key: &SourceKey) -> String {
 pub fn says(finding: &Finding, catalogue: &Catalogue, units: UnitSystem) -> String {
     match &finding.reason {
         Reason::Bite(why) => bite::says(why, finding.value, catalogue, units),
-        Reason::OutOfReach { reach, longest, share: reached } => format!(
-            "No usable track comes within {} of this stretch; the longest such stretch of the line is {}. {} of the line can be reached.",
-            set_length(*reach, units),
-            length(*longest, units),
-            share(*reached)
-        ),
-        Reason::NoTrack => "The plan has no track that a vehicle can use, so nobody can say how much of this line can be reached.".to_owned(),
+        Reason::Reach(why) => reach::says(why, finding.value, finding.limit, units),
         Reason::SteepAbove { slope_pct, run, approach_deg } => format!(
             "The ground above falls at {} for {} and comes down {}: animals that run downhill arrive at speed and break the strands.",
             percent(*slope_pct),
@@ -185,9 +179,7 @@ pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String
     let holds = |capacity: &Force| force(*capacity, units);
     match remedy {
         Remedy::Bite(remedy) => bite::does(remedy, catalogue, units),
-        Remedy::TrackWithin { reach } => {
-            format!("Bring a track to within {} of it, or move the line to where a track is.", set_length(*reach, units))
-        }
+        Remedy::Reach(remedy) => reach::does(remedy, units),
         Remedy::MoveOut { by } => format!("Move the line {} away from the foot of the slope.", length(*by, units)),
         Remedy::MarkWire { over } => {
             format!("Hang flags or white tape on the strands over {}, so that running animals see them.", length(*over, units))
@@ -216,7 +208,6 @@ pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String
         | Remedy::ShelterAndWallow
         | Remedy::SwitchOff { .. }
         | Remedy::AddPosts { .. } => loads::does(remedy, units).unwrap_or_default(),
-        Remedy::DrawTrack => "Draw the tracks that a vehicle can use.".to_owned(),
         Remedy::FinerGrid { .. } | Remedy::CoverLine | Remedy::AskForUnit | Remedy::AskForZero | Remedy::DeclareVoid { .. } => {
             about_grids(remedy, units)
         }
@@ -310,8 +301,6 @@ mod tests {
         let rise = finding(Rule::Rise, 0.05, Some(0.08), Reason::OutOfBand { strand: 4 });
         let way = Reason::ClosesPublicWay { way: "Mill path".to_owned(), nearest_gate: Some(m(40.0)) };
         let other = [
-            Reason::OutOfReach { reach: m(15.0), longest: m(143.0), share: 0.62 },
-            Reason::NoTrack,
             Reason::SteepAbove { slope_pct: 38.0, run: m(60.0), approach_deg: 80.0 },
             pulled(Some(74.0), Some(m(1.1))),
             pulled(None, None),
@@ -369,7 +358,6 @@ mod tests {
         let force = Force::newtons(3400.0);
         let both_ends = hillwire_core::finding::NewSprings { rate_n_per_m: 5000.0, at_both_ends: true };
         let all = [
-            Remedy::TrackWithin { reach: m(15.0) },
             Remedy::MoveOut { by: m(12.0) },
             Remedy::MarkWire { over: m(40.0) },
             Remedy::ThickerPost { post: "wood-200".to_owned(), capacity: force },
@@ -390,7 +378,6 @@ mod tests {
             Remedy::FinerGrid { cell: m(2.0) },
             Remedy::WalkIt,
             Remedy::CoverLine,
-            Remedy::DrawTrack,
             Remedy::AskForUnit,
             Remedy::AskForZero,
             Remedy::DeclareVoid { height: 0.0 },
@@ -432,7 +419,7 @@ mod tests {
             dip,
             "Over this dip the lowest strand stands 0.52 m above the ground, and at most 0.25 m is allowed: an animal can go under."
         );
-        let corner = plain(says(&findings[5], Catalogue::built_in(), UnitSystem::Us));
+        let corner = plain(says(&findings[3], Catalogue::built_in(), UnitSystem::Us));
         for part in ["74°", "427 lbf", "18 in", "472 lbf", "236 lbf", "43 in"] {
             assert!(corner.contains(part), "{part} in {corner}");
         }

@@ -13,6 +13,7 @@ mod order;
 mod picture;
 mod power;
 mod pulse;
+mod reach;
 mod rows;
 mod rules;
 mod section;
@@ -34,6 +35,7 @@ pub use power::{
     POWER_CAUTION, current, driven, earth_test, energy, far_end, ground_state, pulse_time, resistance, undriven, voltage,
 };
 pub use pulse::{BREAK_OF_ONE, CROSSINGS, DIRECTIONS, FAULTS, MEASURED, SWITCH, figures, pulse_fact, sentence};
+pub use reach::{DRIVING_CAUTION, longest_walk, on_foot, reach_class, reach_class_means};
 pub use rows::{CatalogueRow, catalogue_rows, small_mass, source_in_full};
 pub use rules::{RULES, rule, rule_word};
 pub use section::{Cells, TREE_CAUTION, cells_under, section_notes, tree, trust_in};

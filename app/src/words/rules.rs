@@ -5,7 +5,9 @@ use hillwire_core::finding::Rule;
 /// The title of a rule, short enough for a row.
 pub fn rule(rule: Rule) -> &'static str {
     match rule {
-        Rule::Access => "Out of reach of a track",
+        Rule::Access => "Long walk from a track",
+        Rule::Sight => "Out of sight of a track",
+        Rule::TrackGrade => "Track hard to drive",
         Rule::Strikes => "Below a steep slope",
         Rule::CornerLoad => "Corner pulled over",
         Rule::PostBending => "Post breaks",
@@ -37,7 +39,7 @@ pub fn rule(rule: Rule) -> &'static str {
 }
 
 /// All rules, in the order in which a keeper would ask.
-pub const RULES: [Rule; 28] = [
+pub const RULES: [Rule; 30] = [
     Rule::Dip,
     Rule::Rise,
     Rule::Outgrown,
@@ -61,6 +63,8 @@ pub const RULES: [Rule; 28] = [
     Rule::EarthDistance,
     Rule::EnergizerSize,
     Rule::Access,
+    Rule::Sight,
+    Rule::TrackGrade,
     Rule::PublicWay,
     Rule::OverheadLine,
     Rule::GridCoarse,
@@ -72,6 +76,8 @@ pub const RULES: [Rule; 28] = [
 pub fn rule_word(rule: Rule) -> &'static str {
     match rule {
         Rule::Access => "access",
+        Rule::Sight => "sight",
+        Rule::TrackGrade => "track_grade",
         Rule::FarEnd => "far_end",
         Rule::Earth => "earth",
         Rule::LeadOut => "lead_out",

@@ -10,6 +10,7 @@ use crate::land::{Frame, Ground, MapPoint, Position};
 use crate::plan::{
     Build, Feature, FeatureId, Fence, Geometry, GroundChoice, Head, Kind, Plan, Season, StockGroup, Strand, paddocks,
 };
+use crate::site::Reach;
 use crate::units::{Force, Length};
 use jiff::civil::Date;
 use std::sync::{Arc, OnceLock};
@@ -89,6 +90,13 @@ impl Scene {
         self
     }
 
+    /// An area with these corners.
+    pub fn area(mut self, kind: Kind, places: &[(f64, f64)]) -> Self {
+        let ring = places.iter().chain(places.first()).map(|place| self.position(*place)).collect();
+        self.draw(kind, Geometry::Area(vec![ring]));
+        self
+    }
+
     /// The same places with rock at this depth everywhere.
     pub fn on_rock(mut self, depth_m: f64) -> Self {
         self.rock_depth = Some(Length::metres(depth_m));
@@ -154,7 +162,8 @@ impl Scene {
         let frame = self.frame();
         let ground = self.has_ground.then_some(&self.ground);
         let smooth = self.ground.smoothed(WORKING_CELL).expect("large enough");
-        let surroundings = Surroundings::of(&plan, frame, ground);
+        let surroundings = Surroundings::of(&plan, frame);
+        let reach = Reach::of(&plan, frame, ground);
         let footings = FootingMap::of(&plan, frame, catalogue).expect("loam");
         let paddocks = paddocks(&plan, frame);
         let checked = Checked {
@@ -165,6 +174,7 @@ impl Scene {
             smooth_ground: ground.map(|_| &smooth),
             footings: Some(&footings),
             surroundings: &surroundings,
+            reach: &reach,
             paddocks: &paddocks,
             power: None,
             on: self.on,
@@ -180,7 +190,15 @@ impl Scene {
             let held = line_hold(&plan, feature, &section, &[], terrain, catalogue).expect("listed");
             let hold = LineHold { bays: self.bays.clone(), ..held };
             let specification = specification_of(&plan, feature, hold.longest_strain, catalogue).ok();
-            let line = CheckedLine { feature, build, specification: specification.as_ref(), section: &section, hold: &hold };
+            let reached = reach.line(&section, Length::metres(0.45), None);
+            let line = CheckedLine {
+                feature,
+                build,
+                specification: specification.as_ref(),
+                section: &section,
+                hold: &hold,
+                reach: reached.as_ref(),
+            };
             findings.extend(check_line(&checked, &line, None));
         }
         findings.extend(check_plan(&checked));

@@ -23,11 +23,13 @@ mod public_way;
 mod rise;
 mod rooted_soil;
 mod shade;
+mod sight;
 mod slope;
 mod strike_wire;
 mod strikes;
 mod surroundings;
 mod tension;
+mod track_grade;
 mod two_energizers;
 mod unfed;
 mod uplift;
@@ -35,7 +37,6 @@ mod uplift;
 #[cfg(test)]
 mod fixture;
 
-pub use access::{BESIDE, TrackShares, WALK, track_shares};
 pub use beside::animal_in;
 pub use far_end::AT_EASE;
 pub use outgrown::{LOOK_AHEAD_DAYS, SOON_DAYS};
@@ -47,6 +48,7 @@ use crate::hold::{FootingMap, LineHold, Section, Specification};
 use crate::land::{Frame, Ground, MapPoint};
 use crate::plan::{Build, Feature, Kind, PaddockFace, Plan};
 use crate::power::Power;
+use crate::site::{LineReach, Reach};
 use crate::units::Length;
 use jiff::civil::Date;
 
@@ -65,8 +67,10 @@ pub struct Checked<'a> {
     pub smooth_ground: Option<&'a Ground>,
     /// What posts stand in; `None` where the plan's soils cannot be looked up.
     pub footings: Option<&'a FootingMap<'a>>,
-    /// Tracks, ways, overhead lines and gates on the map.
+    /// Ways, overhead lines and gates on the map.
     pub surroundings: &'a Surroundings,
+    /// Tracks, walking times and the outlook from the tracks.
+    pub reach: &'a Reach,
     /// The ground of every paddock, with the fences around it.
     pub paddocks: &'a [PaddockFace],
     /// What arrives of the pulse; `None` while lines are judged one by one.
@@ -87,6 +91,8 @@ pub struct CheckedLine<'a> {
     pub section: &'a Section,
     /// Its posts, bays and strains.
     pub hold: &'a LineHold,
+    /// How it is reached and seen; `None` without a track in the plan.
+    pub reach: Option<&'a LineReach>,
 }
 
 /// Cells on which running animals and slopes above a fence are judged: on finer ones roots and hollows would decide.
@@ -126,6 +132,7 @@ pub const LINE_RULES: &[(Rule, Looks, LineRule)] = &[
     (Rule::Strikes, Looks::AtTheLine, strikes::check),
     (Rule::StrikeWire, Looks::AtTheLine, strike_wire::check),
     (Rule::Access, Looks::Around, access::check),
+    (Rule::Sight, Looks::Around, sight::check),
     (Rule::GridCoarse, Looks::AtTheLine, grid_coarse::check),
     (Rule::GridEdge, Looks::AtTheLine, grid_edge::check),
 ];
@@ -143,6 +150,7 @@ pub const PLAN_RULES: &[(Rule, PlanRule)] = &[
     (Rule::Outgrown, outgrown::check_plan),
     (Rule::Slope, slope::check_plan),
     (Rule::Shade, shade::check_plan),
+    (Rule::TrackGrade, track_grade::check_plan),
     (Rule::Access, access::check_plan),
     (Rule::GridUnknown, grid_unknown::check),
 ];

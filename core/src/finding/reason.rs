@@ -1,6 +1,6 @@
 //! Why findings matter.
 
-use super::Bite;
+use super::{Bite, HardToReach};
 use crate::units::{Force, Length};
 use jiff::civil::Date;
 
@@ -9,17 +9,8 @@ use jiff::civil::Date;
 pub enum Reason {
     /// About the pulse.
     Bite(Bite),
-    /// A stretch of line has no usable track within reach.
-    OutOfReach {
-        /// How near a track must be.
-        reach: Length,
-        /// Longest stretch without one.
-        longest: Length,
-        /// Share of the line that is within reach, 0 to 1.
-        share: f64,
-    },
-    /// The plan has no track at all.
-    NoTrack,
+    /// About reaching and seeing a line from the tracks.
+    Reach(HardToReach),
     /// Animals that run down arrive at the fence at speed.
     SteepAbove {
         /// Mean slope of the ground above, per cent.

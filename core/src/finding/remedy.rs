@@ -1,6 +1,6 @@
 //! What can be done about findings.
 
-use super::BiteRemedy;
+use super::{BiteRemedy, ReachRemedy};
 use crate::land::Position;
 use crate::units::{Force, Length};
 use jiff::civil::Date;
@@ -19,11 +19,8 @@ pub struct NewSprings {
 pub enum Remedy {
     /// About the pulse.
     Bite(BiteRemedy),
-    /// Bring a track to within reach.
-    TrackWithin {
-        /// The reach.
-        reach: Length,
-    },
+    /// About reaching and seeing a line from the tracks.
+    Reach(ReachRemedy),
     /// Move the line away from the foot of the slope.
     MoveOut {
         /// How far.
@@ -129,8 +126,6 @@ pub enum Remedy {
     WalkIt,
     /// Load an elevation grid that covers the line.
     CoverLine,
-    /// Draw the track in the plan.
-    DrawTrack,
     /// Ask the supplier of the grid in which unit its heights are.
     AskForUnit,
     /// Ask the suppliers of the grids from which zero their heights count, and use grids of one zero.

@@ -34,10 +34,6 @@ impl Piece {
     pub fn middle(&self) -> MapPoint {
         self.from.at.towards(self.to.at, 0.5)
     }
-    /// Its length on the ground.
-    pub fn ground_m(&self) -> f64 {
-        self.to.station_m - self.from.station_m
-    }
     /// The way it runs on the map, of length 1.
     pub fn direction(&self) -> MapPoint {
         (self.to.at - self.from.at) * (1.0 / (self.to.plan_m - self.from.plan_m))

@@ -9,6 +9,7 @@ use crate::hold::{GatePlace, LineHold, Section};
 use crate::land::{Frame, Grid, Ground};
 use crate::plan::{Feature, FeatureId, Head, Kind, PaddockFace, Plan};
 use crate::power::{Laid, Power};
+use crate::site::{LineReach, Reach};
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -63,6 +64,8 @@ pub(super) struct Given {
     pub spots: Vec<Arc<Feature>>,
     pub around: Vec<Arc<Feature>>,
     pub surroundings: Arc<Surroundings>,
+    pub reached_by: Vec<Arc<Feature>>,
+    pub reach: Arc<Reach>,
 }
 
 impl Given {
@@ -75,7 +78,7 @@ impl Given {
     }
     /// Whether findings are what they were, the line itself being the same.
     pub fn surrounds_alike(&self, other: &Self) -> bool {
-        Arc::ptr_eq(&self.surroundings, &other.surroundings)
+        Arc::ptr_eq(&self.surroundings, &other.surroundings) && Arc::ptr_eq(&self.reach, &other.reach)
     }
 }
 
@@ -86,6 +89,7 @@ pub(super) struct KeptLine {
     pub role: LineRole,
     pub section: Arc<Section>,
     pub hold: Arc<LineHold>,
+    pub reach: Option<Arc<LineReach>>,
     pub outcome: Arc<LineOutcome>,
     pub findings: Vec<Finding>,
 }
@@ -112,7 +116,12 @@ impl Kept {
         let before = self.given.as_ref().filter(|before| before.ground == key);
         let surroundings = match before.filter(|before| same(&before.around, &around)) {
             Some(before) => Arc::clone(&before.surroundings),
-            None => Arc::new(Surroundings::of(plan, frame, ground)),
+            None => Arc::new(Surroundings::of(plan, frame)),
+        };
+        let reached_by = part(Reach::is_part);
+        let reach = match before.filter(|before| same(&before.reached_by, &reached_by)) {
+            Some(before) => Arc::clone(&before.reach),
+            None => Arc::new(Reach::of(plan, frame, ground)),
         };
         let smooth_ground = match before {
             Some(before) => before.smooth_ground.clone(),
@@ -128,6 +137,8 @@ impl Kept {
             zones: part(|feature| matches!(feature.kind, Kind::Zone(_) | Kind::Tree { .. })),
             around,
             surroundings,
+            reached_by,
+            reach,
         }
     }
 

@@ -2,12 +2,15 @@
 
 use super::LineOutcome;
 use super::keep::{Given, Kept, KeptLine, same};
-use crate::check::{Checked, CheckedLine, LineRole, check_line, track_shares};
+use crate::check::{Checked, CheckedLine, LineRole, check_line};
 use crate::hold::{
-    GatePlace, HoldError, LineHold, Section, Terrain, gate_place, line_hold, measure, section, specification_of, spot_heights,
+    GatePlace, HoldError, LEAD_OUT_HEIGHT_M, LineHold, Section, Terrain, gate_place, line_hold, measure, section,
+    specification_of, spot_heights,
 };
 use crate::land::{MapPoint, Position};
-use crate::plan::{Feature, FeatureId, Kind};
+use crate::plan::{Feature, FeatureId, Head, Kind};
+use crate::site::LineReach;
+use crate::units::Length;
 use rayon::prelude::*;
 use std::collections::HashMap;
 use std::sync::Arc;
@@ -110,6 +113,7 @@ fn line(
         },
     };
     let specification = specification_of(checked.plan, course.feature, hold.longest_strain, checked.catalogue).ok();
+    let reach = reached(checked, given, kept, course);
     let findings = check_line(
         checked,
         &CheckedLine {
@@ -118,15 +122,17 @@ fn line(
             specification: specification.as_ref(),
             section: &course.section,
             hold: &hold,
+            reach: reach.as_deref(),
         },
         stands.map(|(_, line)| line.findings.as_slice()),
     );
-    let shares = track_shares(checked, &course.section);
+    let shares = reach.as_ref().and_then(|reach| reach.track_shares());
     let outcome = LineOutcome {
         id: course.feature.id.clone(),
         measure: measure(&course.section),
         section: course.section.as_ref().clone(),
         hold: Arc::clone(&hold),
+        reach: reach.clone(),
         track_share: shares.map(|shares| shares.walk),
         beside_share: shares.map(|shares| shares.beside),
         trouble,
@@ -137,9 +143,39 @@ fn line(
         role,
         section: Arc::clone(&course.section),
         hold,
+        reach,
         outcome: Arc::new(outcome),
         findings,
     })
+}
+
+/// How a line is reached and seen, from last time where neither its ground nor the height of its top strand has changed; of a line that was
+/// moved, what stands where it stood.
+fn reached(checked: &Checked, given: &Given, kept: &Kept, course: &Course) -> Option<Arc<LineReach>> {
+    let top = top_of(&checked.plan.head, course.feature);
+    let before = kept.given.as_ref().filter(|before| Arc::ptr_eq(&before.reach, &given.reach));
+    let line = before.and(kept.lines.get(&course.feature.id));
+    let stood = line.zip(before).and_then(|(line, before)| {
+        let hung = top_of(&before.head, &line.feature) == top;
+        line.reach.as_ref().filter(|_| hung).map(|reach| (line, reach))
+    });
+    if let Some((line, reach)) = &stood
+        && Arc::ptr_eq(&line.section, &course.section)
+    {
+        return Some(Arc::clone(reach));
+    }
+    given.reach.line(&course.section, top, stood.map(|(_, reach)| reach.as_ref())).map(Arc::new)
+}
+
+/// How high the top of a line hangs, which is looked for from the tracks.
+fn top_of(head: &Head, line: &Feature) -> Length {
+    let build = match &line.kind {
+        Kind::Fence(fence) => head.builds.iter().find(|build| build.id == fence.build),
+        Kind::LeadOut(lead_out) => return lead_out.height.unwrap_or(Length::metres(LEAD_OUT_HEIGHT_M)),
+        _ => None,
+    };
+    let tops = build.into_iter().flat_map(|build| &build.strands).map(|strand| strand.height);
+    tops.reduce(Length::max).unwrap_or(Length::metres(1.0))
 }
 
 fn hold(checked: &Checked, no_footing: Option<&HoldError>, course: &Course, gates: &[GatePlace]) -> Result<LineHold, HoldError> {

@@ -17,6 +17,7 @@ use crate::land::{Frame, Ground, MapPoint, MapRect, Position};
 use crate::order::{BuiltLine, Order, TakenAt, order};
 use crate::plan::{FeatureId, Geometry, Plan};
 use crate::power::Power;
+use crate::site::{LineReach, Reach};
 use crate::units::{Area, Length};
 use jiff::civil::Date;
 use std::sync::Arc;
@@ -32,9 +33,11 @@ pub struct LineOutcome {
     pub section: Section,
     /// Its posts, bays and strains; none where [`Self::trouble`] says why.
     pub hold: Arc<LineHold>,
-    /// Share of its length within a short walk of a usable track ([`crate::check::WALK`]), 0 to 1; `None` without a track.
+    /// How it is reached and seen from the tracks; `None` without a track.
+    pub reach: Option<Arc<LineReach>>,
+    /// Share of its length within a short walk of a usable track ([`crate::site::WALK`]), 0 to 1; `None` without a track.
     pub track_share: Option<f64>,
-    /// Share of its length that is reached from a vehicle on a usable track ([`crate::check::BESIDE`]), 0 to 1; `None` without a
+    /// Share of its length that is reached from a vehicle on a usable track ([`crate::site::BESIDE`]), 0 to 1; `None` without a
     /// track.
     pub beside_share: Option<f64>,
     /// Why its posts cannot be worked out.
@@ -69,6 +72,8 @@ pub struct Outcome {
     pub lines: Vec<Arc<LineOutcome>>,
     /// Paddocks, in plan order.
     pub paddocks: Vec<PaddockOutcome>,
+    /// What lines are reached and seen by.
+    pub reach: Arc<Reach>,
     /// What arrives of the pulse at every place of the lines.
     pub power: Arc<Power>,
     /// What the checker has to say, worst first.
@@ -144,6 +149,7 @@ pub fn outcome_on(
         smooth_ground: given.smooth_ground.as_deref(),
         footings: footings.as_ref().ok(),
         surroundings: &given.surroundings,
+        reach: &given.reach,
         paddocks: &faces.faces,
         power: None,
         on,
@@ -160,6 +166,7 @@ pub fn outcome_on(
         frame: Some(frame),
         lines: lines.iter().map(|line| Arc::clone(&line.outcome)).collect(),
         paddocks,
+        reach: Arc::clone(&given.reach),
         power,
         findings,
         order: order(plan, &built, frame, catalogue),

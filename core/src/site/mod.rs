@@ -3,12 +3,24 @@
 //! `land` knows grids alone. Here they meet zones, tracks and streams of the plan: what water does, what runs down, what can be
 //! reached and what can be seen. Nothing of it depends on where a fence runs, so it stands while fences are moved.
 
+mod cells;
+mod reach;
 mod runners;
+mod sight;
 mod strike_log;
+mod tracks;
+mod turning;
+mod walking;
 mod water;
 
+pub use reach::{BESIDE, LineReach, NEAR_WALK_S, Reach, ReachClass, ReachPiece, SHORT_WALK_S, Season, TrackShares, WALK};
 pub use runners::{Arrival, Cover, HillRunners, HotStretch, LineRuns, OPEN_SHARE, STARTS_PER_HECTARE, WINDOW};
+pub use sight::{EYE_HEIGHT, FARTHEST_SEEN, LookOut};
 pub use strike_log::{ENOUGH_SEEN, Scale, scale, years_watched};
+pub use tracks::{
+    GRADE_CAUTION_PCT, GRADE_LIMIT_PCT, HinderedStretch, JudgedTrack, SIDE_CAUTION_PCT, SIDE_LIMIT_PCT, TooNarrow, Tracks,
+};
+pub use walking::{Minutes, Walking};
 pub use water::{
     CHANNEL_FROM, Crossed, Culvert, FLOODS_FROM, GAP_FROM, NearChannel, RUN_OFF, Stream, WATER_M_PER_S, Water, peak_flow_m3_per_s,
 };

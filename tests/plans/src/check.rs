@@ -18,7 +18,7 @@ fn check_gives_findings_with_their_place_reason_and_source() {
             );
         }
         for line in filled(&check, "lines") {
-            assert_keys(line, "id track_share seen_share strikes_per_year worst_corner_ratio");
+            assert_keys(line, "id track_share seen_share seen_leaf_off_share reach strikes_per_year worst_corner_ratio");
         }
         let must_fix = findings.iter().any(|finding| finding["weight"] == "must_fix");
         assert_eq!(ended.status, u8::from(must_fix), "status 1 says that something must be fixed");

@@ -52,6 +52,8 @@ fn a_further_grid_lies_under_the_finer_one_until_it_is_taken_out_or_undone() {
     screen.run_steps(3);
     assert!(window(&mut screen).session.notices.iter().any(|notice| notice.contains("one of the grids already")));
 
+    screen.get_by_label("Take out whole-hill.tif").scroll_to_me();
+    screen.run_steps(4);
     click_on(&mut screen, "Take out whole-hill.tif");
     screen.run_steps(4);
     assert_eq!(cells_m(&mut screen), alone);
@@ -60,6 +62,8 @@ fn a_further_grid_lies_under_the_finer_one_until_it_is_taken_out_or_undone() {
     assert_eq!(cells_m(&mut screen).len(), 2);
 
     // The other way round: what only the coarse grid knows is said to be coarse.
+    screen.get_by_label("Take out brackenhope.tif").scroll_to_me();
+    screen.run_steps(4);
     click_on(&mut screen, "Take out brackenhope.tif");
     screen.run_steps(4);
     assert_eq!(cells_m(&mut screen), [10.0]);

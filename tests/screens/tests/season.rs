@@ -4,11 +4,14 @@ use egui::Key;
 use egui_kittest::kittest::Queryable;
 use hillwire::session::Stage;
 use hillwire_core::plan::{Head, UnitSystem};
-use tests_screens::{Screen, click_on, fill, press_with_command, sample_screen, screen, undone_next, window};
+use tests_screens::{Screen, click_on, field, fill, press_with_command, sample_screen, screen, undone_next, window};
 
 fn land_screen() -> Screen {
     let mut screen = sample_screen();
     window(&mut screen).session.stage = Stage::Land;
+    screen.run_steps(3);
+    // It stands below what is said of reach and of the grid.
+    field(&screen, "own value for the build-up").scroll_to_me();
     screen.run_steps(3);
     screen
 }
