@@ -3,6 +3,7 @@
 use crate::helping::Asked;
 use crate::locating::Search;
 use crate::opening::{self, MadeGround, Opened, OpenedPlan};
+use crate::order_view::OrderView;
 use crate::power_view::stations_by_line;
 use crate::session::{Home, Land, Selection, Session, Sheet, TileArrival};
 use crate::shapes::Shapes;
@@ -24,6 +25,8 @@ impl Session {
             match arrived {
                 Arrived::Outcome(outcome) => self.take_outcome(outcome),
                 Arrived::Helps(helps) => self.take_helps(helps),
+                Arrived::Beside(beside) => self.order_view.beside = Some(*beside),
+                Arrived::Quote(quote) => self.show_quote(*quote),
                 Arrived::Found(found) => self.take_found(*found),
                 Arrived::Pulse(shape) => {
                     self.pulse = Some(*shape).filter(|shape| self.asked_pulse == Some(shape.of)).or(self.pulse.take())
@@ -62,6 +65,7 @@ impl Session {
         if let Some(request) = self.look.follow(&self.outcome.reach) {
             self.worker.request_look(request);
         }
+        self.follow_order();
         tiles
     }
 
@@ -95,6 +99,7 @@ impl Session {
         self.draft_id = None;
         self.shapes = Shapes::default();
         self.outcome = Arc::default();
+        self.order_view = OrderView::default();
         self.power_stations.clear();
         self.power_view.pulse_at = None;
         self.fit_wanted = true;

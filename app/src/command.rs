@@ -182,6 +182,10 @@ pub enum Command {
     LookAtLand(LandLook),
     /// Show this state of the ground on the stage Power, measured so.
     ShowPower(GroundState, Measured),
+    /// Ask for a sheet of prices that somebody filled in.
+    AskForPrices,
+    /// Read this sheet of prices.
+    ReadPrices(PathBuf),
     /// Show the order so.
     Order(OrderAsk),
     /// Try what would bring more to the far end.

@@ -24,6 +24,7 @@ mod perform_draft;
 mod picker;
 pub mod pointed;
 pub mod power_view;
+pub mod prices_sheet;
 mod recent;
 mod section;
 pub mod session;

@@ -1,5 +1,6 @@
 //! What opening a file means to the window: a plan with its ground, ground for a new plan, or features from elsewhere.
 
+use crate::clock::today;
 use crate::files;
 pub use crate::files::{FileTrouble, MadeGround};
 use crate::journal;
@@ -164,11 +165,17 @@ pub fn save(path: &Path, bytes: &[u8]) -> Result<(), FileTrouble> {
 /// Writes a plan for somebody else; the ending tells the form.
 ///
 /// # Errors
-/// [`FileTrouble`] that names the file.
-pub fn share(path: &Path, plan: &Plan, outcome: &Outcome, catalogue: &Catalogue) -> Result<(), FileTrouble> {
-    let is_table = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("csv"));
-    let bytes = if is_table { share::order_csv(&outcome.order, catalogue) } else { share::geojson(plan, outcome) };
-    files::write_whole(path, &bytes)
+/// One sentence that names the file.
+pub fn share(path: &Path, plan: &Plan, outcome: &Outcome, catalogue: &Catalogue) -> Result<(), String> {
+    let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
+    let keeper = share::Recipient::Keeper;
+    let named = |trouble: String| format!("{}: {trouble}", path.display());
+    let bytes = match ending.as_str() {
+        "csv" => share::order_csv(&outcome.order, catalogue, keeper),
+        "xlsx" => files::order_book(&outcome.order, catalogue, keeper, today()).map_err(named)?,
+        _ => share::geojson(plan, outcome),
+    };
+    files::write_whole(path, &bytes).map_err(|trouble| trouble.to_string())
 }
 
 /// Writes a drawing; with the ending png as a picture of it.

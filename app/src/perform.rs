@@ -48,6 +48,8 @@ impl Session {
             Command::DrawBy(what) => self.drawn_by = what,
             Command::LookAtLand(look) => self.look.by = look,
             Command::ShowPower(state, measured) => (self.power_view.state, self.power_view.measured) = (state, measured),
+            Command::AskForPrices => hands.picker.ask(Purpose::ReadPrices, self.home.path.as_deref(), hands.ctx),
+            Command::ReadPrices(path) => self.read_prices(&path),
             Command::Order(ask) => self.perform_order(ask),
             Command::AskWhatHelps => self.ask_what_helps(),
             Command::LookForFault => self.look_for_fault(),
@@ -129,6 +131,7 @@ impl Session {
             }
             (Purpose::Open | Purpose::OpenGrid, Answer::Picked(path)) => self.open(path, ctx),
             (Purpose::AddGrid, Answer::Picked(path)) => self.add_grid(&path),
+            (Purpose::ReadPrices, Answer::Picked(path)) => self.read_prices(&path),
             (Purpose::SavePlan { .. }, Answer::Picked(path)) => self.save_to(path),
             (Purpose::Share { .. }, Answer::Picked(path)) => self.perform_share(path),
         }

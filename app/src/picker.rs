@@ -14,6 +14,8 @@ pub enum Purpose {
     OpenGrid,
     /// Lay a further elevation grid over or under those that there are.
     AddGrid,
+    /// Read the prices that somebody filled in.
+    ReadPrices,
     /// Save the plan.
     SavePlan {
         /// Suggested name.
@@ -93,6 +95,9 @@ fn show(purpose: &Purpose, folder: Option<PathBuf>) -> Option<PathBuf> {
             .pick_file(),
         Purpose::OpenGrid => dialog.set_title("Elevation grid of your ground").add_filter("Elevation grids", &grids).pick_file(),
         Purpose::AddGrid => dialog.set_title("A further elevation grid").add_filter("Elevation grids", &grids).pick_file(),
+        Purpose::ReadPrices => {
+            dialog.set_title("A sheet with prices filled in").add_filter("Spreadsheets", &["xlsx", "csv"]).pick_file()
+        }
         Purpose::SavePlan { name } => dialog.set_title("Save the plan").set_file_name(name).save_file(),
         Purpose::Share { name } => dialog.set_title("Write a file for somebody else").set_file_name(name).save_file(),
     }

@@ -75,6 +75,8 @@ pub enum Sheet {
     Keys,
     /// The catalogue.
     Catalogue,
+    /// Prices that came back from a supplier.
+    Prices,
     /// A journal holds more than the plan file.
     LeftOver,
     /// Unsaved changes: what now?

@@ -21,7 +21,7 @@ impl PathWanted {
     pub fn new(purpose: Purpose, beside: Option<&Path>) -> Self {
         let folder = beside.and_then(Path::parent).map(Path::to_path_buf).unwrap_or_default();
         let typed = match &purpose {
-            Purpose::Open | Purpose::OpenGrid | Purpose::AddGrid => folder.join(""),
+            Purpose::Open | Purpose::OpenGrid | Purpose::AddGrid | Purpose::ReadPrices => folder.join(""),
             Purpose::SavePlan { name } | Purpose::Share { name } => folder.join(name),
         };
         Self { purpose, typed: typed.display().to_string() }
@@ -34,6 +34,7 @@ pub fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
         Some(Sheet::Welcome) => welcome(ui, session, commands),
         Some(Sheet::Keys) => keys(ui, commands),
         Some(Sheet::Catalogue) => crate::catalogue_sheet::show(ui, session, commands),
+        Some(Sheet::Prices) => crate::prices_sheet::show(ui, session, commands),
         Some(Sheet::Unsaved(after)) => unsaved(ui, session, after, commands),
         Some(Sheet::LeftOver) => left_over(ui, commands),
         None => {}
@@ -220,6 +221,7 @@ fn path_field(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>) {
         Purpose::Open => ("Open a plan or an elevation grid", "Open"),
         Purpose::OpenGrid => ("Elevation grid of your ground", "Open"),
         Purpose::AddGrid => ("A further elevation grid", "Add"),
+        Purpose::ReadPrices => ("A sheet with prices filled in", "Read"),
         Purpose::SavePlan { .. } => ("Save the plan", "Save"),
         Purpose::Share { .. } => ("Write a file for somebody else", "Write"),
     };
@@ -235,6 +237,7 @@ fn path_field(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>) {
             commands.push(match wanted.purpose {
                 Purpose::Open | Purpose::OpenGrid => Command::OpenPath(path),
                 Purpose::AddGrid => Command::AddGrid(path),
+                Purpose::ReadPrices => Command::ReadPrices(path),
                 Purpose::SavePlan { .. } => Command::SavePath(path),
                 Purpose::Share { .. } => Command::SharePath(path),
             });

@@ -8,11 +8,13 @@ use crate::map::look::{LookPicture, LookRequest};
 use crate::map::tiles::{TileKey, TileRequest};
 use crate::mending::{TrialRequest, tried};
 use crate::opening::{self, FileTrouble, MadeGround, Opened, OpenedPlan};
+use crate::order_view::{self, Beside, BesideRequest, QuoteRequest};
 use crate::power_view::{PulseOf, PulseShape};
 use hillwire_core::catalogue::InUse;
 use hillwire_core::job::Job;
 use hillwire_core::land::{Frame, Ground, ShadeTile, Survey, survey};
 use hillwire_core::mend::Trial;
+use hillwire_core::order::quote::Quote;
 use hillwire_core::outcome::{Kept, Outcome, outcome_on};
 use hillwire_core::plan::Plan;
 use hillwire_core::power::Power;
@@ -26,6 +28,10 @@ pub enum Arrived {
     Outcome(Arc<Outcome>),
     /// What would bring more to the far end.
     Helps(Helps),
+    /// What is worked out beside the order.
+    Beside(Box<Beside>),
+    /// Prices that came back.
+    Quote(Box<Quote>),
     /// Where the fault is.
     Found(Box<Found>),
     /// The pulse at a place.
@@ -194,6 +200,19 @@ impl Worker {
         self.run(move |outbox| outbox.send(Arrived::Helps(helping::tried(&request))));
     }
 
+    /// Asks for what is worked out beside the order.
+    pub fn request_beside(&self, request: BesideRequest) {
+        self.run(move |outbox| outbox.send(Arrived::Beside(Box::new(order_view::worked_out(&request)))));
+    }
+
+    /// Has a sheet of prices read.
+    pub fn request_quote(&self, request: QuoteRequest) {
+        self.run(move |outbox| {
+            let read = order_view::read_quote(&request);
+            outbox.send(read.map_or_else(Arrived::Trouble, |quote| Arrived::Quote(Box::new(quote))));
+        });
+    }
+
     /// Has a fault looked for.
     pub fn request_locate(&self, request: LocateRequest) {
         self.run(move |outbox| outbox.send(Arrived::Found(Box::new(locating::looked(request)))));
@@ -244,7 +263,7 @@ impl Worker {
         self.run(move |outbox| {
             outbox.send(match opening::share(&path, &plan, &outcome, rows.rows()) {
                 Ok(()) => Arrived::Written(path),
-                Err(trouble) => Arrived::Trouble(trouble.to_string()),
+                Err(trouble) => Arrived::Trouble(trouble),
             });
         });
     }

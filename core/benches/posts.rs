@@ -4,7 +4,7 @@ use criterion::{Criterion, criterion_group, criterion_main};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::hold::{Footing, FootingMap, Terrain, line_hold, measure, section};
 use hillwire_core::land::{Crs, CrsKind, Georeference, Grid, Ground, MapPoint};
-use hillwire_core::order::{BuiltLine, order};
+use hillwire_core::order::{BuiltLine, Site, order};
 use hillwire_core::plan::{Build, Feature, FeatureId, Fence, Geometry, Head, Kind, Plan, Strand};
 use hillwire_core::units::{Force, Length};
 use std::hint::black_box;
@@ -73,7 +73,9 @@ fn one_kilometre(bench: &mut Criterion) {
     group.bench_function("posts and bays, drilled off their pattern", |b| {
         b.iter(|| line_hold(&drilled, line, black_box(&under), &[], Terrain { footings: &footings, ground: Some(&ground) }, all))
     });
-    group.bench_function("bill of materials", |b| b.iter(|| order(black_box(&plan), &[built], ground.frame(), all)));
+    group.bench_function("bill of materials", |b| {
+        b.iter(|| order(black_box(&plan), &[built], &Site { frame: ground.frame(), footings: Some(&footings) }, all))
+    });
     group.finish();
 }
 

@@ -9,6 +9,7 @@ mod measure;
 mod mend;
 mod opened;
 mod order;
+mod order_prices;
 mod power;
 mod progress;
 mod section;

@@ -34,7 +34,7 @@ pub fn share(options: &Options, job: &Job) -> Result<Answer, Stop> {
     let plan = PlanOptions { plan: options.plan.clone(), json: false, units: None };
     let opened = plan.open(job)?;
     let bytes = match ending.as_str() {
-        "csv" => share::order_csv(&opened.outcome.order, opened.catalogue()),
+        "csv" => share::order_csv(&opened.outcome.order, opened.catalogue(), share::Recipient::Supplier),
         _ => share::geojson(&opened.file.plan, &opened.outcome),
     };
     let mut answer = Answer { outputs: vec![Waiting::of_bytes(&options.out, &bytes)?], ..Answer::default() };

@@ -2,6 +2,7 @@
 
 use crate::card::heading;
 use crate::command::Command;
+use crate::fields::choice;
 use crate::order_view::{ListedBy, OrderAsk};
 use crate::session::Session;
 use crate::stages::order_item;
@@ -12,12 +13,12 @@ use hillwire_core::order::{Item, ItemGroup};
 
 /// What the card shows.
 pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
-    let order = &session.outcome.order;
     heading(ui, "To buy");
-    if order.items.is_empty() {
+    if session.outcome.order.items.is_empty() {
         ui.label("Nothing yet: draw a fence, and what it takes is counted here.");
         return;
     }
+    bought_first(ui, session, commands);
     listed_by(ui, session, commands);
     let mut group = None;
     for item in session.listed_items() {
@@ -34,8 +35,82 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     ui.separator();
     total(ui, session);
     ui.add_space(8.0);
-    if ui.button("Save as a table…").on_hover_text("A CSV file that any spreadsheet opens").clicked() {
-        commands.push(Command::ShareAs("csv"));
+    ui.horizontal_wrapped(|ui| {
+        if ui.button("Save as a spreadsheet…").on_hover_text("An XLSX file whose totals are formulas").clicked() {
+            commands.push(Command::ShareAs("xlsx"));
+        }
+        if ui.button("Save as a table…").on_hover_text("A CSV file that any spreadsheet opens").clicked() {
+            commands.push(Command::ShareAs("csv"));
+        }
+        let tip = "A sheet that a supplier filled in: what fits is shown first, and nothing is taken before you say so";
+        if ui.button("Read prices…").on_hover_text(tip).clicked() {
+            commands.push(Command::AskForPrices);
+        }
+    });
+    work(ui, session);
+    what_if(ui, session);
+}
+
+/// All at once, or one paddock first.
+fn bought_first(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+    let fenced: Vec<(&str, &str)> = session
+        .outcome
+        .paddocks
+        .iter()
+        .filter(|paddock| !paddock.lines.is_empty())
+        .map(|paddock| {
+            let label = session.plan().feature(&paddock.id).map_or(paddock.id.as_str(), |feature| feature.label());
+            (paddock.id.as_str(), label)
+        })
+        .collect();
+    if fenced.is_empty() {
+        return;
+    }
+    let chosen = session.order_view.paddock.as_ref().map_or("", |id| id.as_str());
+    ui.horizontal(|ui| {
+        ui.label(RichText::new("built first").color(theme::inks(ui).faint_ink))
+            .on_hover_text("What one paddock takes before the rest: its fences, and what brings the pulse to them");
+        let rows = std::iter::once(("", "all at once")).chain(fenced.iter().copied());
+        if let Some(id) = choice(ui, "built first", 180.0, chosen, rows) {
+            let paddock = session.outcome.paddocks.iter().map(|paddock| &paddock.id).find(|paddock| paddock.as_str() == id);
+            commands.push(Command::Order(OrderAsk::First(paddock.cloned())));
+        }
+    });
+}
+
+/// Hours of work by task and ground.
+fn work(ui: &mut Ui, session: &Session) {
+    let labour = &session.shown_order().labour;
+    if labour.works.is_empty() {
+        return;
+    }
+    ui.add_space(10.0);
+    heading(ui, "Work");
+    ui.label(format!("{} of one person, as is usual:", words::hours(labour.hours)));
+    for work in &labour.works {
+        ui.horizontal(|ui| {
+            let (task, ground) = (words::task(work.task), words::terrain(work.terrain));
+            let room = (ui.available_width() - 62.0).max(80.0);
+            ui.allocate_ui_with_layout(egui::vec2(room, 18.0), Layout::left_to_right(Align::Center), |ui| {
+                ui.set_min_width(room);
+                let amount = words::work_amount(work, session.units());
+                let text = RichText::new(format!("{task}, {ground}")).small();
+                ui.add(egui::Label::new(text).truncate()).on_hover_text(format!("{amount}, {ground}"));
+            });
+            ui.with_layout(Layout::right_to_left(Align::Center), |ui| ui.label(words::hours(work.hours)));
+        });
+    }
+}
+
+/// What changes of the builds would cost.
+fn what_if(ui: &mut Ui, session: &Session) {
+    let Some(beside) = session.order_view.beside.as_ref().filter(|beside| !beside.variants.is_empty()) else { return };
+    ui.add_space(10.0);
+    heading(ui, "What else would cost");
+    ui.label(RichText::new("With posts where they stand:").small().color(theme::inks(ui).faint_ink));
+    let currency = &session.outcome.order.currency;
+    for variant in &beside.variants {
+        ui.add(egui::Label::new(words::what_if(variant, currency, session.catalogue(), session.units())).wrap());
     }
 }
 
@@ -51,7 +126,7 @@ fn listed_by(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
 }
 
 fn total(ui: &mut Ui, session: &Session) {
-    let order = &session.outcome.order;
+    let order = session.shown_order();
     ui.horizontal(|ui| {
         ui.label(RichText::new("Total").strong());
         ui.with_layout(Layout::right_to_left(Align::Center), |ui| {
@@ -64,6 +139,10 @@ fn total(ui: &mut Ui, session: &Session) {
             more => format!("{more} of these have no price in the plan; the total leaves them out."),
         };
         ui.label(RichText::new(text).weak());
+    }
+    if session.order_view.paddock.is_some() {
+        let later = session.outcome.order.total - order.total;
+        ui.label(RichText::new(format!("The rest can wait: {}", words::money(later, &order.currency))).weak());
     }
 }
 

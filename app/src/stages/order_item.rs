@@ -1,5 +1,6 @@
 //! One item of the order, opened: why so much, where it goes, what is in the shed, what one costs.
 
+use crate::clock::today;
 use crate::command::Command;
 use crate::fields::{Figure, figure, row, rows, text};
 use crate::session::Session;
@@ -7,6 +8,7 @@ use crate::theme;
 use crate::words;
 use egui::{Margin, RichText, Ui};
 use hillwire_core::finding::Place;
+use hillwire_core::order::quote::set_price;
 use hillwire_core::order::{CountedIn, Item, Share, TakenAt};
 use hillwire_core::plan::{Edit, Gesture, Head};
 
@@ -96,18 +98,21 @@ fn shed_and_price(ui: &mut Ui, item: &Item, session: &Session, commands: &mut Ve
             _ => "price of one",
         };
         row(ui, each, "As the supplier asks it; wire by the metre", |ui| {
-            let shown = Figure { unit: &head.prices.currency, hint: "unknown", range: 0.0..=1e6 };
+            let shown = Figure { unit: &price_unit(item, head), hint: "unknown", range: 0.0..=1e6 };
             if let Some(price) = figure(ui, each, item.unit_price, &shown) {
                 let gesture = Gesture::ChangedPrice { item: item.id.clone() };
-                change_head(session, gesture, commands, |head| {
-                    match price {
-                        Some(price) => drop(head.prices.items.insert(item.id.clone(), price)),
-                        None => drop(head.prices.items.remove(&item.id)),
-                    };
-                });
+                change_head(session, gesture, commands, |head| set_price(&mut head.prices, &item.id, price, Some(today())));
             }
         });
     });
+}
+
+/// The currency, and how old the price is.
+fn price_unit(item: &Item, head: &Head) -> String {
+    match item.priced_on {
+        Some(day) => format!("{}, of {}", head.prices.currency, words::day(day)),
+        None => head.prices.currency.clone(),
+    }
 }
 
 fn set(on_hand: &mut std::collections::BTreeMap<String, Vec<f64>>, id: &str, amounts: Vec<f64>) -> Option<Vec<f64>> {

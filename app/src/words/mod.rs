@@ -29,7 +29,7 @@ pub use numbers::{
     angle, area, count, elevation, force, gap, length, mass, moment, money, money_short, number_with, off_the_grid, percent,
     set_length, share, speed, temperature,
 };
-pub use order::{comes_in, count_rule, item_amount, taken_at};
+pub use order::{comes_in, count_rule, hours, item_amount, mismatch, taken_at, task, terrain, what_if, work_amount};
 pub use picture::section_picture;
 pub use power::{
     POWER_CAUTION, current, driven, earth_test, energy, far_end, ground_state, pulse_time, resistance, undriven, voltage,

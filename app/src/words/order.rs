@@ -1,7 +1,9 @@
 //! What an order says: why something is bought, where it goes, in what it comes.
 
-use super::{count, length, set_length};
-use hillwire_core::order::{CountRule, CountedIn, Item, TakenAt};
+use super::{count, gap, length, money, set_length, wire_in_short};
+use hillwire_core::catalogue::Catalogue;
+use hillwire_core::order::quote::Mismatch;
+use hillwire_core::order::{CountRule, CountedIn, Item, TakenAt, Task, Terrain, Variant, WhatIf, Work};
 use hillwire_core::plan::{Plan, UnitSystem};
 use hillwire_core::units::Length;
 
@@ -68,6 +70,101 @@ pub fn item_amount(amount: f64, item: &Item, units: UnitSystem) -> String {
     }
 }
 
+/// What is done.
+pub fn task(task: Task) -> &'static str {
+    match task {
+        Task::Clearing => "clearing a way of two metres",
+        Task::Carrying => "carrying posts from the track",
+        Task::LinePosts => "setting line posts",
+        Task::StrainPosts => "setting corner, end and gate posts",
+        Task::Braces => "building braces and stays",
+        Task::Cribs => "building cribs",
+        Task::HoldDowns => "holding posts down",
+        Task::Strands => "hanging and pulling strands",
+        Task::Gates => "hanging gates",
+        Task::Digging => "digging cables in",
+    }
+}
+
+/// The ground that it is done on.
+pub fn terrain(terrain: Terrain) -> &'static str {
+    match terrain {
+        Terrain::Easy => "easy ground",
+        Terrain::Steep => "steep or wooded",
+        Terrain::Rocky => "rocky",
+    }
+}
+
+/// How much of a task: `412 m`, `38`, `12 trips`.
+pub fn work_amount(work: &Work, units: UnitSystem) -> String {
+    match work.task {
+        Task::Clearing | Task::Strands | Task::Digging => length(Length::metres(work.amount), units),
+        Task::Carrying if work.amount.ceil() <= 1.0 => "1 trip".to_owned(),
+        Task::Carrying => format!("{} trips", count(work.amount.ceil())),
+        _ => count(work.amount),
+    }
+}
+
+/// Hours of work: `46 h`, `3.5 h`.
+pub fn hours(hours: f64) -> String {
+    if hours < 9.95 { format!("{hours:.1}\u{a0}h") } else { format!("{}\u{a0}h", count(hours)) }
+}
+
+/// What a change of a build would cost: `pig-2, one more strand at 0.70 m: £78.00 more, 4.1 h more`.
+pub fn what_if(variant: &Variant, currency: &str, catalogue: &Catalogue, units: UnitSystem) -> String {
+    let wire = |id: &str| wire_in_short(catalogue.label(id).unwrap_or(id));
+    let what = match &variant.what {
+        WhatIf::OneMoreStrand { height, .. } => format!("one more strand at {}", gap(*height, units)),
+        WhatIf::HeavierWire { from, to } => format!("{} in place of {}", wire(to), wire(from)),
+    };
+    let way = |amount: f64| if amount < 0.0 { "less" } else { "more" };
+    let unpriced = match variant.unpriced {
+        0 => String::new(),
+        1 => ", and one thing more without a price".to_owned(),
+        more if more > 1 => format!(", and {more} things more without a price"),
+        fewer => format!(", and {} fewer without a price", -fewer),
+    };
+    let time = match variant.adds_h {
+        none if none.abs() < 0.05 => String::new(),
+        other => format!(", {} {}", hours(other.abs()), way(other)),
+    };
+    let cost = money(variant.adds.abs(), currency);
+    format!("{}, {what}: {cost} {}{time}{unpriced}", variant.build, way(variant.adds))
+}
+
+/// What does not fit in a sheet of prices that came back.
+pub fn mismatch(mismatch: &Mismatch, catalogue: &Catalogue) -> String {
+    let name = |id: &str| catalogue.label(id).unwrap_or(id).to_owned();
+    match mismatch {
+        Mismatch::UnknownItem { row, id } => format!("Row {row}: there is nothing called “{id}” here; it is left out."),
+        Mismatch::NotAsked { row, id } => format!("Row {row}: this plan does not buy {}; its price is left out.", name(id)),
+        Mismatch::NotAPrice { row, id, found } => {
+            format!("Row {row}: found “{found}” for the price of {}; a number is needed. It is left out.", name(id))
+        }
+        Mismatch::Twice { row, id } => {
+            format!("Row {row}: {} stands here a second time with another price; both are left out.", name(id))
+        }
+        Mismatch::OtherQuantity { row, id, asked, found } => {
+            format!("Row {row}: {found} of {} were priced; the plan takes {asked} now. The price is taken.", name(id))
+        }
+        Mismatch::OtherUnit { row, id, asked, found } => {
+            format!("Row {row}: {} is priced by the {found}; it was asked for by the {asked}. It is left out.", name(id))
+        }
+        Mismatch::OtherCurrency { row, id, asked, found } => {
+            format!(
+                "Row {row}: {} is priced in {found}; the plan counts in {}. It is left out.",
+                name(id),
+                currency_or_none(asked)
+            )
+        }
+        Mismatch::NoPrice { id } => format!("{} has no price there.", name(id)),
+    }
+}
+
+fn currency_or_none(code: &str) -> &str {
+    if code.is_empty() { "no currency" } else { code }
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
@@ -88,6 +185,7 @@ mod tests {
             left_over: 0.0,
             why: vec![],
             unit_price: None,
+            priced_on: None,
             price: None,
         }
     }

@@ -6,7 +6,7 @@ use crate::plan::{Feature, FeatureId, Kind, Plan};
 use crate::units::{GRAVITY_M_PER_S2, Length};
 
 /// The catalogue's row of a post that is stayed by itself.
-const STAYED_POST: &str = "stay-strainer";
+pub(super) const STAYED_POST: &str = "stay-strainer";
 
 /// The catalogue's row of a crib.
 pub(super) const CRIB: &str = "crib";

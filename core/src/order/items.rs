@@ -151,6 +151,7 @@ fn item(plan: &Plan, id: &str, group: ItemGroup, counted_in: CountedIn, amounts:
         left_over: on_hand + amounts.buy - amounts.need,
         why,
         unit_price,
+        priced_on: plan.head.prices.dates.get(id).copied(),
         price: unit_price.map(|price| price * amounts.buy),
     }
 }

@@ -4,18 +4,27 @@ mod advised;
 mod count;
 mod drawn;
 mod items;
+mod labour;
+mod part;
+pub mod quote;
 mod rolls;
 mod signs;
 mod take_off;
+mod variants;
 
 pub use count::{BraceCount, BuiltLine, BuriedCount, CribCount, FenceCount, GateCount, PostCount, StrainCount, StrandCount};
+pub use labour::{Labour, Task, Terrain, Work};
+pub use part::{Part, part_of};
 pub use rolls::{Cut, Joint, cut_rolls, rolls_of};
 pub use take_off::{CRIMPS_PER_JOINT, TakeOff, TakenAt, TakenOff, WirePiece};
+pub use variants::{Variant, WhatIf, variants};
 
 use crate::catalogue::Catalogue;
+use crate::hold::FootingMap;
 use crate::land::Frame;
 use crate::plan::Plan;
 use crate::units::Length;
+use jiff::civil::Date;
 
 /// In what an item is counted.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, serde::Serialize)]
@@ -149,6 +158,8 @@ pub struct Item {
     pub why: Vec<Share>,
     /// Price of one, when the plan has it.
     pub unit_price: Option<f64>,
+    /// The day that price was given.
+    pub priced_on: Option<Date>,
     /// Price of what is to be bought.
     pub price: Option<f64>,
 }
@@ -164,6 +175,17 @@ pub struct Order {
     pub total: f64,
     /// How many items to be bought have no price.
     pub unpriced: usize,
+    /// How many hours it takes.
+    pub labour: Labour,
+}
+
+/// Where it is built.
+#[derive(Clone, Copy)]
+pub struct Site<'a> {
+    /// The frame of map points.
+    pub frame: Frame,
+    /// What posts stand in; `None` where that cannot be known.
+    pub footings: Option<&'a FootingMap<'a>>,
 }
 
 /// The bill of materials of a plan. A line whose build or wire is not in the plan or the catalogue takes its posts only.
@@ -172,7 +194,7 @@ pub struct Order {
 ///
 /// # Source
 /// `common-practice`: each rule is a [`CountRule`].
-pub fn order(plan: &Plan, lines: &[BuiltLine], frame: Frame, catalogue: &Catalogue) -> Order {
+pub fn order(plan: &Plan, lines: &[BuiltLine], site: &Site, catalogue: &Catalogue) -> Order {
     let mut taken = TakeOff::default();
     for line in lines {
         if let Some(count) = FenceCount::of(plan, line) {
@@ -180,14 +202,15 @@ pub fn order(plan: &Plan, lines: &[BuiltLine], frame: Frame, catalogue: &Catalog
         }
     }
     taken.drawn(plan, catalogue);
-    taken.signs_beside_ways(plan, lines, frame);
-    taken.advised(plan, lines, frame, catalogue);
+    taken.signs_beside_ways(plan, lines, site.frame);
+    taken.advised(plan, lines, site.frame, catalogue);
     let mut order = Order { currency: plan.head.prices.currency.clone(), ..Order::default() };
     for item in taken.items(plan, catalogue) {
         order.total += item.price.unwrap_or(0.0);
         order.unpriced += usize::from(item.buy > 0.0 && item.unit_price.is_none());
         order.items.push(item);
     }
+    order.labour = labour::labour(plan, lines, site, catalogue);
     order
 }
 

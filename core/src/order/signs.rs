@@ -1,5 +1,6 @@
 //! Warning signs along public ways.
 
+use super::labour::foot_m;
 use super::{BuiltLine, CountRule, ItemGroup, TakeOff, TakenAt};
 use crate::hold::Section;
 use crate::land::{Frame, MapPoint, MapRect};
@@ -44,7 +45,7 @@ impl Way {
     fn is_beside(&self, at: MapPoint) -> bool {
         let MapRect { min, max } = self.around;
         let inside = (min.x_m..=max.x_m).contains(&at.x_m) && (min.y_m..=max.y_m).contains(&at.y_m);
-        inside && self.points.windows(2).any(|leg| distance_m(at, leg[0], leg[1]) <= BESIDE_WAY_M)
+        inside && self.points.windows(2).any(|leg| foot_m(at, leg[0], leg[1]) <= BESIDE_WAY_M)
     }
 }
 
@@ -82,12 +83,4 @@ fn stretches(section: &Section, ways: &[Way]) -> Vec<(f64, f64)> {
         goes_on = is_beside;
     }
     found
-}
-
-fn distance_m(at: MapPoint, from: MapPoint, to: MapPoint) -> f64 {
-    let (way_x, way_y) = (to.x_m - from.x_m, to.y_m - from.y_m);
-    let length_2 = way_x * way_x + way_y * way_y;
-    let along = if length_2 > 0.0 { ((at.x_m - from.x_m) * way_x + (at.y_m - from.y_m) * way_y) / length_2 } else { 0.0 };
-    let along = along.clamp(0.0, 1.0);
-    at.distance_m(MapPoint::new(from.x_m + along * way_x, from.y_m + along * way_y))
 }

@@ -14,7 +14,7 @@ use crate::check::{Checked, check_plan, sort};
 use crate::finding::Finding;
 use crate::hold::{FootingMap, HoldError, LineHold, LineMeasure, Section};
 use crate::land::{Frame, Ground, MapPoint, MapRect, Position};
-use crate::order::{BuiltLine, Order, TakenAt, order};
+use crate::order::{BuiltLine, Order, Part, Site, TakenAt, Variant, order, part_of, variants};
 use crate::plan::{FeatureId, Geometry, Plan};
 use crate::power::Power;
 use crate::site::{LineReach, Reach};
@@ -83,6 +83,32 @@ pub struct Outcome {
 }
 
 impl Outcome {
+    /// What one part of the plan takes, built before the rest.
+    pub fn order_of(&self, plan: &Plan, part: &Part, catalogue: &Catalogue) -> Order {
+        let plan = &part_of(plan, part);
+        self.built(plan, catalogue, |lines, site| order(plan, lines, site, catalogue)).unwrap_or_default()
+    }
+
+    /// The part of the plan that is built first when a paddock is wanted first.
+    pub fn first(&self, paddock: &FeatureId) -> Option<Part> {
+        let found = self.paddocks.iter().find(|row| row.id == *paddock && !row.lines.is_empty())?;
+        Some(Part::First { paddock: found.id.clone(), lines: found.lines.clone() })
+    }
+
+    /// What changes of the builds would cost, posts standing where they stand.
+    pub fn variants(&self, plan: &Plan, catalogue: &Catalogue) -> Vec<Variant> {
+        let ask = |lines: &[BuiltLine], site: &Site| variants(plan, lines, site, catalogue, &self.order);
+        self.built(plan, catalogue, ask).unwrap_or_default()
+    }
+
+    fn built<T>(&self, plan: &Plan, catalogue: &Catalogue, with: impl FnOnce(&[BuiltLine], &Site) -> T) -> Option<T> {
+        let frame = self.frame?;
+        let footings = FootingMap::of(plan, frame, catalogue);
+        let standing = self.lines.iter().filter(|line| plan.feature(&line.id).is_some());
+        let lines: Vec<BuiltLine> = standing.map(|line| built(line)).collect();
+        Some(with(&lines, &Site { frame, footings: footings.as_ref().ok() }))
+    }
+
     /// Where on the globe a part of an item goes; the middle of a stretch.
     pub fn place_of(&self, plan: &Plan, taken: &TakenAt) -> Option<Position> {
         Some(self.frame?.to_position(self.map_point_of(plan, taken)?))
@@ -169,7 +195,7 @@ pub fn outcome_on(
         reach: Arc::clone(&given.reach),
         power,
         findings,
-        order: order(plan, &built, frame, catalogue),
+        order: order(plan, &built, &Site { frame, footings: footings.as_ref().ok() }, catalogue),
     };
     kept.keep(given, lines);
     outcome

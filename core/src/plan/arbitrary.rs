@@ -216,7 +216,13 @@ pub(super) fn head() -> impl Strategy<Value = Head> {
         gain_kg_per_day,
         foreign,
     });
-    let prices = (amounts(), unknown()).prop_map(|(items, foreign)| Prices { currency: "GBP".to_owned(), items, foreign });
+    let dates = btree_map(text(), (2000i16..2100, 1i8..13).prop_map(|(year, month)| jiff::civil::date(year, month, 1)), 0..3);
+    let prices = (amounts(), dates, unknown()).prop_map(|(items, dates, foreign)| Prices {
+        currency: "GBP".to_owned(),
+        items,
+        dates,
+        foreign,
+    });
     ((text(), any::<bool>(), ground, links), (build(), group, prices, shed(), unknown())).prop_map(
         |((name, us, ground, elevation), (build, group, prices, on_hand, foreign))| Head {
             name,

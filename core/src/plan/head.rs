@@ -248,6 +248,8 @@ pub struct Prices {
     pub currency: String,
     /// Catalogue id to price of one (metre of wire, piece of the rest).
     pub items: BTreeMap<String, f64>,
+    /// Catalogue id to the day its price was given.
+    pub dates: BTreeMap<String, Date>,
     /// Members that this version does not know.
     pub foreign: Map<String, Value>,
 }

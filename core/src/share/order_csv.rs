@@ -1,61 +1,38 @@
-//! The bill of materials for a supplier: comma-separated values as of RFC 4180, that any spreadsheet opens.
+//! The bill of materials as comma-separated values, as of RFC 4180, that any spreadsheet opens.
 
+use super::order_table::{Cell, table};
+use super::recipient::Recipient;
 use crate::catalogue::Catalogue;
-use crate::order::{CountedIn, Item, ItemGroup, Order};
+use crate::order::Order;
 
 /// One row per item, and a row with the total. What has no price has an empty cell, and the total says how many lack one.
-pub fn order_csv(order: &Order, catalogue: &Catalogue) -> Vec<u8> {
+pub fn order_csv(order: &Order, catalogue: &Catalogue, to: Recipient) -> Vec<u8> {
+    let table = table(order, catalogue, to);
     let mut writer = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
-    let mut row = |cells: [String; 8]| writer.write_record(&cells).expect("writing to memory does not fail");
-    row(["item", "group", "need", "on hand", "buy", "unit", "unit price", "price"].map(str::to_owned));
-    for item in &order.items {
-        row(cells(item, catalogue));
+    let mut row = |cells: Vec<String>| writer.write_record(&cells).expect("writing to memory does not fail");
+    row(table.headings.iter().map(|heading| (*heading).to_owned()).collect());
+    for cells in &table.rows {
+        row(cells.iter().map(written).collect());
     }
-    let mut total = "total".to_owned();
-    if !order.currency.is_empty() {
-        total = format!("{total} ({})", order.currency);
-    }
-    if order.unpriced > 0 {
-        total = format!("{total}, {} without a price", order.unpriced);
-    }
-    let empty = String::new;
-    row([total, empty(), empty(), empty(), empty(), empty(), empty(), money(order.total)]);
     writer.into_inner().expect("writing to memory does not fail")
 }
 
-fn cells(item: &Item, catalogue: &Catalogue) -> [String; 8] {
-    let price = |price: Option<f64>| price.map(money).unwrap_or_default();
-    [
-        catalogue.label(&item.id).unwrap_or(&item.id).to_owned(),
-        group(item.group).to_owned(),
-        amount(item.need),
-        amount(item.on_hand),
-        amount(item.buy),
-        unit(item.counted_in).to_owned(),
-        item.unit_price.map(unit_price).unwrap_or_default(),
-        price(item.price),
-    ]
-}
-
-fn group(group: ItemGroup) -> &'static str {
-    match group {
-        ItemGroup::Wire => "wire",
-        ItemGroup::Posts => "posts",
-        ItemGroup::Insulators => "insulators",
-        ItemGroup::Fittings => "fittings",
-        ItemGroup::Gates => "gates",
-        ItemGroup::Power => "power",
-        ItemGroup::Work => "work",
+fn written(cell: &Cell) -> String {
+    match cell {
+        Cell::Nothing => String::new(),
+        Cell::Text(text) => harmless(text),
+        Cell::Number(number) => amount(*number),
+        Cell::Money(sum) => money(*sum),
+        Cell::Formula(formula, value) if formula.contains("ROUNDUP") => amount(*value),
+        // Nothing priced, nothing to pay.
+        Cell::Formula(_, value) if value.abs() < 1e-12 => String::new(),
+        Cell::Formula(_, value) => money(*value),
     }
 }
 
-fn unit(counted_in: CountedIn) -> &'static str {
-    match counted_in {
-        CountedIn::Metre => "m",
-        CountedIn::Piece => "piece",
-        CountedIn::Roll => "roll",
-        CountedIn::Tonne => "tonne",
-    }
+/// A spreadsheet takes text that begins like a formula for one: names come from plans that anybody may have written.
+fn harmless(text: &str) -> String {
+    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text.to_owned() }
 }
 
 /// Metres to the centimetre, pieces without decimals.
@@ -63,23 +40,20 @@ fn amount(amount: f64) -> String {
     format!("{}", (amount * 100.0).round() / 100.0)
 }
 
+/// A pack may cost a fraction of a penny more: no digit is lost.
 fn money(amount: f64) -> String {
-    format!("{amount:.2}")
-}
-
-/// A metre of wire may cost less than a hundredth: no digit is lost.
-fn unit_price(amount: f64) -> String {
-    let exact = amount.to_string();
-    if exact.split_once('.').is_some_and(|(_, decimals)| decimals.len() > 2) { exact } else { money(amount) }
+    let exact = ((amount * 1e6).round() / 1e6).to_string();
+    if exact.split_once('.').is_some_and(|(_, decimals)| decimals.len() > 2) { exact } else { format!("{amount:.2}") }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::order::{CountedIn, Item, ItemGroup};
+    use crate::units::Length;
 
-    #[test]
-    fn an_order_is_rows_with_a_total_that_says_what_lacks_a_price() {
-        let item = |id: &str, group, counted_in, unit_price: Option<f64>, buy: f64| Item {
+    fn item(id: &str, group: ItemGroup, counted_in: CountedIn, unit_price: Option<f64>, buy: f64) -> Item {
+        Item {
             id: id.to_owned(),
             group,
             need: buy + 25.0,
@@ -93,21 +67,44 @@ mod tests {
             left_over: 0.0,
             why: vec![],
             unit_price,
+            priced_on: None,
             price: unit_price.map(|price| price * buy),
-        };
-        let order = Order {
+        }
+    }
+
+    fn order() -> Order {
+        let wire = item("no such, \"wire\"", ItemGroup::Wire, CountedIn::Metre, Some(0.095), 1610.0);
+        Order {
             items: vec![
-                item("no such, \"wire\"", ItemGroup::Wire, CountedIn::Metre, Some(0.095), 1250.25),
-                item("no-such-post", ItemGroup::Posts, CountedIn::Piece, None, 31.0),
+                Item { roll: Some(Length::metres(805.0)), rolls: Some(2), ..wire },
+                item("=no-such-post", ItemGroup::Posts, CountedIn::Piece, None, 31.0),
+                item("had", ItemGroup::Posts, CountedIn::Piece, Some(2.0), 0.0),
             ],
             currency: "GBP".to_owned(),
-            total: 118.77,
+            total: 152.95,
             unpriced: 1,
-        };
-        let expected = "item,group,need,on hand,buy,unit,unit price,price\r\n\
-             \"no such, \"\"wire\"\"\",wire,1275.25,25,1250.25,m,0.095,118.77\r\n\
-             no-such-post,posts,56,25,31,piece,,\r\n\
-             \"total (GBP), 1 without a price\",,,,,,,118.77\r\n";
-        assert_eq!(String::from_utf8_lossy(&order_csv(&order, Catalogue::built_in())), expected);
+            ..Order::default()
+        }
+    }
+
+    #[test]
+    fn the_keeper_gets_prices_and_the_shed_and_a_total_that_says_what_lacks_a_price() {
+        let expected = "id,item,quantity,comes in,price of one,price,currency,group,needed,in the shed,unit,priced on\r\n\
+             \"no such, \"\"wire\"\"\",\"no such, \"\"wire\"\"\",2,roll of 805 m,76.475,152.95,GBP,wire,1635,25,m,\r\n\
+             '=no-such-post,'=no-such-post,31,piece,,,GBP,posts,56,25,piece,\r\n\
+             had,had,0,piece,2.00,,GBP,posts,25,25,piece,\r\n\
+             ,\"total, 1 without a price\",,,,152.95,GBP,,,,,\r\n";
+        let text = order_csv(&order(), Catalogue::built_in(), Recipient::Keeper);
+        assert_eq!(String::from_utf8_lossy(&text), expected);
+    }
+
+    #[test]
+    fn a_supplier_gets_what_is_to_be_bought_and_nobody_elses_prices() {
+        let expected = "id,item,quantity,comes in,price of one,price,currency\r\n\
+             \"no such, \"\"wire\"\"\",\"no such, \"\"wire\"\"\",2,roll of 805 m,,,GBP\r\n\
+             '=no-such-post,'=no-such-post,31,piece,,,GBP\r\n\
+             ,total,,,,,GBP\r\n";
+        let text = order_csv(&order(), Catalogue::built_in(), Recipient::Supplier);
+        assert_eq!(String::from_utf8_lossy(&text), expected);
     }
 }

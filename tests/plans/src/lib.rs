@@ -9,6 +9,8 @@ mod locate;
 mod measure;
 mod mend;
 mod order;
+mod order_book;
+mod others;
 mod power;
 mod section;
 mod share;

@@ -23,11 +23,12 @@ fn share_writes_geojson_that_any_map_program_reads() {
 }
 
 #[test]
-fn share_writes_the_order_for_a_supplier() {
+fn a_supplier_gets_what_is_to_be_bought_and_no_price_of_anybody_else() {
     let desk = Desk::new();
     assert_eq!(desk.run("share brackenhope.plan.geojson order.csv").status, 0);
-    assert_eq!(desk.run("order brackenhope.plan.geojson --csv same.csv").status, 0);
-    assert_eq!(desk.read("order.csv"), desk.read("same.csv"));
+    let sheet = String::from_utf8(desk.read("order.csv")).expect("UTF-8");
+    assert!(sheet.starts_with("id,item,quantity,comes in,price of one,price,currency\r\n"), "{sheet}");
+    assert!(sheet.lines().skip(1).all(|line| line.contains(",,,GBP") || line.contains(",,,,,GBP")), "{sheet}");
 }
 
 #[test]

@@ -3,7 +3,7 @@
 use egui_kittest::kittest::Queryable;
 use hillwire::order_view::ListedBy;
 use hillwire::session::Stage;
-use tests_screens::{Screen, click_on, fill, sample_screen, undone_next, window};
+use tests_screens::{Screen, click_on, fill, press_with_command, sample_screen, undone_next, window};
 
 fn order_screen() -> Screen {
     let mut screen = sample_screen();
@@ -54,4 +54,39 @@ fn items_are_listed_by_use_by_name_or_by_price() {
         assert_eq!(window(&mut screen).session.order_view.by, by);
     }
     assert!(screen.query_by_label("Total").is_some());
+}
+
+#[test]
+fn prices_that_come_back_are_shown_first_and_taken_in_one_step() {
+    let mut screen = order_screen();
+    let folder = tempfile::tempdir().expect("a folder for the test");
+    let path = folder.path().join("filled-in.csv");
+    let sheet = "id,item,quantity,comes in,price of one,price,currency\ndonut,,1,pack of 10,12.50,,GBP\nghost,,1,piece,3,,GBP\n";
+    std::fs::write(&path, sheet).expect("the folder is ours");
+    let before = window(&mut screen).session.plan().head.clone();
+    window(&mut screen).session.read_prices(&path);
+    screen.run_steps(4);
+    assert_eq!(window(&mut screen).session.plan().head, before, "nothing is taken yet");
+    assert!(screen.query_by_label_contains("there is nothing called “ghost” here").is_some());
+    click_on(&mut screen, "Take these prices");
+    let session = &window(&mut screen).session;
+    assert_eq!(session.plan().head.prices.items.get("donut"), Some(&1.25));
+    assert!(session.plan().head.prices.dates.contains_key("donut"));
+    assert_eq!(undone_next(&mut screen), "taking in 1 prices");
+    press_with_command(&mut screen, egui::Key::Z);
+    assert_eq!(window(&mut screen).session.plan().head, before);
+}
+
+#[test]
+fn one_paddock_can_be_bought_first_and_the_rest_can_wait() {
+    let mut screen = order_screen();
+    let session = &mut window(&mut screen).session;
+    let paddock = session.outcome.paddocks.iter().find(|paddock| !paddock.lines.is_empty()).expect("one is fenced").id.clone();
+    session.perform_order(hillwire::order_view::OrderAsk::First(Some(paddock)));
+    screen.run_steps(4);
+    let session = &window(&mut screen).session;
+    assert!(session.shown_order().total < session.outcome.order.total);
+    assert!(session.shown_order().labour.hours < session.outcome.order.labour.hours);
+    assert!(screen.query_by_label_contains("The rest can wait").is_some());
+    assert!(screen.query_by_label_contains("one more strand at").is_some(), "what else would cost is listed");
 }

@@ -1,13 +1,16 @@
 //! Amounts by catalogue id: prices, and what is in the shed.
 
-use super::form::{Form, ListOf, Range, quoted};
+use super::form::{Day, Form, ListOf, Range, quoted};
 use super::node::Node;
 use super::number::decimal;
 use super::trouble::Trouble;
+use jiff::civil::Date;
 use std::collections::BTreeMap;
 
 /// Amounts by name.
 pub(super) struct Amounts;
+/// Days by name.
+pub(super) struct Dates;
 /// Amounts by name, several of one thing as a list.
 pub(super) struct Shed;
 
@@ -52,3 +55,20 @@ impl Form<BTreeMap<String, Vec<f64>>> for Shed {
 
 /// Prices and amounts in the shed.
 const AMOUNT: Range = Range(0.0, 1e9);
+
+impl Form<BTreeMap<String, Date>> for Dates {
+    fn read(&self, node: Node<'_>) -> Result<BTreeMap<String, Date>, Trouble> {
+        let date = |(key, node): (String, Node<'_>)| match Day.read(node) {
+            Ok(date) => Ok((key, date)),
+            Err(trouble) => Err(trouble.under(key)),
+        };
+        node.members()?.list.into_iter().map(date).collect()
+    }
+    fn write(&self, value: &BTreeMap<String, Date>) -> String {
+        let members: Vec<_> = value.iter().map(|(key, date)| format!("{}:{}", quoted(key), Day.write(date))).collect();
+        format!("{{{}}}", members.join(","))
+    }
+    fn allowed(&self) -> String {
+        "an object of days by catalogue id".to_owned()
+    }
+}

@@ -1,7 +1,7 @@
 //! The head of the plan as it stands in the file.
 
 use super::super::head::{Build, FileLink, GroundChoice, Head, Prices, Season, StockGroup, Strand, UnitSystem};
-use super::amounts::{Amounts, Shed};
+use super::amounts::{Amounts, Dates, Shed};
 use super::form::{Day, FieldReader, FieldWriter, Fields, Flag, Form, ListOf, Metres, Newtons, Object, Range};
 use super::form::{Text, Whole, Word, quoted};
 use super::node::Node;
@@ -168,6 +168,7 @@ impl Record for Prices {
     fn fields(&mut self, to: &mut impl Fields) {
         to.always("currency", &mut self.currency, &Text);
         to.always("items", &mut self.items, &Amounts);
+        to.usual("dates", &mut self.dates, &Default::default(), &Dates);
     }
     fn foreign(&mut self) -> &mut Map<String, Value> {
         &mut self.foreign

@@ -1,0 +1,105 @@
+//! Who gets a file, and what each may see: one table.
+
+/// Who gets it.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub enum Recipient {
+    /// Whoever made the plan.
+    #[default]
+    Keeper,
+    /// Whoever lives beside it.
+    Neighbour,
+    /// Whoever sells what it takes.
+    Supplier,
+    /// Whoever builds it.
+    Contractor,
+    /// Whoever goes round it.
+    Round,
+}
+
+/// A part of what a plan knows.
+#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
+pub enum Part {
+    /// Lines, gates, the energizer: where it runs.
+    Fence,
+    /// Paddocks.
+    Paddocks,
+    /// Tracks, ways, streams, boundary, buildings, zones.
+    Surroundings,
+    /// Posts, each with what it is.
+    Posts,
+    /// Builds: wires, tension.
+    Builds,
+    /// What the checker has to say.
+    Findings,
+    /// What the keeper wrote to things.
+    Notes,
+    /// Readings and faults.
+    Log,
+    /// Animals.
+    Stock,
+    /// What is to be bought.
+    Order,
+    /// What it costs.
+    Prices,
+    /// What is in the shed.
+    Shed,
+    /// Hours of work.
+    Work,
+}
+
+impl Recipient {
+    /// All of them.
+    pub const ALL: [Self; 5] = [Self::Keeper, Self::Neighbour, Self::Supplier, Self::Contractor, Self::Round];
+
+    /// The word on the command line.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Keeper => "keeper",
+            Self::Neighbour => "neighbour",
+            Self::Supplier => "supplier",
+            Self::Contractor => "contractor",
+            Self::Round => "round",
+        }
+    }
+
+    /// Whether somebody may see a part.
+    pub fn sees(self, part: Part) -> bool {
+        let column = Self::ALL.iter().position(|one| *one == self);
+        let row = SEES.iter().find(|(one, _)| *one == part);
+        column.zip(row).is_some_and(|(column, (_, sees))| sees[column] == Y)
+    }
+}
+
+const Y: char = 'y';
+const N: char = '-';
+
+/// What each may see, in the order of [`Recipient::ALL`]: keeper, neighbour, supplier, contractor, round.
+const SEES: [(Part, [char; 5]); 13] = [
+    (Part::Fence, [Y, Y, N, Y, Y]),
+    (Part::Paddocks, [Y, Y, N, Y, Y]),
+    (Part::Surroundings, [Y, Y, N, Y, Y]),
+    (Part::Posts, [Y, N, N, Y, Y]),
+    (Part::Builds, [Y, N, N, Y, Y]),
+    (Part::Findings, [Y, N, N, Y, Y]),
+    (Part::Notes, [Y, N, N, Y, Y]),
+    (Part::Log, [Y, N, N, N, Y]),
+    (Part::Stock, [Y, N, N, N, Y]),
+    (Part::Order, [Y, N, Y, Y, N]),
+    (Part::Prices, [Y, N, N, N, N]),
+    (Part::Shed, [Y, N, N, Y, N]),
+    (Part::Work, [Y, N, N, Y, N]),
+];
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_neighbour_sees_where_it_runs_and_a_supplier_what_is_bought_and_nobody_but_the_keeper_what_it_costs() {
+        let seen = |to: Recipient| SEES.iter().map(|(part, _)| *part).filter(|part| to.sees(*part)).collect::<Vec<_>>();
+        assert_eq!(seen(Recipient::Neighbour), [Part::Fence, Part::Paddocks, Part::Surroundings]);
+        assert_eq!(seen(Recipient::Supplier), [Part::Order]);
+        assert_eq!(seen(Recipient::Keeper).len(), SEES.len());
+        assert!(Recipient::ALL.iter().skip(1).all(|to| !to.sees(Part::Prices)));
+    }
+}
