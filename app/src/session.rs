@@ -1,5 +1,4 @@
-//! What the window knows: the plan with its history, the ground, the consequences, what is selected, where the map is looked at from.
-//! Screens read it and emit commands; only `perform.rs` and this file change it.
+//! What the window knows: plan, history, ground, consequences, selection, view. Only `perform.rs` and this file change it.
 
 use crate::guide::Guide;
 use crate::helping::Asked;

@@ -54,7 +54,7 @@ pub fn order(options: &Options, job: &Job) -> Result<Answer, Stop> {
     check_outputs(&outputs, &inputs)?;
     let opened = options.plan.open(job)?;
     if let Some(sheet) = &options.prices {
-        return prices(&opened, sheet, options.out.as_deref(), options.plan.json);
+        return prices(&opened, sheet, options.out.as_deref(), &options.plan);
     }
     let listed = Listed::of(&opened, options.paddock.as_deref())?;
     let mut answer = match &options.why {

@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Stop};
 use super::json::{maybe, number};
-use super::opened::Opened;
+use super::opened::{Opened, PlanOptions};
 use super::table::{Side, paragraph, table};
 use crate::clock::today;
 use crate::files::{Waiting, open_quote};
@@ -16,9 +16,9 @@ use std::path::Path;
 ///
 /// # Errors
 /// When a file cannot be used.
-pub fn prices(opened: &Opened, sheet: &Path, out: Option<&Path>, as_json: bool) -> Result<Answer, Stop> {
+pub fn prices(opened: &Opened, sheet: &Path, out: Option<&Path>, options: &PlanOptions) -> Result<Answer, Stop> {
     let quote = open_quote(sheet, &opened.outcome.order, opened.catalogue()).map_err(Stop::unusable)?;
-    let mut answer = if as_json { Answer::json(&json_of(&quote, opened)) } else { Answer::text(text_of(&quote, opened)) };
+    let mut answer = if options.json { Answer::json(&json_of(&quote, opened)) } else { Answer::text(text_of(&quote, opened)) };
     if let Some(out) = out {
         let head = with_prices(&opened.file.plan.head, &quote, Some(today()));
         let priced = Edit::SetHead(Box::new(head)).apply(&opened.file.plan);
