@@ -1,5 +1,7 @@
 //! Work off the drawing thread: opening files, consequences, shaded tiles, contours. The newest request wins; the window never waits.
 
+mod errands;
+
 use crate::clock::today;
 use crate::helping::{self, HelpRequest, Helps};
 use crate::locating::{self, Found, LocateRequest};
@@ -8,7 +10,7 @@ use crate::map::look::{LookPicture, LookRequest};
 use crate::map::tiles::{TileKey, TileRequest};
 use crate::mending::{TrialRequest, tried};
 use crate::opening::{self, FileTrouble, MadeGround, Opened, OpenedPlan};
-use crate::order_view::{self, Beside, BesideRequest, QuoteRequest};
+use crate::order_view::Beside;
 use crate::power_view::{PulseOf, PulseShape};
 use hillwire_core::catalogue::InUse;
 use hillwire_core::job::Job;
@@ -200,19 +202,6 @@ impl Worker {
         self.run(move |outbox| outbox.send(Arrived::Helps(helping::tried(&request))));
     }
 
-    /// Asks for what is worked out beside the order.
-    pub fn request_beside(&self, request: BesideRequest) {
-        self.run(move |outbox| outbox.send(Arrived::Beside(Box::new(order_view::worked_out(&request)))));
-    }
-
-    /// Has a sheet of prices read.
-    pub fn request_quote(&self, request: QuoteRequest) {
-        self.run(move |outbox| {
-            let read = order_view::read_quote(&request);
-            outbox.send(read.map_or_else(Arrived::Trouble, |quote| Arrived::Quote(Box::new(quote))));
-        });
-    }
-
     /// Has a fault looked for.
     pub fn request_locate(&self, request: LocateRequest) {
         self.run(move |outbox| outbox.send(Arrived::Found(Box::new(locating::looked(request)))));
@@ -246,36 +235,6 @@ impl Worker {
     /// Asks for a picture of the ground in classes.
     pub fn request_look(&self, request: LookRequest) {
         self.run(move |outbox| outbox.send(request.paint()));
-    }
-
-    /// Saves a plan whose bytes these are.
-    pub fn save(&mut self, path: PathBuf, bytes: Vec<u8>, plan: Plan) {
-        self.run(move |outbox| {
-            outbox.send(match opening::save(&path, &bytes) {
-                Ok(()) => Arrived::Saved(path, plan),
-                Err(trouble) => Arrived::Trouble(trouble.to_string()),
-            });
-        });
-    }
-
-    /// Writes a plan for somebody else.
-    pub fn share(&mut self, path: PathBuf, plan: Plan, outcome: Arc<Outcome>, rows: InUse) {
-        self.run(move |outbox| {
-            outbox.send(match opening::share(&path, &plan, &outcome, rows.rows()) {
-                Ok(()) => Arrived::Written(path),
-                Err(trouble) => Arrived::Trouble(trouble),
-            });
-        });
-    }
-
-    /// Writes a drawing for somebody else, as it is or made into a picture.
-    pub fn share_drawing(&mut self, path: PathBuf, drawing: Vec<u8>) {
-        self.run(move |outbox| {
-            outbox.send(match opening::share_drawing(&path, &drawing) {
-                Ok(()) => Arrived::Written(path),
-                Err(trouble) => Arrived::Trouble(trouble),
-            });
-        });
     }
 
     /// Asks for what a ground is, and for its contour lines.

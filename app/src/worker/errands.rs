@@ -1,0 +1,55 @@
+//! Single errands: files that go out and come back, and what is worked out beside the order.
+
+use super::{Arrived, Worker};
+use crate::opening;
+use crate::order_view::{self, BesideRequest, QuoteRequest};
+use hillwire_core::catalogue::InUse;
+use hillwire_core::outcome::Outcome;
+use hillwire_core::plan::Plan;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+impl Worker {
+    /// Asks for what is worked out beside the order.
+    pub fn request_beside(&self, request: BesideRequest) {
+        self.run(move |outbox| outbox.send(Arrived::Beside(Box::new(order_view::worked_out(&request)))));
+    }
+
+    /// Has a sheet of prices read.
+    pub fn request_quote(&self, request: QuoteRequest) {
+        self.run(move |outbox| {
+            let read = order_view::read_quote(&request);
+            outbox.send(read.map_or_else(Arrived::Trouble, |quote| Arrived::Quote(Box::new(quote))));
+        });
+    }
+
+    /// Saves a plan whose bytes these are.
+    pub fn save(&mut self, path: PathBuf, bytes: Vec<u8>, plan: Plan) {
+        self.run(move |outbox| {
+            outbox.send(match opening::save(&path, &bytes) {
+                Ok(()) => Arrived::Saved(path, plan),
+                Err(trouble) => Arrived::Trouble(trouble.to_string()),
+            });
+        });
+    }
+
+    /// Writes a plan for somebody else.
+    pub fn share(&mut self, path: PathBuf, plan: Plan, outcome: Arc<Outcome>, rows: InUse) {
+        self.run(move |outbox| {
+            outbox.send(match opening::share(&path, &plan, &outcome, rows.rows()) {
+                Ok(()) => Arrived::Written(path),
+                Err(trouble) => Arrived::Trouble(trouble),
+            });
+        });
+    }
+
+    /// Writes a drawing for somebody else, as it is or made into a picture.
+    pub fn share_drawing(&mut self, path: PathBuf, drawing: Vec<u8>) {
+        self.run(move |outbox| {
+            outbox.send(match opening::share_drawing(&path, &drawing) {
+                Ok(()) => Arrived::Written(path),
+                Err(trouble) => Arrived::Trouble(trouble),
+            });
+        });
+    }
+}
