@@ -26,6 +26,7 @@ impl Session {
                 Arrived::Outcome(outcome) => self.take_outcome(outcome),
                 Arrived::Helps(helps) => self.take_helps(helps),
                 Arrived::Beside(beside) => self.order_view.beside = Some(*beside),
+                Arrived::Looks(looks) => self.take_looks(looks),
                 Arrived::Quote(quote) => self.show_quote(*quote),
                 Arrived::Found(found) => self.take_found(*found),
                 Arrived::Pulse(shape) => {

@@ -6,6 +6,7 @@ use crate::order_view::OrderAsk;
 use crate::perform_draft::Stroke;
 use crate::power_view::Measured;
 use crate::session::{Pointed, Selection, Stage};
+use crate::share_view::ShareAsk;
 use crate::tools::{Point, ToolKind};
 use egui::{Key, KeyboardShortcut, Modifiers};
 use hillwire_core::catalogue::GroundState;
@@ -186,6 +187,8 @@ pub enum Command {
     AskForPrices,
     /// Read this sheet of prices.
     ReadPrices(PathBuf),
+    /// Make files for others so.
+    Share(ShareAsk),
     /// Show the order so.
     Order(OrderAsk),
     /// Try what would bring more to the far end.

@@ -5,8 +5,8 @@ mod picture;
 mod shared;
 
 pub use grounds::{MadeGround, open_grid, open_grid_with, open_ground_of, place_grid};
-pub use picture::{PictureTrouble, png_of};
-pub use shared::{open_quote, order_book};
+pub use picture::{Look, PictureTrouble, look_of, png_of};
+pub use shared::{Addressed, ENDINGS, Sharing, endings, open_quote, order_book};
 
 use hillwire_core::catalogue::{InUse, OwnRowError};
 use hillwire_core::job::Cancelled;

@@ -1,18 +1,14 @@
 //! What opening a file means to the window: a plan with its ground, ground for a new plan, or features from elsewhere.
 
-use crate::clock::today;
-use crate::files;
+use crate::files::{self, Sharing};
 pub use crate::files::{FileTrouble, MadeGround};
 use crate::journal;
 use crate::session::Home;
 use crate::starter;
 use crate::words;
-use hillwire_core::catalogue::Catalogue;
 use hillwire_core::job::Job;
 use hillwire_core::land::{Frame, Ground, MapRect, Position, read_grid_with_first_look};
-use hillwire_core::outcome::Outcome;
 use hillwire_core::plan::{self, Feature, Geometry, Plan};
-use hillwire_core::share;
 use std::io::Read;
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -162,32 +158,12 @@ pub fn save(path: &Path, bytes: &[u8]) -> Result<(), FileTrouble> {
     files::write_whole(path, bytes)
 }
 
-/// Writes a plan for somebody else; the ending tells the form.
+/// Writes a file for somebody else; its ending tells the form.
 ///
 /// # Errors
 /// One sentence that names the file.
-pub fn share(path: &Path, plan: &Plan, outcome: &Outcome, catalogue: &Catalogue) -> Result<(), String> {
+pub fn share(path: &Path, sharing: &Sharing) -> Result<(), String> {
     let ending = path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
-    let keeper = share::Recipient::Keeper;
-    let named = |trouble: String| format!("{}: {trouble}", path.display());
-    let bytes = match ending.as_str() {
-        "csv" => share::order_csv(&outcome.order, catalogue, keeper),
-        "xlsx" => files::order_book(&outcome.order, catalogue, keeper, today()).map_err(named)?,
-        _ => share::geojson(plan, outcome),
-    };
+    let bytes = sharing.bytes(&ending).map_err(|trouble| format!("{}: {trouble}", path.display()))?;
     files::write_whole(path, &bytes).map_err(|trouble| trouble.to_string())
-}
-
-/// Writes a drawing; with the ending png as a picture of it.
-///
-/// # Errors
-/// One sentence that names the file.
-pub fn share_drawing(path: &Path, drawing: &[u8]) -> Result<(), String> {
-    let is_picture = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("png"));
-    let written = |bytes: &[u8]| files::write_whole(path, bytes).map_err(|trouble| trouble.to_string());
-    if is_picture {
-        let picture = files::png_of(drawing).map_err(|trouble| format!("{}: {trouble}", path.display()))?;
-        return written(&picture);
-    }
-    written(drawing)
 }

@@ -6,7 +6,7 @@ use crate::map::view::View;
 use crate::opening::OpenedPlan;
 use crate::perform_draft::Stroke;
 use crate::picker::{Answer, Picker, Purpose};
-use crate::session::{AfterUnsaved, Selection, Session, Sheet};
+use crate::session::{AfterUnsaved, Selection, Session, Sheet, Stage};
 use crate::starter;
 use crate::tools::ToolKind;
 use crate::tools::draw::Draft;
@@ -16,7 +16,6 @@ use hillwire_core::hold::leg_lengths;
 use hillwire_core::land::{MapPoint, Position};
 use hillwire_core::plan::{Edit, EditError, FeatureId, Gesture, Kind, UnitSystem, write_plan};
 use std::path::{Path, PathBuf};
-use std::sync::Arc;
 
 /// What carrying out commands needs besides the session.
 pub struct Hands<'a> {
@@ -35,7 +34,10 @@ impl Session {
             Command::AddGrid(path) => self.add_grid(&path),
             Command::SavePath(path) => self.save_to(path),
             Command::SharePath(path) => self.perform_share(path),
+            Command::Share(ask) => self.perform_share_ask(ask),
             Command::ShareAs(ending) => {
+                self.share_view.of_section = ending == "section.png";
+                self.share_view.for_keeper = self.stage == Stage::Order;
                 let name = format!("{}.{ending}", self.file_stem());
                 hands.picker.ask(Purpose::Share { name }, self.home.path.as_deref(), hands.ctx);
             }
@@ -342,18 +344,6 @@ impl Session {
         // A torn line may end the old journal: it is written anew.
         self.journal_served += 1;
         self.fit_wanted = true;
-    }
-
-    fn perform_share(&mut self, path: PathBuf) {
-        let is = |wanted: &str| path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case(wanted));
-        if is("svg") || is("png") {
-            match self.section_drawing() {
-                Some(drawing) => self.worker.share_drawing(path, drawing),
-                None => self.notices.push("There is no line with known ground to draw.".to_owned()),
-            }
-            return;
-        }
-        self.worker.share(path, self.history.plan().clone(), Arc::clone(&self.outcome), self.rows.clone());
     }
 
     /// The place on the globe of a map point.

@@ -12,6 +12,7 @@ pub use crate::pointed::{Pointed, Stretch};
 use crate::power_view::{PowerView, PulseOf, PulseShape};
 use crate::recent;
 use crate::shapes::Shapes;
+use crate::share_view::ShareView;
 use crate::sheets::PathWanted;
 pub use crate::stage::Stage;
 use crate::tools::ToolKind;
@@ -25,7 +26,6 @@ use hillwire_core::land::{Frame, Ground, MapPoint, MapRect, Position, Survey};
 use hillwire_core::mend::Trial;
 use hillwire_core::outcome::{self, LineOutcome, Outcome};
 use hillwire_core::plan::{Feature, FeatureId, FileLink, Head, History, Kind, Plan, UnitSystem};
-use hillwire_core::share::section_svg;
 use hillwire_core::units::{Elevation, Length};
 use std::cmp::Ordering;
 use std::collections::HashMap;
@@ -76,6 +76,8 @@ pub enum Sheet {
     Catalogue,
     /// Prices that came back from a supplier.
     Prices,
+    /// Sheets for somebody else.
+    Look,
     /// A journal holds more than the plan file.
     LeftOver,
     /// Unsaved changes: what now?
@@ -181,6 +183,8 @@ pub struct Session {
     pub search: Search,
     /// What the stage Power shows.
     pub power_view: PowerView,
+    /// What the stage Share shows.
+    pub share_view: ShareView,
     /// What the stage Order shows.
     pub order_view: OrderView,
     /// The pulse that was worked out last.
@@ -245,6 +249,7 @@ impl Session {
             helps: Asked::default(),
             search: Search::default(),
             power_view: PowerView::default(),
+            share_view: ShareView::default(),
             order_view: OrderView::default(),
             pulse: None,
             asked_pulse: None,
@@ -310,13 +315,6 @@ impl Session {
             self.outcome.lines.iter().max_by(|a, b| rank(a).partial_cmp(&rank(b)).unwrap_or(Ordering::Equal))
         };
         drawn.or_else(chosen).or_else(longest)
-    }
-
-    /// The drawing of the line that the long section shows; `None` without a line on known ground.
-    pub fn section_drawing(&self) -> Option<Vec<u8>> {
-        let line = self.section_line()?;
-        let cells = self.cells_under(&line.section);
-        section_svg(&words::section_picture(self.plan(), line, &self.outcome.findings, &cells, self.catalogue()))
     }
 
     /// What lines are drawn by now.

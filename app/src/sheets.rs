@@ -34,6 +34,7 @@ pub fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
         Some(Sheet::Welcome) => welcome(ui, session, commands),
         Some(Sheet::Keys) => keys(ui, commands),
         Some(Sheet::Catalogue) => crate::catalogue_sheet::show(ui, session, commands),
+        Some(Sheet::Look) => crate::look_sheet::show(ui, session, commands),
         Some(Sheet::Prices) => crate::prices_sheet::show(ui, session, commands),
         Some(Sheet::Unsaved(after)) => unsaved(ui, session, after, commands),
         Some(Sheet::LeftOver) => left_over(ui, commands),

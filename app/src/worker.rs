@@ -3,6 +3,7 @@
 mod errands;
 
 use crate::clock::today;
+use crate::files::Look;
 use crate::helping::{self, HelpRequest, Helps};
 use crate::locating::{self, Found, LocateRequest};
 use crate::map::contours::{self, ContourLine};
@@ -32,6 +33,8 @@ pub enum Arrived {
     Helps(Helps),
     /// What is worked out beside the order.
     Beside(Box<Beside>),
+    /// Sheets for somebody else, as they would be printed.
+    Looks(Result<Vec<Arc<Look>>, String>),
     /// Prices that came back.
     Quote(Box<Quote>),
     /// Where the fault is.

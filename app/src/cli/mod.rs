@@ -73,7 +73,7 @@ enum Command {
     Locate(locate::Options),
     /// What to buy
     Order(order::Options),
-    /// The plan for somebody else, by the ending of OUT: .geojson the map, .csv the order
+    /// The plan for somebody else: map files, printed sheets, a web page, pictures, the order
     Share(share::Options),
 }
 

@@ -2,22 +2,90 @@
 
 use super::answer::{Answer, Stop, check_outputs};
 use super::opened::PlanOptions;
-use crate::files::Waiting;
-use clap::Args;
+use crate::clock::today;
+use crate::files::{Addressed, ENDINGS, Sharing, Waiting, endings};
+use clap::{Args, ValueEnum};
 use hillwire_core::job::Job;
-use hillwire_core::share;
+use hillwire_core::plan::FeatureId;
+use hillwire_core::share::{Paper, Recipient};
 use std::path::PathBuf;
 
-/// The plan for somebody else, by the ending of OUT: .geojson is the map for a neighbour, .csv the order for a supplier.
+/// The plan for somebody else, by the ending of OUT: .geojson .gpx .kml for map programs and receivers, .pdf sheets to print, .html a web
+/// page, .svg .png a picture, .xlsx .csv the order. Each recipient sees a part of the plan only.
 #[derive(Args)]
-#[command(after_help = "Example:\n  hillwire share my-farm.plan.geojson neighbour.geojson")]
+#[command(after_help = "Example:\n  hillwire share my-farm.plan.geojson neighbour.html --contact \"Ring 01234 567890\"\n  \
+    hillwire share my-farm.plan.geojson sheets.pdf --for contractor --scale 1250")]
 pub struct Options {
     /// Plan file
     #[arg(value_name = "PLAN")]
     plan: PathBuf,
-    /// File to write: .geojson or .csv
+    /// File to write: .geojson .gpx .kml .pdf .html .svg .png .csv .xlsx
     #[arg(value_name = "OUT")]
     out: PathBuf,
+    /// Who gets it [default: the supplier for .csv and .xlsx, the neighbour for all others]
+    #[arg(long = "for", value_enum)]
+    recipient: Option<To>,
+    /// The long section of this line instead of the map
+    #[arg(long, value_name = "ID")]
+    line: Option<String>,
+    /// Metres on the ground for one on paper [default: as large as it fits]
+    #[arg(long, value_name = "1250", value_parser = clap::value_parser!(u32).range(1..))]
+    scale: Option<u32>,
+    /// What it is printed on
+    #[arg(long, value_enum, default_value = "a4")]
+    paper: OnPaper,
+    /// In shades of grey
+    #[arg(long)]
+    grey: bool,
+    /// Whom to ask; it stands on sheets and on the web page
+    #[arg(long, value_name = "TEXT")]
+    contact: Option<String>,
+}
+
+/// Who gets it.
+#[derive(Clone, Copy, ValueEnum)]
+enum To {
+    /// Whoever made the plan: everything
+    Keeper,
+    /// Where it runs; nothing private
+    Neighbour,
+    /// What is to be bought; no prices of others
+    Supplier,
+    /// What is needed to build it; no prices
+    Contractor,
+    /// What is needed to look after it
+    Round,
+}
+
+/// What it is printed on.
+#[derive(Clone, Copy, ValueEnum)]
+enum OnPaper {
+    /// 210 by 297 mm
+    A4,
+    /// 8.5 by 11 inches
+    Letter,
+}
+
+impl Options {
+    fn addressed(&self, ending: &str) -> Addressed {
+        let usual = if matches!(ending, "csv" | "xlsx") { To::Supplier } else { To::Neighbour };
+        // Nobody but who builds it or goes round it is shown a long section.
+        let usual = if self.line.is_some() { To::Contractor } else { usual };
+        Addressed {
+            recipient: match self.recipient.unwrap_or(usual) {
+                To::Keeper => Recipient::Keeper,
+                To::Neighbour => Recipient::Neighbour,
+                To::Supplier => Recipient::Supplier,
+                To::Contractor => Recipient::Contractor,
+                To::Round => Recipient::Round,
+            },
+            paper: if matches!(self.paper, OnPaper::Letter) { Paper::Letter } else { Paper::A4 },
+            grey: self.grey,
+            scale: self.scale,
+            line: self.line.as_deref().map(FeatureId::new),
+            contact: self.contact.clone(),
+        }
+    }
 }
 
 /// Writes the plan for somebody else.
@@ -26,17 +94,24 @@ pub struct Options {
 /// When a file cannot be used, or the ending is none that can be written.
 pub fn share(options: &Options, job: &Job) -> Result<Answer, Stop> {
     let ending = options.out.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
-    if !["geojson", "csv"].contains(&ending.as_str()) {
+    let named = |says: String| Stop::unusable(format!("{}: {says}", options.out.display()));
+    if !ENDINGS.contains(&ending.as_str()) {
         let found = if ending.is_empty() { "no ending".to_owned() } else { format!("the ending .{ending}") };
-        return Err(Stop::unusable(format!("{}: found {found}; allowed are .geojson and .csv", options.out.display())));
+        return Err(named(format!("found {found}; allowed are {}", endings())));
     }
     check_outputs(&[&options.out], &[&options.plan])?;
     let plan = PlanOptions { plan: options.plan.clone(), json: false, units: None };
     let opened = plan.open(job)?;
-    let bytes = match ending.as_str() {
-        "csv" => share::order_csv(&opened.outcome.order, opened.catalogue(), share::Recipient::Supplier),
-        _ => share::geojson(&opened.file.plan, &opened.outcome),
+    let to = options.addressed(&ending);
+    let sharing = Sharing {
+        plan: &opened.file.plan,
+        outcome: &opened.outcome,
+        catalogue: opened.catalogue(),
+        ground: opened.ground.as_deref(),
+        to: &to,
+        on: today(),
     };
+    let bytes = sharing.bytes(&ending).map_err(named)?;
     let mut answer = Answer { outputs: vec![Waiting::of_bytes(&options.out, &bytes)?], ..Answer::default() };
     answer.notes = opened.notes;
     Ok(answer)

@@ -26,11 +26,36 @@ pub enum PictureTrouble {
 /// Points of the picture for each of the drawing: sharp in print at the width of a page.
 const POINTS: f32 = 1.5;
 
+/// A picture in memory.
+pub struct Look {
+    /// Points across.
+    pub width: usize,
+    /// Points down.
+    pub height: usize,
+    /// Red, green, blue and opacity, row by row.
+    pub rgba: Vec<u8>,
+}
+
+/// The drawing as a picture in memory.
+///
+/// # Errors
+/// [`PictureTrouble`].
+pub fn look_of(svg: &[u8]) -> Result<Look, PictureTrouble> {
+    let picture = drawn(svg)?;
+    let (width, height) = (picture.width() as usize, picture.height() as usize);
+    // Paper covers everything: no point is see-through.
+    Ok(Look { width, height, rgba: picture.take() })
+}
+
 /// The drawing as PNG.
 ///
 /// # Errors
 /// [`PictureTrouble`].
 pub fn png_of(svg: &[u8]) -> Result<Vec<u8>, PictureTrouble> {
+    drawn(svg)?.encode_png().map_err(|trouble| PictureTrouble::Packing(trouble.to_string()))
+}
+
+fn drawn(svg: &[u8]) -> Result<Pixmap, PictureTrouble> {
     let mut letters = fontdb::Database::new();
     letters.load_font_data(include_bytes!("../../../assets/fonts/Lato-Regular.ttf").to_vec());
     letters.load_font_data(include_bytes!("../../../assets/fonts/Lato-Bold.ttf").to_vec());
@@ -41,7 +66,7 @@ pub fn png_of(svg: &[u8]) -> Result<Vec<u8>, PictureTrouble> {
     let [width, height] = [size.width(), size.height()].map(|side| (side * POINTS).ceil() as u32);
     let mut picture = Pixmap::new(width, height).ok_or(PictureTrouble::Size { width, height })?;
     resvg::render(&tree, Transform::from_scale(POINTS, POINTS), &mut picture.as_mut());
-    picture.encode_png().map_err(|trouble| PictureTrouble::Packing(trouble.to_string()))
+    Ok(picture)
 }
 
 #[cfg(test)]

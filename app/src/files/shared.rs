@@ -1,13 +1,149 @@
 //! Files that go out to others and come back from them.
 
-use super::read_whole;
+use super::{png_of, read_whole};
 use crate::words;
 use hillwire_core::catalogue::Catalogue;
+use hillwire_core::land::Ground;
 use hillwire_core::order::Order;
 use hillwire_core::order::quote::{Quote, quote};
-use hillwire_core::share::{Recipient, WorkWords, order_xlsx, read_sheet};
+use hillwire_core::outcome::{LineOutcome, Outcome};
+use hillwire_core::plan::{FeatureId, Kind, Plan};
+use hillwire_core::share::{
+    self, Drawing, MapSheet, Paper, Part, Recipient, WorkWords, fitted_sheet, map_sheet, order_xlsx, pdf, read_sheet,
+    section_drawing, table_sheets,
+};
 use jiff::civil::Date;
 use std::path::Path;
+
+/// Everything that a file for somebody else is made from.
+#[derive(Clone, Copy)]
+pub struct Sharing<'a> {
+    /// The plan.
+    pub plan: &'a Plan,
+    /// What follows from it.
+    pub outcome: &'a Outcome,
+    /// The catalogue's rows in use.
+    pub catalogue: &'a Catalogue,
+    /// The ground.
+    pub ground: Option<&'a Ground>,
+    /// Who gets it, and how.
+    pub to: &'a Addressed,
+    /// The day that it is made.
+    pub on: Date,
+}
+
+/// Who gets a file, and how it is made.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Addressed {
+    /// Who.
+    pub recipient: Recipient,
+    /// What it is printed on.
+    pub paper: Paper,
+    /// Whether in shades of grey.
+    pub grey: bool,
+    /// Metres on the ground for one on paper; as large as it fits without it.
+    pub scale: Option<u32>,
+    /// The line whose long section is wanted instead of the map.
+    pub line: Option<FeatureId>,
+    /// Whom to ask, for sheets and pages.
+    pub contact: Option<String>,
+}
+
+/// Endings of files that can be written.
+pub const ENDINGS: [&str; 9] = ["geojson", "gpx", "kml", "csv", "xlsx", "svg", "png", "pdf", "html"];
+
+impl Sharing<'_> {
+    /// The bytes of a file with this ending.
+    ///
+    /// # Errors
+    /// One sentence.
+    pub fn bytes(&self, ending: &str) -> Result<Vec<u8>, String> {
+        let to = self.to.recipient;
+        if !words::gets(to, ending) {
+            return Err(format!("{} gets no .{ending}: {}", words::recipient(to), words::recipient_sees(to)));
+        }
+        let (plan, outcome) = (self.plan, self.outcome);
+        match ending {
+            "geojson" => Ok(share::geojson(plan, outcome, to)),
+            "gpx" => Ok(share::gpx(plan, outcome, to)),
+            "kml" => Ok(share::kml(plan, outcome, to)),
+            "csv" => Ok(share::order_csv(&outcome.order, self.catalogue, to)),
+            "xlsx" => order_book(&outcome.order, self.catalogue, to, self.on),
+            "html" => {
+                let page = words::page_words(plan, outcome, (to, self.catalogue), self.on, self.to.contact.as_deref());
+                share::html(plan, outcome, to, &page).map_err(|trouble| trouble.to_string())
+            }
+            "svg" => Ok(self.picture()?.to_svg()),
+            "png" => png_of(&self.picture()?.to_svg()).map_err(|trouble| trouble.to_string()),
+            "pdf" => pdf(&words::map_words(plan, outcome, to, self.on, None).title, &self.sheets()?)
+                .map_err(|trouble| trouble.to_string()),
+            other => Err(format!("found the ending .{other}; allowed are {}", endings())),
+        }
+    }
+
+    /// The map, or the long section of the line that is wanted.
+    fn picture(&self) -> Result<Drawing, String> {
+        let drawing = match &self.to.line {
+            Some(id) => {
+                let line = self.outcome.lines.iter().find(|line| line.id == *id);
+                line.and_then(|line| self.section(line))
+                    .ok_or_else(|| format!("there is no line {id} on known ground to draw"))?
+            }
+            None => self.map()?,
+        };
+        Ok(self.inked(drawing))
+    }
+
+    /// All sheets that whoever gets it may see.
+    ///
+    /// # Errors
+    /// One sentence.
+    pub fn sheets(&self) -> Result<Vec<Drawing>, String> {
+        let (to, paper) = (self.to.recipient, self.to.paper);
+        let mut sheets = Vec::new();
+        if to.sees(Part::Fence) && self.to.line.is_none() {
+            sheets.push(self.map()?);
+        }
+        if to.sees(Part::Posts) {
+            let is_wanted = |line: &&std::sync::Arc<LineOutcome>| match &self.to.line {
+                Some(id) => line.id == *id,
+                None => self.plan.feature(&line.id).is_some_and(|feature| matches!(feature.kind, Kind::Fence(_))),
+            };
+            let lines = self.outcome.lines.iter().filter(is_wanted);
+            sheets.extend(lines.filter_map(|line| self.section(line)).map(|drawing| fitted_sheet(drawing, paper)));
+        }
+        if to.sees(Part::Order) && self.to.line.is_none() && !self.outcome.order.items.is_empty() {
+            let table = words::order_table(self.plan, &self.outcome.order, self.catalogue, to, self.on);
+            sheets.extend(table_sheets(&table, paper));
+        }
+        if sheets.is_empty() {
+            return Err("there is nothing to print yet".to_owned());
+        }
+        Ok(sheets.into_iter().map(|sheet| self.inked(sheet)).collect())
+    }
+
+    fn inked(&self, drawing: Drawing) -> Drawing {
+        if self.to.grey { drawing.in_grey() } else { drawing }
+    }
+
+    fn map(&self) -> Result<Drawing, String> {
+        let to = self.to;
+        let words = words::map_words(self.plan, self.outcome, to.recipient, self.on, to.contact.as_deref());
+        let (plan, outcome, ground) = (self.plan, self.outcome, self.ground);
+        let sheet = MapSheet { plan, outcome, ground, to: to.recipient, paper: to.paper, scale: to.scale, words };
+        map_sheet(&sheet).map_err(|trouble| trouble.to_string())
+    }
+
+    fn section(&self, line: &LineOutcome) -> Option<Drawing> {
+        let cells = words::cells_under(&line.section, self.ground, &self.ground.map(words::Cells::of).unwrap_or_default());
+        section_drawing(&words::section_picture(self.plan, line, &self.outcome.findings, &cells, self.catalogue))
+    }
+}
+
+/// The endings as a sentence lists them.
+pub fn endings() -> String {
+    ENDINGS.map(|ending| format!(".{ending}")).join(", ")
+}
 
 /// The order as a spreadsheet, made on this day.
 ///

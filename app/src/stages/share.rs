@@ -2,34 +2,85 @@
 
 use crate::card::heading;
 use crate::command::Command;
+use crate::fields::{choice, row, rows, text, tick};
+use crate::session::Session;
+use crate::share_view::ShareAsk;
+use crate::theme;
+use crate::words;
 use egui::{RichText, Ui};
+use hillwire_core::share::{Paper, Recipient};
+
+/// Scales that are offered.
+const SCALES: [(&str, &str); 8] = [
+    ("", "as large as it fits"),
+    ("500", "1 : 500"),
+    ("1000", "1 : 1000"),
+    ("1250", "1 : 1250"),
+    ("2500", "1 : 2500"),
+    ("5000", "1 : 5000"),
+    ("10000", "1 : 10 000"),
+    ("25000", "1 : 25 000"),
+];
 
 /// What the card shows.
-pub fn card(ui: &mut Ui, commands: &mut Vec<Command>) {
-    heading(ui, "For the neighbour");
-    ui.label("Lines, gates and paddocks with their lengths, in a form that any map program opens.");
-    if ui.button("Save as GeoJSON…").on_hover_text("An open form of map file (RFC 7946), in longitude and latitude").clicked() {
-        commands.push(Command::ShareAs("geojson"));
+pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+    let to = &session.share_view.to;
+    heading(ui, "Who gets it");
+    for recipient in Recipient::ALL {
+        if ui.radio(to.recipient == recipient, words::recipient(recipient)).clicked() {
+            commands.push(Command::Share(ShareAsk::For(recipient)));
+        }
+    }
+    ui.label(RichText::new(words::recipient_sees(to.recipient)).small().color(theme::inks(ui).faint_ink));
+    ui.add_space(10.0);
+    heading(ui, "How");
+    how(ui, session, commands);
+    ui.add_space(6.0);
+    let look = ui.add_enabled(!session.share_view.is_drawing, egui::Button::new("Look at the sheets…"));
+    if look.on_hover_text("As they would be printed: map, long sections and order, as far as they may be seen").clicked() {
+        commands.push(Command::Share(ShareAsk::Look));
     }
     ui.add_space(10.0);
-    heading(ui, "For the supplier");
-    ui.label("What is to be bought, as a table that can be priced.");
-    if ui.button("Save as a table…").on_hover_text("A CSV file that any spreadsheet opens").clicked() {
-        commands.push(Command::ShareAs("csv"));
+    heading(ui, "Save as");
+    for (ending, name, tip) in words::FORMS.into_iter().filter(|(ending, ..)| words::gets(to.recipient, ending)) {
+        if ui.button(format!("{name}…")).on_hover_text(tip).clicked() {
+            commands.push(Command::ShareAs(ending));
+        }
     }
-    ui.add_space(10.0);
-    heading(ui, "For whoever builds it");
-    ui.label("The long section of the line that is shown below: posts, strands, findings, on one sheet.");
-    ui.horizontal(|ui| {
-        if ui.button("Save as a picture…").on_hover_text("A PNG file, for a message or for paper").clicked() {
-            commands.push(Command::ShareAs("png"));
-        }
-        if ui.button("Save as a drawing…").on_hover_text("An SVG file: sharp at any size").clicked() {
-            commands.push(Command::ShareAs("svg"));
-        }
-    });
     ui.add_space(10.0);
     let caution = "Whoever gets the map should know: the fence is live. Warning signs stand at every way in and along public ways; \
                    local codes come first.";
-    ui.label(RichText::new(caution).small().color(crate::theme::inks(ui).must_fix));
+    ui.label(RichText::new(caution).small().color(theme::inks(ui).must_fix));
+}
+
+fn how(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+    let to = &session.share_view.to;
+    rows(ui, "share-how", |ui| {
+        row(ui, "paper", "What it is printed on", |ui| {
+            let chosen = if to.paper == Paper::A4 { "A4" } else { "Letter" };
+            let papers = [("A4", "A4"), ("Letter", "US Letter")];
+            if let Some(paper) = choice(ui, "paper", 150.0, chosen, papers.into_iter()) {
+                commands.push(Command::Share(ShareAsk::On(if paper == "A4" { Paper::A4 } else { Paper::Letter })));
+            }
+        });
+        row(ui, "scale", "Of the map: metres on the ground for one on paper", |ui| {
+            let chosen = to.scale.map(|scale| scale.to_string()).unwrap_or_default();
+            if let Some(scale) = choice(ui, "scale", 150.0, &chosen, SCALES.into_iter()) {
+                commands.push(Command::Share(ShareAsk::Scale(scale.parse().ok())));
+            }
+        });
+        row(ui, "in grey", "For printers without colour", |ui| {
+            let mut grey = to.grey;
+            if tick(ui, "in grey", &mut grey, "Shades of grey that are as bright as the colours") {
+                commands.push(Command::Share(ShareAsk::Grey(grey)));
+            }
+        });
+        row(ui, "whom to ask", "It stands on the map sheet and on the web page", |ui| {
+            let now = to.contact.clone().unwrap_or_default();
+            let refuse = |typed: &str| (typed.chars().count() > 120).then(|| "At most 120 letters.".to_owned());
+            if let Some(contact) = text(ui, "whom to ask", 150.0, &now, "name, telephone", refuse) {
+                commands.push(Command::Share(ShareAsk::Contact(Some(contact).filter(|contact| !contact.is_empty()))));
+            }
+        });
+    });
 }

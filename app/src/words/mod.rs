@@ -17,6 +17,7 @@ mod reach;
 mod rows;
 mod rules;
 mod section;
+mod sheets;
 mod stock;
 mod strike;
 mod window;
@@ -39,5 +40,6 @@ pub use reach::{DRIVING_CAUTION, longest_walk, on_foot, reach_class, reach_class
 pub use rows::{CatalogueRow, catalogue_rows, small_mass, source_in_full};
 pub use rules::{RULES, rule, rule_word};
 pub use section::{Cells, TREE_CAUTION, cells_under, section_notes, tree, trust_in};
+pub use sheets::{FORMS, gets, map_words, order_table, page_words, recipient, recipient_sees};
 pub use stock::{day, day_of_year, days, feed, hang, head_on_ground, outgrown, species, typed_day, water};
 pub use window::{amount, gesture, grid_trust, place, post_count, posts_with_role, to_buy, why};

@@ -3,11 +3,9 @@
 use super::{Arrived, Worker};
 use crate::opening;
 use crate::order_view::{self, BesideRequest, QuoteRequest};
-use hillwire_core::catalogue::InUse;
-use hillwire_core::outcome::Outcome;
+use crate::share_view::ShareRequest;
 use hillwire_core::plan::Plan;
 use std::path::PathBuf;
-use std::sync::Arc;
 
 impl Worker {
     /// Asks for what is worked out beside the order.
@@ -33,23 +31,18 @@ impl Worker {
         });
     }
 
-    /// Writes a plan for somebody else.
-    pub fn share(&mut self, path: PathBuf, plan: Plan, outcome: Arc<Outcome>, rows: InUse) {
+    /// Writes a file for somebody else.
+    pub fn share(&self, path: PathBuf, request: ShareRequest) {
         self.run(move |outbox| {
-            outbox.send(match opening::share(&path, &plan, &outcome, rows.rows()) {
+            outbox.send(match opening::share(&path, &request.sharing()) {
                 Ok(()) => Arrived::Written(path),
                 Err(trouble) => Arrived::Trouble(trouble),
             });
         });
     }
 
-    /// Writes a drawing for somebody else, as it is or made into a picture.
-    pub fn share_drawing(&mut self, path: PathBuf, drawing: Vec<u8>) {
-        self.run(move |outbox| {
-            outbox.send(match opening::share_drawing(&path, &drawing) {
-                Ok(()) => Arrived::Written(path),
-                Err(trouble) => Arrived::Trouble(trouble),
-            });
-        });
+    /// Has the sheets for somebody else drawn.
+    pub fn request_looks(&self, request: ShareRequest) {
+        self.run(move |outbox| outbox.send(Arrived::Looks(request.looks())));
     }
 }

@@ -1,6 +1,6 @@
 //! The signs and colours of a drawn long section.
 
-use super::svg::{Pen, Place, Svg};
+use super::drawing::{Drawing, Pen, Place};
 use crate::finding::Weight;
 use crate::hold::PostRole;
 
@@ -37,7 +37,7 @@ pub(super) const EARTHED: &str = "#4a6fa5";
 pub(super) const GOOD: &str = "#4f9d5d";
 
 /// A sign about its middle.
-pub(super) fn draw_sign(svg: &mut Svg, sign: SectionSign, (x, y): Place) {
+pub(super) fn draw_sign(svg: &mut Drawing, sign: SectionSign, (x, y): Place) {
     let shape = |places: &[Place]| -> Vec<Place> { places.iter().map(|(dx, dy)| (x + dx, y + dy)).collect() };
     match sign {
         SectionSign::Post(PostRole::Line) => {}

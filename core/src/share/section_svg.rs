@@ -1,8 +1,8 @@
 //! The long section of a line as a picture to be printed or sent: strip under strip, each post by its kind, every strand, the band of
 //! the lowest one, and where findings are.
 
+use super::drawing::{Anchor, Drawing, Pen, Place, Type, wrapped};
 use super::section_signs::{EARTHED, FAINT, GOOD, GRID, GROUND, INK, LIVE, PAPER, SectionSign, draw_sign, ink_of};
-use super::svg::{Anchor, Pen, Place, Svg, Type, wrapped};
 use crate::finding::Weight;
 use crate::hold::{Post, PostRole, Sample, TREE_POST};
 use crate::outcome::LineOutcome;
@@ -72,8 +72,13 @@ const SMALL: Type = Type { size: 13.0, ink: FAINT, anchor: Anchor::Middle, bold:
 
 /// The picture as SVG, 1600 points wide; `None` where nothing is known of the ground.
 pub fn section_svg(picture: &SectionPicture) -> Option<Vec<u8>> {
+    Some(section_drawing(picture)?.to_svg())
+}
+
+/// The picture, 1600 points wide; `None` where nothing is known of the ground.
+pub fn section_drawing(picture: &SectionPicture) -> Option<Drawing> {
     let plan = Layout::of(picture)?;
-    let mut svg = Svg::new(WIDTH, plan.height(picture), PAPER, &picture.words.title);
+    let mut svg = Drawing::new(WIDTH, plan.height(picture), PAPER, &picture.words.title);
     svg.words((LEFT, 44.0), &picture.words.title, Type { size: 26.0, bold: true, ..BODY });
     let stretched = (picture.words.stretched)(plan.stretch);
     let facts = picture.words.facts.iter().chain([&stretched]);
@@ -84,7 +89,7 @@ pub fn section_svg(picture: &SectionPicture) -> Option<Vec<u8>> {
         draw_strip(&mut svg, picture, strip);
     }
     foot(&mut svg, picture, plan.foot());
-    Some(svg.finished())
+    Some(svg)
 }
 
 /// A part of the line with its place on the paper.
@@ -178,7 +183,7 @@ fn relief(samples: &[Sample], from_m: f64, to_m: f64) -> Option<(f64, f64)> {
     low_m.is_finite().then_some((low_m, high_m))
 }
 
-fn draw_strip(svg: &mut Svg, picture: &SectionPicture, strip: &Strip) {
+fn draw_strip(svg: &mut Drawing, picture: &SectionPicture, strip: &Strip) {
     axes(svg, picture, strip);
     ground(svg, picture, strip);
     if let Some(build) = picture.build {
@@ -191,7 +196,7 @@ fn draw_strip(svg: &mut Svg, picture: &SectionPicture, strip: &Strip) {
     found(svg, picture, strip);
 }
 
-fn axes(svg: &mut Svg, picture: &SectionPicture, strip: &Strip) {
+fn axes(svg: &mut Drawing, picture: &SectionPicture, strip: &Strip) {
     let unit_m = if picture.units == UnitSystem::Us { FOOT_M } else { 1.0 };
     let step_m = nice_step(110.0 / strip.per_m / unit_m) * unit_m;
     let mut station_m = (strip.from_m / step_m - 1e-9).ceil() * step_m;
@@ -236,7 +241,7 @@ fn known<'a>(picture: &'a SectionPicture, strip: &'a Strip) -> Vec<Vec<(f64, f64
     runs
 }
 
-fn ground(svg: &mut Svg, picture: &SectionPicture, strip: &Strip) {
+fn ground(svg: &mut Drawing, picture: &SectionPicture, strip: &Strip) {
     for run in known(picture, strip) {
         let surface: Vec<Place> = run.iter().map(|(station_m, z)| strip.at(*station_m, *z)).collect();
         let (Some(first), Some(last)) = (surface.first(), surface.last()) else { continue };
@@ -246,7 +251,7 @@ fn ground(svg: &mut Svg, picture: &SectionPicture, strip: &Strip) {
     }
 }
 
-fn band(svg: &mut Svg, picture: &SectionPicture, strip: &Strip, build: &Build) {
+fn band(svg: &mut Drawing, picture: &SectionPicture, strip: &Strip, build: &Build) {
     let Some((low, high)) = build.strands.first().map(crate::plan::Strand::clearance_band) else { return };
     for run in known(picture, strip) {
         let above = run.iter().map(|(station_m, z)| strip.at(*station_m, z + high.as_metres()));
@@ -256,7 +261,7 @@ fn band(svg: &mut Svg, picture: &SectionPicture, strip: &Strip, build: &Build) {
 }
 
 /// Each bay's strands, straight from post to post; a gate is a dashed line.
-fn strands(svg: &mut Svg, picture: &SectionPicture, strip: &Strip, build: &Build) {
+fn strands(svg: &mut Drawing, picture: &SectionPicture, strip: &Strip, build: &Build) {
     let hold = &picture.line.hold;
     for (index, bay) in hold.bays.iter().enumerate() {
         let (from_m, to_m) = (bay.from.as_metres(), bay.to.as_metres());
@@ -278,7 +283,7 @@ fn hung_m(post: &Post) -> Option<f64> {
     post.ground.map(|ground| ground.as_metres() + post.off.as_metres())
 }
 
-fn draw_post(svg: &mut Svg, picture: &SectionPicture, strip: &Strip, post: &Post) {
+fn draw_post(svg: &mut Drawing, picture: &SectionPicture, strip: &Strip, post: &Post) {
     let Some(foot_m) = post.ground.map(|ground| ground.as_metres()) else { return };
     let top_m = picture.build.and_then(|build| build.strands.last()).map_or(0.6, |strand| strand.height.as_metres()) + 0.15;
     let x = strip.x(post.station.as_metres());
@@ -296,7 +301,7 @@ fn draw_post(svg: &mut Svg, picture: &SectionPicture, strip: &Strip, post: &Post
 }
 
 /// Findings as numbered discs and bars under the ground.
-fn found(svg: &mut Svg, picture: &SectionPicture, strip: &Strip) {
+fn found(svg: &mut Drawing, picture: &SectionPicture, strip: &Strip) {
     let mut taken: Vec<(f64, usize)> = Vec::new();
     for (index, finding) in picture.findings.iter().enumerate() {
         let until_m = finding.until_m.unwrap_or(finding.from_m);
@@ -315,7 +320,7 @@ fn found(svg: &mut Svg, picture: &SectionPicture, strip: &Strip) {
 
 const LEGEND_COLUMNS: usize = 5;
 
-fn foot(svg: &mut Svg, picture: &SectionPicture, top: f64) {
+fn foot(svg: &mut Drawing, picture: &SectionPicture, top: f64) {
     let column = (WIDTH - LEFT - RIGHT) / LEGEND_COLUMNS as f64;
     for (index, (sign, words)) in picture.words.legend.iter().enumerate() {
         let (x, y) = (LEFT + column * (index % LEGEND_COLUMNS) as f64, top + 24.0 * (index / LEGEND_COLUMNS) as f64);

@@ -146,7 +146,7 @@ fn every_stage_shows_its_card() {
         (Stage::Line, "Lines"),
         (Stage::Hold, "All posts"),
         (Stage::Order, "To buy"),
-        (Stage::Share, "For the neighbour"),
+        (Stage::Share, "Who gets it"),
     ] {
         screen.get_by_label(stage.text()).click();
         screen.run_steps(4);

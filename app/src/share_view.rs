@@ -1,0 +1,134 @@
+//! What the stage Share shows: who gets a file, how it is made, and a look at its sheets before it is saved.
+
+use crate::clock::today;
+use crate::files::{Addressed, Look, Sharing, look_of};
+use crate::session::{Session, Sheet};
+use hillwire_core::catalogue::InUse;
+use hillwire_core::land::Ground;
+use hillwire_core::outcome::Outcome;
+use hillwire_core::plan::Plan;
+use hillwire_core::share::{Paper, Recipient};
+use std::path::PathBuf;
+use std::sync::Arc;
+
+/// What the stage shows.
+#[derive(Default)]
+pub struct ShareView {
+    /// Who gets it, and how.
+    pub to: Addressed,
+    /// Its sheets as they would be printed, once somebody has asked for them.
+    pub looks: Vec<Arc<Look>>,
+    /// Which of them is shown.
+    pub turned_to: usize,
+    /// Whether they are being drawn.
+    pub is_drawing: bool,
+    /// Whether the next file holds the long section that is shown instead of the map.
+    pub(crate) of_section: bool,
+    /// Whether the next file is the keeper's own, whoever is chosen.
+    pub(crate) for_keeper: bool,
+}
+
+/// What can be asked of the stage.
+#[derive(Clone, Debug, PartialEq)]
+pub enum ShareAsk {
+    /// For this recipient.
+    For(Recipient),
+    /// On this paper.
+    On(Paper),
+    /// In shades of grey, or in colour.
+    Grey(bool),
+    /// At this scale; or as large as it fits.
+    Scale(Option<u32>),
+    /// With this line that says whom to ask.
+    Contact(Option<String>),
+    /// Look at the sheets.
+    Look,
+    /// Turn to this sheet.
+    TurnTo(usize),
+}
+
+/// Everything that making a file for somebody else needs.
+pub struct ShareRequest {
+    plan: Plan,
+    outcome: Arc<Outcome>,
+    rows: InUse,
+    ground: Option<Arc<Ground>>,
+    to: Addressed,
+}
+
+impl ShareRequest {
+    /// What a file is made from.
+    pub fn sharing(&self) -> Sharing<'_> {
+        Sharing {
+            plan: &self.plan,
+            outcome: &self.outcome,
+            catalogue: self.rows.rows(),
+            ground: self.ground.as_deref(),
+            to: &self.to,
+            on: today(),
+        }
+    }
+    /// Its sheets as pictures.
+    ///
+    /// # Errors
+    /// One sentence.
+    pub fn looks(&self) -> Result<Vec<Arc<Look>>, String> {
+        let sheets = self.sharing().sheets()?;
+        sheets.iter().map(|sheet| look_of(&sheet.to_svg()).map(Arc::new).map_err(|trouble| trouble.to_string())).collect()
+    }
+}
+
+impl Session {
+    /// Does what was asked of the stage Share.
+    pub fn perform_share_ask(&mut self, ask: ShareAsk) {
+        let to = &mut self.share_view.to;
+        match ask {
+            ShareAsk::For(recipient) => to.recipient = recipient,
+            ShareAsk::On(paper) => to.paper = paper,
+            ShareAsk::Grey(grey) => to.grey = grey,
+            ShareAsk::Scale(scale) => to.scale = scale,
+            ShareAsk::Contact(contact) => to.contact = contact,
+            ShareAsk::Look => {
+                self.share_view.is_drawing = true;
+                let request = self.share_request(self.share_view.to.clone());
+                self.worker.request_looks(request);
+            }
+            ShareAsk::TurnTo(sheet) => self.share_view.turned_to = sheet,
+        }
+    }
+
+    /// Shows sheets that were drawn.
+    pub fn take_looks(&mut self, looks: Result<Vec<Arc<Look>>, String>) {
+        self.share_view.is_drawing = false;
+        match looks {
+            Ok(looks) => {
+                self.share_view.looks = looks;
+                self.share_view.turned_to = 0;
+                self.sheet = Some(Sheet::Look);
+            }
+            Err(trouble) => self.notices.push(trouble),
+        }
+    }
+
+    /// Writes a file for somebody else.
+    pub fn perform_share(&mut self, path: PathBuf) {
+        let of_section = std::mem::take(&mut self.share_view.of_section);
+        let line = self.section_line().filter(|_| of_section).map(|line| line.id.clone());
+        let mut to = Addressed { line, ..self.share_view.to.clone() };
+        if std::mem::take(&mut self.share_view.for_keeper) {
+            to.recipient = Recipient::Keeper;
+        }
+        let request = self.share_request(to);
+        self.worker.share(path, request);
+    }
+
+    fn share_request(&self, to: Addressed) -> ShareRequest {
+        ShareRequest {
+            plan: self.plan().clone(),
+            outcome: Arc::clone(&self.outcome),
+            rows: self.rows.clone(),
+            ground: self.land.ground.clone(),
+            to,
+        }
+    }
+}
