@@ -9,8 +9,8 @@ use hillwire_core::order::quote::{Quote, quote};
 use hillwire_core::outcome::{LineOutcome, Outcome};
 use hillwire_core::plan::{FeatureId, Kind, Plan};
 use hillwire_core::share::{
-    self, Drawing, MapSheet, Paper, Part, Recipient, WorkWords, fitted_sheet, map_sheet, order_xlsx, pdf, read_sheet,
-    section_drawing, table_sheets,
+    self, Drawing, MapSheet, Paper, Part, Recipient, SectionPaper, SectionPicture, WorkWords, fitted_sheet, map_sheet,
+    order_xlsx, pdf, read_sheet, section_drawing, table_sheets,
 };
 use jiff::civil::Date;
 use std::path::Path;
@@ -86,7 +86,7 @@ impl Sharing<'_> {
         let drawing = match &self.to.line {
             Some(id) => {
                 let line = self.outcome.lines.iter().find(|line| line.id == *id);
-                line.and_then(|line| self.section(line))
+                line.and_then(|line| self.section(line, SectionPaper::Screen))
                     .ok_or_else(|| format!("there is no line {id} on known ground to draw"))?
             }
             None => self.map()?,
@@ -110,7 +110,9 @@ impl Sharing<'_> {
                 None => self.plan.feature(&line.id).is_some_and(|feature| matches!(feature.kind, Kind::Fence(_))),
             };
             let lines = self.outcome.lines.iter().filter(is_wanted);
-            sheets.extend(lines.filter_map(|line| self.section(line)).map(|drawing| fitted_sheet(drawing, paper)));
+            sheets.extend(
+                lines.filter_map(|line| self.section(line, SectionPaper::Page)).map(|drawing| fitted_sheet(drawing, paper)),
+            );
         }
         if to.sees(Part::Order) && self.to.line.is_none() && !self.outcome.order.items.is_empty() {
             let table = words::order_table(self.plan, &self.outcome.order, self.catalogue, to, self.on);
@@ -134,9 +136,10 @@ impl Sharing<'_> {
         map_sheet(&sheet).map_err(|trouble| trouble.to_string())
     }
 
-    fn section(&self, line: &LineOutcome) -> Option<Drawing> {
+    fn section(&self, line: &LineOutcome, on: SectionPaper) -> Option<Drawing> {
         let cells = words::cells_under(&line.section, self.ground, &self.ground.map(words::Cells::of).unwrap_or_default());
-        section_drawing(&words::section_picture(self.plan, line, &self.outcome.findings, &cells, self.catalogue))
+        let picture = words::section_picture(self.plan, line, &self.outcome.findings, &cells, self.catalogue);
+        section_drawing(&SectionPicture { on, ..picture })
     }
 }
 

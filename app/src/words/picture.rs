@@ -7,7 +7,7 @@ use hillwire_core::finding::{Finding, Weight};
 use hillwire_core::hold::{PostRole, TREE_POST};
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::{Build, Kind, Plan, UnitSystem};
-use hillwire_core::share::{FoundPlace, SectionPicture, SectionSign, SectionWords};
+use hillwire_core::share::{FoundPlace, SectionPaper, SectionPicture, SectionSign, SectionWords};
 use hillwire_core::units::Length;
 
 /// What stands at the foot of every such picture.
@@ -37,6 +37,7 @@ pub fn section_picture<'a>(
         findings: found_places(line, findings, plan.head.units),
         units: plan.head.units,
         words: section_words(plan, line, build, cells, catalogue),
+        on: SectionPaper::Screen,
     }
 }
 

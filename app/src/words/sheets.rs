@@ -137,7 +137,7 @@ pub fn order_table(plan: &Plan, order: &Order, catalogue: &Catalogue, to: Recipi
     if to.sees(Part::Work) && !order.labour.works.is_empty() {
         below.push(String::new());
         below.push(format!("Work of one person, as is usual: {}", hours(order.labour.hours)));
-        below.extend(order.labour.works.iter().map(|work| {
+        below.extend(order.labour.works.iter().filter(|work| work.hours >= 0.05).map(|work| {
             let amount = work_amount(work, plan.head.units);
             format!("{}, {}, {amount}: {}", task(work.task), terrain(work.terrain), hours(work.hours))
         }));

@@ -147,7 +147,7 @@ fn written(surface: &mut Surface, (x, y): Place, words: &str, how: Type, letters
         Anchor::Middle => 0.5,
         Anchor::End => 1.0,
     };
-    let width = if left > 0.0 { super::letters::width(words, how.size, how.bold) } else { 0.0 };
+    let width = if left > 0.0 { super::letters::width(words, how) } else { 0.0 };
     surface.set_stroke(None);
     surface.set_fill(Some(fill(how.ink, 1.0)));
     let start = Point::from_xy((x - left * width) as f32, y as f32);

@@ -21,6 +21,35 @@ pub struct SectionPicture<'a> {
     pub units: UnitSystem,
     /// What is written on it.
     pub words: SectionWords,
+    /// What it is drawn on.
+    pub on: SectionPaper,
+}
+
+/// What a long section is drawn on: how wide it is, and how much of the line stands in one strip.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum SectionPaper {
+    /// A picture of 1600 points, for a screen.
+    #[default]
+    Screen,
+    /// A page to be printed, whose letters can be read there.
+    Page,
+}
+
+impl SectionPaper {
+    fn width(self) -> f64 {
+        if self == Self::Screen { 1600.0 } else { 1000.0 }
+    }
+    /// Strips at most.
+    fn most_strips(self) -> f64 {
+        if self == Self::Screen { 16.0 } else { 4.0 }
+    }
+    /// Letters in a line of words.
+    fn letters(self) -> usize {
+        if self == Self::Screen { 210 } else { 125 }
+    }
+    fn legend_columns(self) -> usize {
+        if self == Self::Screen { 5 } else { 4 }
+    }
 }
 
 /// One finding on the line.
@@ -53,7 +82,6 @@ pub struct SectionWords {
     pub stretched: fn(f64) -> String,
 }
 
-const WIDTH: f64 = 1600.0;
 const LEFT: f64 = 84.0;
 const RIGHT: f64 = 30.0;
 /// Room above the ground of a strip for posts and signs, and below it for findings and stations.
@@ -61,35 +89,40 @@ const ABOVE: f64 = 42.0;
 const BELOW: f64 = 62.0;
 /// Length of the longest strip, metres, unless there would be more of them than this.
 const STRIP_M: f64 = 110.0;
-const MOST_STRIPS: f64 = 16.0;
 /// The tallest ground of a strip when heights are stretched.
 const TALLEST: f64 = 260.0;
 const STRETCHES: [f64; 5] = [5.0, 3.0, 2.0, 1.5, 1.0];
-const LETTERS: usize = 210;
 
 const BODY: Type = Type { size: 15.0, ink: INK, anchor: Anchor::Start, bold: false };
 const SMALL: Type = Type { size: 13.0, ink: FAINT, anchor: Anchor::Middle, bold: false };
 
-/// The picture as SVG, 1600 points wide; `None` where nothing is known of the ground.
+/// The picture as SVG; `None` where nothing is known of the ground.
 pub fn section_svg(picture: &SectionPicture) -> Option<Vec<u8>> {
     Some(section_drawing(picture)?.to_svg())
 }
 
-/// The picture, 1600 points wide; `None` where nothing is known of the ground.
+/// The picture; `None` where nothing is known of the ground.
 pub fn section_drawing(picture: &SectionPicture) -> Option<Drawing> {
     let plan = Layout::of(picture)?;
-    let mut svg = Drawing::new(WIDTH, plan.height(picture), PAPER, &picture.words.title);
+    let mut svg = Drawing::new(picture.on.width(), plan.height(picture), PAPER, &picture.words.title);
     svg.words((LEFT, 44.0), &picture.words.title, Type { size: 26.0, bold: true, ..BODY });
     let stretched = (picture.words.stretched)(plan.stretch);
-    let facts = picture.words.facts.iter().chain([&stretched]);
+    let facts = picture.facts().into_iter().chain([stretched]);
     for (index, fact) in facts.enumerate() {
-        svg.words((LEFT, 70.0 + 20.0 * index as f64), fact, BODY);
+        svg.words((LEFT, 70.0 + 20.0 * index as f64), &fact, BODY);
     }
     for strip in &plan.strips {
         draw_strip(&mut svg, picture, strip);
     }
     foot(&mut svg, picture, plan.foot());
     Some(svg)
+}
+
+impl SectionPicture<'_> {
+    /// Facts in lines that fit.
+    fn facts(&self) -> Vec<String> {
+        self.words.facts.iter().flat_map(|fact| wrapped(fact, self.on.letters())).collect()
+    }
 }
 
 /// A part of the line with its place on the paper.
@@ -139,9 +172,9 @@ impl Layout {
     fn of(picture: &SectionPicture) -> Option<Self> {
         let samples = &picture.line.section.samples;
         let length_m = samples.last()?.station_m.max(1.0);
-        let count = (length_m / STRIP_M).ceil().clamp(1.0, MOST_STRIPS);
+        let count = (length_m / STRIP_M).ceil().clamp(1.0, picture.on.most_strips());
         let strip_m = length_m / count;
-        let per_m = (WIDTH - LEFT - RIGHT) / strip_m;
+        let per_m = (picture.on.width() - LEFT - RIGHT) / strip_m;
         let top_m = picture.build.and_then(|build| build.strands.last()).map_or(0.6, |strand| strand.height.as_metres()) + 0.2;
         let reliefs: Vec<(f64, f64, f64, f64)> = (0..count as usize)
             .filter_map(|index| {
@@ -153,7 +186,7 @@ impl Layout {
         let tallest_m = reliefs.iter().map(|(.., low_m, high_m)| high_m - low_m).fold(0.0, f64::max);
         let fits = |stretch: &f64| tallest_m * per_m * stretch <= TALLEST;
         let stretch = STRETCHES.into_iter().find(fits).unwrap_or(1.0);
-        let mut top = 84.0 + 20.0 * (picture.words.facts.len() + 1) as f64;
+        let mut top = 84.0 + 20.0 * (picture.facts().len() + 1) as f64;
         let mut strips = Vec::new();
         for (from_m, to_m, low_m, high_m) in reliefs {
             let strip = Strip { from_m, to_m, low_m, high_m, top, per_m, up_per_m: per_m * stretch };
@@ -169,8 +202,8 @@ impl Layout {
 
     fn height(&self, picture: &SectionPicture) -> f64 {
         let words = &picture.words;
-        let legend = words.legend.len().div_ceil(LEGEND_COLUMNS);
-        let cautions: usize = words.cautions.iter().map(|caution| wrapped(caution, LETTERS).len()).sum();
+        let legend = words.legend.len().div_ceil(picture.on.legend_columns());
+        let cautions: usize = words.cautions.iter().map(|caution| wrapped(caution, picture.on.letters()).len()).sum();
         let found = picture.findings.len() + usize::from(!picture.findings.is_empty());
         self.foot() + 24.0 * legend as f64 + 22.0 * (found + cautions) as f64 + 56.0
     }
@@ -318,19 +351,18 @@ fn found(svg: &mut Drawing, picture: &SectionPicture, strip: &Strip) {
     }
 }
 
-const LEGEND_COLUMNS: usize = 5;
-
 fn foot(svg: &mut Drawing, picture: &SectionPicture, top: f64) {
-    let column = (WIDTH - LEFT - RIGHT) / LEGEND_COLUMNS as f64;
+    let columns = picture.on.legend_columns();
+    let column = (picture.on.width() - LEFT - RIGHT) / picture.on.legend_columns() as f64;
     for (index, (sign, words)) in picture.words.legend.iter().enumerate() {
-        let (x, y) = (LEFT + column * (index % LEGEND_COLUMNS) as f64, top + 24.0 * (index / LEGEND_COLUMNS) as f64);
+        let (x, y) = (LEFT + column * (index % columns) as f64, top + 24.0 * (index / columns) as f64);
         if let SectionSign::Post(role) = sign {
             svg.line(&[(x + 10.0, y + 6.0), (x + 10.0, y - 4.0)], Pen::of(INK, if *role == PostRole::Line { 1.6 } else { 3.0 }));
         }
         draw_sign(svg, *sign, (x + 10.0, y - 4.0));
         svg.words((x + 28.0, y), words, Type { size: 14.0, ..BODY });
     }
-    let mut y = top + 24.0 * picture.words.legend.len().div_ceil(LEGEND_COLUMNS) as f64 + 14.0;
+    let mut y = top + 24.0 * picture.words.legend.len().div_ceil(picture.on.legend_columns()) as f64 + 14.0;
     if !picture.findings.is_empty() {
         svg.words((LEFT, y), &picture.words.findings, Type { bold: true, ..BODY });
         y += 22.0;
@@ -342,7 +374,7 @@ fn foot(svg: &mut Drawing, picture: &SectionPicture, top: f64) {
         svg.words((LEFT + 28.0, y), &finding.says, BODY);
         y += 22.0;
     }
-    let lines = picture.words.cautions.iter().flat_map(|caution| wrapped(caution, LETTERS));
+    let lines = picture.words.cautions.iter().flat_map(|caution| wrapped(caution, picture.on.letters()));
     for line in lines {
         y += 22.0;
         svg.words((LEFT, y - 10.0), &line, Type { ink: "#b3261e", ..BODY });

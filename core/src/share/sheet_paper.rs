@@ -159,7 +159,7 @@ fn cell(sheet: &mut Drawing, table: &TableSheet, index: usize, text: &str, (y, h
 
 /// As much of a text as there is room for.
 pub(super) fn fitting(text: &str, size: f64, room: f64) -> String {
-    let wide = |text: &str| super::letters::width(text, size, false);
+    let wide = |text: &str| super::letters::width(text, Type { size, ..BODY });
     if wide(text) <= room {
         return text.to_owned();
     }

@@ -102,21 +102,20 @@ fn a_changed_plan_is_saved_and_opens_again_the_same() {
 }
 
 #[test]
-fn the_long_section_that_is_shown_is_saved_as_a_drawing_and_as_a_picture() {
+fn the_map_is_saved_as_a_drawing_and_as_a_picture_and_nothing_where_nothing_is_drawn() {
     let folder = tempfile::tempdir().expect("a folder");
     let mut screen = sample_screen();
     let ctx = screen.ctx.clone();
-    let [drawing, picture] = ["line.svg", "line.png"].map(|name| folder.path().join(name));
+    let [drawing, picture] = ["map.svg", "map.png"].map(|name| folder.path().join(name));
     let commands = vec![Command::SharePath(drawing.clone()), Command::SharePath(picture.clone())];
     window(&mut screen).perform(commands, &ctx);
     screen.run_steps(3);
-    let shown = window(&mut screen).session.section_line().map(|line| line.id.clone()).expect("the longest fence");
-    let name = window(&mut screen).session.plan().feature(&shown).expect("drawn").label().to_owned();
-    assert!(fs::read_to_string(drawing).expect("written").contains(&name));
+    assert!(fs::read_to_string(drawing).expect("written").contains("West paddock"));
     assert!(fs::read(picture).expect("written").starts_with(b"\x89PNG"));
     assert_eq!(window(&mut screen).session.notices.iter().filter(|notice| notice.starts_with("Written")).count(), 2);
     let mut empty = screen_with(&samples().join("brackenhope.tif"));
     let ctx = empty.ctx.clone();
     window(&mut empty).perform(vec![Command::SharePath(folder.path().join("none.svg"))], &ctx);
-    assert!(window(&mut empty).session.notices.iter().any(|notice| notice.contains("no line with known ground")));
+    empty.run_steps(3);
+    assert!(window(&mut empty).session.notices.iter().any(|notice| notice.contains("nothing is drawn")));
 }
