@@ -104,7 +104,7 @@ mod tests {
         let line = [(-5.0, 5.0), (5.0, 5.0), (5.0, 15.0), (20.0, 15.0)];
         assert_eq!(PAPER.parts_of(&line), [vec![(0.0, 5.0), (5.0, 5.0), (5.0, 10.0)]]);
         assert!(PAPER.parts_of(&[(-1.0, -1.0), (-1.0, 20.0)]).is_empty());
-        assert_eq!(PAPER.parts_of(&[(5.0, 5.0), (15.0, 5.0), (5.0, 5.0)]).len(), 2);
+        assert_eq!(PAPER.parts_of(&[(5.0, 5.0), (15.0, 5.0), (15.0, 8.0), (5.0, 8.0)]).len(), 2);
     }
 
     #[test]
