@@ -1,11 +1,13 @@
 //! What the checker has to say: rule, weight, place, number, limit, reason, remedies, source. Values only; the sentences are the window's.
 
 mod bite;
+mod lay;
 mod reach;
 mod reason;
 mod remedy;
 
 pub use bite::{Bite, BiteChange, BiteRemedy, Brings, Unfed};
+pub use lay::{Lay, LayRemedy, Receiver};
 pub use reach::{HardToReach, ReachRemedy, TrackHindrance};
 pub use reason::*;
 pub use remedy::{NewSprings, Remedy};
@@ -90,6 +92,18 @@ pub enum Rule {
     TwoEnergizers,
     /// Earth rods too near another earth.
     EarthDistance,
+    /// Water across a line that takes it out in a storm.
+    WaterGap,
+    /// Ground under a line that stays wet.
+    Wet,
+    /// A line so low beside a channel that a flood reaches it.
+    Flood,
+    /// Pigs near a stream.
+    StreamBuffer,
+    /// Pigs on a slope whose soil washes off.
+    Erosion,
+    /// A line over rock with little soil on it.
+    Rock,
     /// Strands that the stock behind them is too small or too tall for, today or from some day on.
     Outgrown,
 }
@@ -136,6 +150,9 @@ pub enum Unit {
     /// Joules.
     #[serde(rename = "J")]
     Joule,
+    /// Hectares.
+    #[serde(rename = "ha")]
+    Hectare,
     /// A pure number.
     #[serde(rename = "1")]
     One,

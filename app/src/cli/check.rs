@@ -10,7 +10,7 @@ use crate::words;
 use clap::Args;
 use hillwire_core::finding::{Finding, Rule, Weight};
 use hillwire_core::job::Job;
-use hillwire_core::outcome::LineOutcome;
+use hillwire_core::outcome::{LineOutcome, Outcome};
 use hillwire_core::plan::UnitSystem;
 use hillwire_core::site::{LineReach, Minutes, ReachClass, Season};
 use hillwire_core::units::Length;
@@ -58,7 +58,7 @@ pub fn check(options: &Options, job: &Job) -> Result<Answer, Stop> {
 
 fn as_json(opened: &Opened, shown: &[&Finding]) -> Value {
     let findings: Vec<Value> = shown.iter().map(|finding| finding_json(opened, finding)).collect();
-    let lines: Vec<Value> = opened.outcome.lines.iter().map(|line| line_json(line)).collect();
+    let lines: Vec<Value> = opened.outcome.lines.iter().map(|line| line_json(&opened.outcome, line)).collect();
     json!({ "findings": findings, "lines": lines })
 }
 
@@ -84,8 +84,7 @@ fn finding_json(opened: &Opened, finding: &Finding) -> Value {
     })
 }
 
-/// Strikes are judged by rule, not yet as a figure of the whole line: `null`.
-fn line_json(line: &LineOutcome) -> Value {
+fn line_json(outcome: &Outcome, line: &LineOutcome) -> Value {
     let reach = line.reach.as_deref();
     let seen = |season| maybe(reach.and_then(|reach| reach.seen_share(season)));
     json!({
@@ -94,7 +93,7 @@ fn line_json(line: &LineOutcome) -> Value {
         "seen_share": seen(Season::Summer),
         "seen_leaf_off_share": seen(Season::LeafOff),
         "reach": reach.map_or(Value::Null, reach_json),
-        "strikes_per_year": Value::Null,
+        "strikes_per_year": maybe(outcome.strikes_per_year(line)),
         "worst_corner_ratio": maybe(worst_corner_ratio(line)),
     })
 }

@@ -20,6 +20,7 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     }
     super::reach::card(ui, session);
     ui.add_space(8.0);
+    super::lay::card(ui, session);
     heading(ui, "Ground");
     if session.land.surveys.is_empty() {
         let text = if session.worker.opening().is_some() {

@@ -7,6 +7,7 @@ mod energizer;
 mod growth;
 pub mod hold;
 pub mod land;
+mod lay;
 mod leads;
 pub mod line;
 mod observed;

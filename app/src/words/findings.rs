@@ -1,6 +1,6 @@
 //! What the checker has to say, as sentences: what was found, why it matters, what can be done.
 
-use super::{angle, bite, count, force, gap, held, item, length, loads, mass, percent, reach, set_length, share, strike};
+use super::{angle, bite, count, force, gap, held, item, lay, length, loads, mass, percent, reach, set_length, share, strike};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Finding, Reason, Remedy, Rule, Weight};
 use hillwire_core::plan::UnitSystem;
@@ -34,6 +34,7 @@ pub fn says(finding: &Finding, catalogue: &Catalogue, units: UnitSystem) -> Stri
     match &finding.reason {
         Reason::Bite(why) => bite::says(why, finding.value, catalogue, units),
         Reason::Reach(why) => reach::says(why, finding.value, finding.limit, units),
+        Reason::Lay(why) => lay::says(why, finding.value, units),
         Reason::SteepAbove { slope_pct, run, approach_deg } => format!(
             "The ground above falls at {} for {} and comes down {}: animals that run downhill arrive at speed and break the strands.",
             percent(*slope_pct),
@@ -180,10 +181,9 @@ pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String
     match remedy {
         Remedy::Bite(remedy) => bite::does(remedy, catalogue, units),
         Remedy::Reach(remedy) => reach::does(remedy, units),
+        Remedy::Lay(remedy) => lay::does(remedy, units),
         Remedy::MoveOut { by } => format!("Move the line {} away from the foot of the slope.", length(*by, units)),
-        Remedy::MarkWire { over } => {
-            format!("Hang flags or white tape on the strands over {}, so that running animals see them.", length(*over, units))
-        }
+        Remedy::MarkWire { over, leaves } => lay::mark_wire(*over, *leaves, units),
         Remedy::ThickerPost { post, capacity } => other_post(post, &holds(capacity), catalogue),
         Remedy::DeeperPost { depth, capacity } => {
             format!("Set the post {} deep: it then holds {}.", gap(*depth, units), holds(capacity))
@@ -359,7 +359,8 @@ mod tests {
         let both_ends = hillwire_core::finding::NewSprings { rate_n_per_m: 5000.0, at_both_ends: true };
         let all = [
             Remedy::MoveOut { by: m(12.0) },
-            Remedy::MarkWire { over: m(40.0) },
+            Remedy::MarkWire { over: m(40.0), leaves: None },
+            Remedy::MarkWire { over: m(40.0), leaves: Some(0.6) },
             Remedy::ThickerPost { post: "wood-200".to_owned(), capacity: force },
             Remedy::DeeperPost { depth: m(0.9), capacity: force },
             Remedy::Brace { uplift: force, rail: force, wire: force, brace: m(2.4) },

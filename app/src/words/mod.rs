@@ -4,6 +4,7 @@ pub mod bite;
 pub mod cautions;
 mod findings;
 mod held;
+mod lay;
 mod loads;
 mod mends;
 mod names;
@@ -23,6 +24,7 @@ mod strike;
 mod window;
 
 pub use findings::{does, says, source, weight};
+pub use lay::{RUNNER_LIMITS, strikes_a_year, strikes_seen};
 pub use mends::trial;
 pub use names::{GROUND_STATES, VEGETATION, group, grows, item, kind, plural_kind, role, wire_in_short};
 pub use notes::{grid_note, plan_note, unusable_row};

@@ -8,7 +8,7 @@ pub fn rule(rule: Rule) -> &'static str {
         Rule::Access => "Long walk from a track",
         Rule::Sight => "Out of sight of a track",
         Rule::TrackGrade => "Track hard to drive",
-        Rule::Strikes => "Below a steep slope",
+        Rule::Strikes => "Running animals",
         Rule::CornerLoad => "Corner pulled over",
         Rule::PostBending => "Post breaks",
         Rule::Uplift => "Pulled upwards",
@@ -27,6 +27,12 @@ pub fn rule(rule: Rule) -> &'static str {
         Rule::OverheadLine => "Near an overhead power line",
         Rule::StrikeWire => "Strands at the foot of a slope",
         Rule::Outgrown => "Does not hold the stock",
+        Rule::WaterGap => "Water crosses",
+        Rule::Wet => "Wet ground",
+        Rule::Flood => "Flooded at times",
+        Rule::StreamBuffer => "Pigs near a stream",
+        Rule::Erosion => "Soil washes off",
+        Rule::Rock => "Thin soil",
         Rule::FarEnd => "Bites too little",
         Rule::Earth => "Weak earth",
         Rule::LeadOut => "Lead-out takes too much",
@@ -39,7 +45,7 @@ pub fn rule(rule: Rule) -> &'static str {
 }
 
 /// All rules, in the order in which a keeper would ask.
-pub const RULES: [Rule; 30] = [
+pub const RULES: [Rule; 36] = [
     Rule::Dip,
     Rule::Rise,
     Rule::Outgrown,
@@ -54,6 +60,12 @@ pub const RULES: [Rule; 30] = [
     Rule::Tension,
     Rule::Strikes,
     Rule::StrikeWire,
+    Rule::WaterGap,
+    Rule::Flood,
+    Rule::Wet,
+    Rule::Rock,
+    Rule::StreamBuffer,
+    Rule::Erosion,
     Rule::FarEnd,
     Rule::Unfed,
     Rule::Earth,
@@ -105,6 +117,12 @@ pub fn rule_word(rule: Rule) -> &'static str {
         Rule::OverheadLine => "overhead_line",
         Rule::StrikeWire => "strike_wire",
         Rule::Outgrown => "outgrown",
+        Rule::WaterGap => "water_gap",
+        Rule::Wet => "wet",
+        Rule::Flood => "flood",
+        Rule::StreamBuffer => "stream_buffer",
+        Rule::Erosion => "erosion",
+        Rule::Rock => "rock",
     }
 }
 

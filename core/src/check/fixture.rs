@@ -10,7 +10,7 @@ use crate::land::{Frame, Ground, MapPoint, Position};
 use crate::plan::{
     Build, Feature, FeatureId, Fence, Geometry, GroundChoice, Head, Kind, Plan, Season, StockGroup, Strand, paddocks,
 };
-use crate::site::Reach;
+use crate::site::{HillRunners, Reach, Water, working_extent};
 use crate::units::{Force, Length};
 use jiff::civil::Date;
 use std::sync::{Arc, OnceLock};
@@ -83,6 +83,13 @@ impl Scene {
         self.line(Kind::Fence(Fence { build: "two".to_owned(), ..Fence::default() }), places)
     }
 
+    /// An area.
+    pub fn area(mut self, kind: Kind, ring: &[(f64, f64)]) -> Self {
+        let ring = ring.iter().map(|place| self.position(*place)).collect();
+        self.draw(kind, Geometry::Area(vec![ring]));
+        self
+    }
+
     /// A point.
     pub fn point(mut self, kind: Kind, place: (f64, f64)) -> Self {
         let at = self.position(place);
@@ -148,6 +155,24 @@ impl Scene {
         all
     }
 
+    /// Strikes of all lines in a year, of one start on every hectare of wood.
+    pub fn strikes(&self) -> f64 {
+        let plan = Plan::new(Head::default(), self.drawn.clone());
+        let runners = self.runners(&plan).expect("ground");
+        let lines = plan.features.iter().filter(|feature| feature.kind.carries_strands());
+        lines.map(|feature| runners.along(&self.section(feature)).strikes()).sum()
+    }
+
+    fn runners(&self, plan: &Plan) -> Option<HillRunners> {
+        let within = working_extent(plan, self.frame(), &self.ground).filter(|_| self.has_ground)?;
+        HillRunners::of(plan, self.frame(), &self.ground, within)
+    }
+
+    fn water(&self, plan: &Plan) -> Option<Water> {
+        let within = working_extent(plan, self.frame(), &self.ground).filter(|_| self.has_ground)?;
+        Water::of(plan, self.frame(), &self.ground, within)
+    }
+
     /// What all rules say, sorted.
     pub fn findings(&self) -> Vec<Finding> {
         let head = Head {
@@ -166,6 +191,7 @@ impl Scene {
         let reach = Reach::of(&plan, frame, ground);
         let footings = FootingMap::of(&plan, frame, catalogue).expect("loam");
         let paddocks = paddocks(&plan, frame);
+        let (water, runners) = (self.water(&plan), self.runners(&plan));
         let checked = Checked {
             plan: &plan,
             catalogue,
@@ -175,6 +201,8 @@ impl Scene {
             footings: Some(&footings),
             surroundings: &surroundings,
             reach: &reach,
+            water: water.as_ref(),
+            runners: runners.as_ref(),
             paddocks: &paddocks,
             power: None,
             on: self.on,
@@ -191,6 +219,7 @@ impl Scene {
             let hold = LineHold { bays: self.bays.clone(), ..held };
             let specification = specification_of(&plan, feature, hold.longest_strain, catalogue).ok();
             let reached = reach.line(&section, Length::metres(0.45), None);
+            let runs = runners.as_ref().map(|runners| runners.along(&section));
             let line = CheckedLine {
                 feature,
                 build,
@@ -198,6 +227,7 @@ impl Scene {
                 section: &section,
                 hold: &hold,
                 reach: reached.as_ref(),
+                runs: runs.as_ref(),
             };
             findings.extend(check_line(&checked, &line, None));
         }

@@ -5,15 +5,19 @@ mod beside;
 mod cold_wire;
 mod corner_load;
 mod cross_slope;
+mod descent;
 mod dip;
 mod earth;
 mod earth_distance;
 mod energizer_limit;
 mod energizer_size;
+mod erosion;
 mod far_end;
+mod flood;
 mod grid_coarse;
 mod grid_edge;
 mod grid_unknown;
+mod lay;
 mod lead_out;
 mod more_posts;
 mod outgrown;
@@ -21,10 +25,12 @@ mod overhead_line;
 mod post_bending;
 mod public_way;
 mod rise;
+mod rock;
 mod rooted_soil;
 mod shade;
 mod sight;
 mod slope;
+mod stream_buffer;
 mod strike_wire;
 mod strikes;
 mod surroundings;
@@ -33,6 +39,8 @@ mod track_grade;
 mod two_energizers;
 mod unfed;
 mod uplift;
+mod water_gap;
+mod wet;
 
 #[cfg(test)]
 mod fixture;
@@ -48,7 +56,7 @@ use crate::hold::{FootingMap, LineHold, Section, Specification};
 use crate::land::{Frame, Ground, MapPoint};
 use crate::plan::{Build, Feature, Kind, PaddockFace, Plan};
 use crate::power::Power;
-use crate::site::{LineReach, Reach};
+use crate::site::{HillRunners, LineReach, LineRuns, Reach, Water};
 use crate::units::Length;
 use jiff::civil::Date;
 
@@ -71,6 +79,10 @@ pub struct Checked<'a> {
     pub surroundings: &'a Surroundings,
     /// Tracks, walking times and the outlook from the tracks.
     pub reach: &'a Reach,
+    /// What water does on the ground; `None` where that is not known.
+    pub water: Option<&'a Water>,
+    /// Animals that run down the hills; `None` where that is not known.
+    pub runners: Option<&'a HillRunners>,
     /// The ground of every paddock, with the fences around it.
     pub paddocks: &'a [PaddockFace],
     /// What arrives of the pulse; `None` while lines are judged one by one.
@@ -93,6 +105,8 @@ pub struct CheckedLine<'a> {
     pub hold: &'a LineHold,
     /// How it is reached and seen; `None` without a track in the plan.
     pub reach: Option<&'a LineReach>,
+    /// What runs down to it.
+    pub runs: Option<&'a LineRuns>,
 }
 
 /// Cells on which running animals and slopes above a fence are judged: on finer ones roots and hollows would decide.
@@ -131,6 +145,11 @@ pub const LINE_RULES: &[(Rule, Looks, LineRule)] = &[
     (Rule::Tension, Looks::Around, tension::check),
     (Rule::Strikes, Looks::AtTheLine, strikes::check),
     (Rule::StrikeWire, Looks::AtTheLine, strike_wire::check),
+    (Rule::WaterGap, Looks::Around, water_gap::check),
+    (Rule::Flood, Looks::Around, flood::check),
+    (Rule::StreamBuffer, Looks::Around, stream_buffer::check),
+    (Rule::Rock, Looks::Around, rock::check),
+    (Rule::Wet, Looks::Around, wet::check),
     (Rule::Access, Looks::Around, access::check),
     (Rule::Sight, Looks::Around, sight::check),
     (Rule::GridCoarse, Looks::AtTheLine, grid_coarse::check),
@@ -148,6 +167,7 @@ pub const PLAN_RULES: &[(Rule, PlanRule)] = &[
     (Rule::LeadOut, lead_out::check),
     (Rule::EnergizerSize, energizer_size::check),
     (Rule::Outgrown, outgrown::check_plan),
+    (Rule::Erosion, erosion::check_plan),
     (Rule::Slope, slope::check_plan),
     (Rule::Shade, shade::check_plan),
     (Rule::TrackGrade, track_grade::check_plan),

@@ -3,7 +3,8 @@
 //! How fast animals come down is known to a factor of two, and how much of their energy the strands get to a factor of five: the rule
 //! compares wires, strains and springs with each other, it does not foretell damage.
 
-use super::strikes::{Stretch, stretches};
+use super::descent::Stretch;
+use super::strikes::stretches;
 use super::{Checked, CheckedLine};
 use crate::catalogue::WireRow;
 use crate::finding::{Finding, NewSprings, Reason, Remedy, Rule, StrikeOutcome, Unit, Weight};
@@ -29,6 +30,13 @@ const WORTH_SHARE: f64 = 1.05;
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let Some(specification) = line.specification else { return Vec::new() };
     stretches(checked, line).iter().filter_map(|stretch| judge(checked, line, specification, stretch)).collect()
+}
+
+/// Whether a strand of a stretch breaks at a speed.
+pub(super) fn breaks_at(speed_m_per_s: f64, line: &CheckedLine, stretch: &Stretch) -> bool {
+    let Some(specification) = line.specification else { return false };
+    let from = hits(line, specification, stretch).into_iter().filter_map(|hit| hit.breaks_from().flatten());
+    from.reduce(f64::min).is_some_and(|from| from <= speed_m_per_s)
 }
 
 /// A strand in one bay, with what it hangs on.

@@ -1,259 +1,170 @@
-//! Fence at the foot of steep ground, head-on to the way down: where running animals arrive with no room to stop.
+//! Where running animals come together at a line, and where it stands at the foot of steep ground.
 //!
-//! A hypothesis of ours with no field measure behind it: nobody seems to have measured strikes against the slope above a
-//! fence. What stands on firm ground is relative only: the foot of a hollow sees many times what a ridge sees, whatever the
-//! unknown numbers are. The rule therefore says "go and look", never "will be hit".
+//! Two signs, both hypotheses of ours with no field measure behind them. Runners followed over the working grid show where hollows lead them
+//! together: the worst stretch of a line is held against the mean of that line, for only such ratios stand on firm ground. An even steep slope
+//! leads nobody together, and the whole line at its foot gets many: there the slope itself speaks (`descent.rs`).
 
-use super::{Checked, CheckedLine};
-use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
-use crate::hold::along::{Piece, pieces, runs};
-use crate::land::{Ground, MapPoint};
+use super::descent::{self, Stretch, flat_beyond};
+use super::{Checked, CheckedLine, strike_wire};
+use crate::finding::{Finding, Lay, Reason, Remedy, Rule, Unit, Weight};
+use crate::hold::along::spot_at;
 use crate::plan::Kind;
+use crate::site::{Cover, HotStretch, LARGEST_CELL};
 use crate::source::SourceKey;
 use crate::units::Length;
 
-/// Mean slope above which ground counts as steep: 25 degrees.
+/// A stretch that gets more than this many times the mean of its line is to be looked at.
 ///
 /// # Source
-/// Key `descent-hypothesis`.
-pub const STEEP_PCT: f64 = 47.0;
+/// Key `runner-model`.
+pub const LOOK_FROM: f64 = 3.0;
 
-/// Shortest steep run that counts, on the ground.
+/// From here on it must be mended, if a strand breaks at the speed at which they arrive.
 ///
 /// # Source
-/// Key `descent-hypothesis`.
-pub const SHORTEST_RUN: Length = Length::metres(15.0);
+/// Key `runner-model`.
+pub const MEND_FROM: f64 = 6.0;
 
-/// Farthest from its foot to the fence, on the map.
+/// Fewer strikes than this on a stretch in a year, of one start on every hectare of wood, are not worth a word.
 ///
 /// # Source
-/// Key `descent-hypothesis`.
-pub const FOOT_WITHIN: Length = Length::metres(15.0);
+/// Key `runner-model`: ridges get less, the feet of hollows ten times as much.
+pub const LEAST_STRIKES: f64 = 0.2;
 
-/// Least angle between the way down and the fence that counts, degrees; 90 is head-on.
+/// Slower animals than this push through or turn: what a running one does to the strands is not asked.
 ///
 /// # Source
-/// Key `descent-hypothesis`.
-pub const HEAD_ON_DEG: f64 = 45.0;
+/// Key `common-practice`.
+pub const RUNS_FROM_M_PER_S: f64 = 5.0;
 
-/// Cells larger than this say nothing about such runs.
-///
-/// # Source
-/// Key `descent-hypothesis`.
-pub const LARGEST_CELL: Length = Length::metres(20.0);
-
-/// How far up the slope is followed, on the map.
-const FOLLOW_M: f64 = 60.0;
-const STEP_M: f64 = 2.5;
-const PIECE_M: f64 = 10.0;
-/// Ground flatter than this has no way down; the walk goes straight away from the fence there.
-const FLAT_SLOPE: f64 = 0.05;
-
-/// A steep run down to a piece of fence.
-#[derive(Clone, Copy)]
-struct Descent {
-    piece: Piece,
-    slope_pct: f64,
-    run_m: f64,
-    approach_deg: f64,
-    /// The way down on the map, of length 1.
-    down: MapPoint,
-}
-
-/// Part of a fence that steep runs end at.
-pub(super) struct Stretch {
-    /// From this station, metres.
-    pub from_m: f64,
-    /// Until this station, metres.
-    pub until_m: f64,
-    /// A point to look at.
-    pub at: MapPoint,
-}
-
-/// Stretches of fence that a steep run ends at.
+/// What is said about a line's strikes.
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
-    let Some(ground) = tells(checked, line) else { return Vec::new() };
-    descents(ground, line).into_iter().map(|stretch| finding(checked, ground, line, &stretch)).collect()
+    let hot = hot(checked, line);
+    let together = hot.iter().map(|(stretch, hot)| finding(checked, line, stretch, hot));
+    together.chain(elsewhere(checked, line, &hot).map(|(_, finding)| finding)).collect()
 }
 
-/// The same stretches without what is to be said about them.
+/// The stretches at which animals arrive at a run.
 pub(super) fn stretches(checked: &Checked, line: &CheckedLine) -> Vec<Stretch> {
-    let Some(ground) = tells(checked, line) else { return Vec::new() };
-    let stretch = |descents: Vec<Descent>| {
-        let (first, last) = (descents.first()?, descents.last()?);
-        Some(Stretch {
-            from_m: first.piece.from.station_m,
-            until_m: last.piece.to.station_m,
-            at: worst(&descents).piece.middle(),
-        })
+    let hot = hot(checked, line);
+    let feet: Vec<Stretch> = elsewhere(checked, line, &hot).map(|(stretch, _)| stretch).collect();
+    let at_a_run = hot.into_iter().filter(|(_, hot)| hot.speed_m_per_s >= RUNS_FROM_M_PER_S);
+    at_a_run.map(|(stretch, _)| stretch).chain(feet).collect()
+}
+
+/// Feet of steep slopes beside the stretches where animals come together.
+fn elsewhere(
+    checked: &Checked,
+    line: &CheckedLine,
+    hot: &[(Stretch, HotStretch)],
+) -> impl Iterator<Item = (Stretch, Finding)> + use<> {
+    let is_told = |foot: &Stretch| hot.iter().any(|(hot, _)| foot.from_m < hot.until_m && foot.until_m > hot.from_m);
+    let mut feet = descent::stretches(checked, line);
+    feet.retain(|(foot, _)| !is_told(foot));
+    feet.into_iter()
+}
+
+fn hot(checked: &Checked, line: &CheckedLine) -> Vec<(Stretch, HotStretch)> {
+    let Some(runs) = line.runs.filter(|_| matches!(line.feature.kind, Kind::Fence(_))) else { return Vec::new() };
+    let station_m = |plan_m: f64| spot_at(line.section, plan_m).station_m;
+    let stretch = |hot: HotStretch| {
+        let at = hot.worst.crossing.at;
+        (Stretch { from_m: station_m(hot.from_m), until_m: station_m(hot.until_m), at }, hot)
     };
-    descents(ground, line).into_iter().filter_map(stretch).collect()
+    let tells = |(stretch, _): &(Stretch, HotStretch)| checked.cell_at(stretch.at).is_some_and(|cell| cell <= LARGEST_CELL);
+    runs.hot_stretches(LOOK_FROM, LEAST_STRIKES).into_iter().map(stretch).filter(tells).collect()
 }
 
-/// The ground, where its cells say something about runs down to this fence.
-fn tells<'a>(checked: &Checked<'a>, line: &CheckedLine) -> Option<&'a Ground> {
-    let is_fence = matches!(line.feature.kind, Kind::Fence(_));
-    checked.smooth_ground.filter(|ground| is_fence && ground.layers().any(|layer| layer.cell() <= LARGEST_CELL))
-}
-
-fn descents(ground: &Ground, line: &CheckedLine) -> Vec<Vec<Descent>> {
-    let tells = |piece: &Piece| ground.cell_at(piece.middle()).is_some_and(|cell| cell <= LARGEST_CELL);
-    let descents =
-        pieces(line.section, PIECE_M).into_iter().filter(tells).filter_map(|piece| descent_to(ground, piece)).collect();
-    runs(descents, |a: &Descent, b: &Descent| b.piece.from.plan_m - a.piece.to.plan_m < PIECE_M + 0.01)
-}
-
-fn worst(stretch: &[Descent]) -> &Descent {
-    stretch.iter().max_by(|a, b| a.slope_pct.total_cmp(&b.slope_pct)).expect("a stretch has a piece")
-}
-
-fn finding(checked: &Checked, ground: &Ground, line: &CheckedLine, stretch: &[Descent]) -> Finding {
-    let worst = worst(stretch);
-    let (from_m, until_m) = (stretch[0].piece.from.station_m, stretch[stretch.len() - 1].piece.to.station_m);
-    let move_out = flat_beyond(ground, worst).map(|by| Remedy::MoveOut { by });
+fn finding(checked: &Checked, line: &CheckedLine, stretch: &Stretch, hot: &HotStretch) -> Finding {
+    let breaks = strike_wire::breaks_at(hot.speed_m_per_s, line, stretch);
+    let must_mend = hot.ratio > MEND_FROM && breaks;
+    let over = Length::metres(stretch.until_m - stretch.from_m);
+    let mark = Remedy::MarkWire { over, leaves: Some(hot.strikes_marked / hot.strikes) };
+    let worst = hot.worst.crossing;
+    let out = checked.smooth_ground.and_then(|ground| flat_beyond(ground, worst.at, worst.way)).map(|by| Remedy::MoveOut { by });
+    let everywhere = checked.runners.is_some_and(|runners| runners.cover == Cover::Everywhere);
     Finding {
         rule: Rule::Strikes,
-        weight: Weight::LookAt,
-        place: checked.stretch(line, from_m, until_m, worst.piece.middle()),
-        value: worst.slope_pct,
-        limit: Some(STEEP_PCT),
-        unit: Unit::Percent,
-        reason: Reason::SteepAbove {
-            slope_pct: worst.slope_pct,
-            run: Length::metres(worst.run_m),
-            approach_deg: worst.approach_deg,
-        },
-        remedies: [Remedy::MarkWire { over: Length::metres(until_m - from_m) }].into_iter().chain(move_out).collect(),
-        source: SourceKey::new("descent-hypothesis"),
+        weight: if must_mend { Weight::MustFix } else { Weight::LookAt },
+        place: checked.stretch(line, stretch.from_m, stretch.until_m, worst.at),
+        value: hot.ratio,
+        limit: Some(if must_mend { MEND_FROM } else { LOOK_FROM }),
+        unit: Unit::One,
+        reason: Reason::Lay(Lay::RunTogether {
+            window: line.runs.map_or(Length::ZERO, |runs| Length::metres(runs.window_m)),
+            strikes: hot.strikes,
+            speed_m_per_s: hot.speed_m_per_s,
+            slope_pct: 100.0 * hot.slope,
+            everywhere,
+            breaks,
+        }),
+        remedies: [mark].into_iter().chain(out).collect(),
+        source: SourceKey::new("runner-model"),
     }
-}
-
-/// The steeper of the runs down to the two sides of a piece of fence, if one of them counts.
-fn descent_to(ground: &Ground, piece: Piece) -> Option<Descent> {
-    let along = piece.direction();
-    let sides = [MapPoint::new(-along.y_m, along.x_m), MapPoint::new(along.y_m, -along.x_m)];
-    let descents = sides.into_iter().filter_map(|away| {
-        let way = way_up(ground, piece.middle() + away, away);
-        let (slope_pct, run_m, down) = steepest_run(&way)?;
-        let approach_deg = (-(down.x_m * away.x_m + down.y_m * away.y_m)).clamp(-1.0, 1.0).asin().to_degrees();
-        (approach_deg >= HEAD_ON_DEG).then_some(Descent { piece, slope_pct, run_m, approach_deg, down })
-    });
-    descents.max_by(|a, b| a.slope_pct.total_cmp(&b.slope_pct))
-}
-
-/// Up the fall line from a point beside the fence: places with their heights, the first beside the fence. Ends where the
-/// ground is not known, or falls, or where the way leads back to the fence.
-fn way_up(ground: &Ground, start: MapPoint, away: MapPoint) -> Vec<(MapPoint, f64)> {
-    let mut way: Vec<(MapPoint, f64)> = Vec::new();
-    let mut here = start;
-    while way.len() as f64 * STEP_M <= FOLLOW_M {
-        let (Some(height), Some(gradient)) = (ground.elevation(here), ground.gradient(here)) else { break };
-        let has_turned_back = (here - start).x_m * away.x_m + (here - start).y_m * away.y_m < -0.01;
-        if has_turned_back || way.last().is_some_and(|(_, last_m)| height.as_metres() < last_m - 0.05) {
-            break;
-        }
-        way.push((here, height.as_metres()));
-        let slope = gradient.slope();
-        let uphill = if slope < FLAT_SLOPE { away } else { MapPoint::new(gradient.east, gradient.north) * (1.0 / slope) };
-        here = here + uphill * STEP_M;
-    }
-    way
-}
-
-/// The longest run whose mean slope is steep and whose foot is near the fence: mean slope, length on the ground, and the way
-/// down at its foot.
-fn steepest_run(way: &[(MapPoint, f64)]) -> Option<(f64, f64, MapPoint)> {
-    let last_foot = (FOOT_WITHIN.as_metres() / STEP_M) as usize;
-    let mut best: Option<(f64, f64, MapPoint)> = None;
-    for foot in 0..=last_foot.min(way.len().saturating_sub(1)) {
-        for top in foot + 1..way.len() {
-            let (plan_m, rise_m) = ((top - foot) as f64 * STEP_M, way[top].1 - way[foot].1);
-            let run_m = plan_m.hypot(rise_m);
-            let is_steep = rise_m * 100.0 >= STEEP_PCT * plan_m && run_m >= SHORTEST_RUN.as_metres();
-            if is_steep && best.is_none_or(|(_, longest_m, _)| run_m > longest_m) {
-                let near = (foot + 4).min(top);
-                let down = way[foot].0 - way[near].0;
-                best = Some((100.0 * rise_m / plan_m, run_m, down * (1.0 / way[foot].0.distance_m(way[near].0))));
-            }
-        }
-    }
-    best
-}
-
-/// How far out the ground is flat enough to stop on, 30 to 80 m down the way the animals come; `None` when it is not.
-///
-/// # Source
-/// Key `descent-hypothesis`: a line 50 to 100 m beyond the foot sees about a sixth.
-fn flat_beyond(ground: &Ground, descent: &Descent) -> Option<Length> {
-    const FLAT_PCT: f64 = 15.0;
-    let outs = [30.0, 40.0, 50.0, 60.0, 70.0, 80.0];
-    let is_flat = |out: &f64| {
-        let there = descent.piece.middle() + descent.down * *out;
-        ground.gradient(there).is_some_and(|gradient| gradient.slope_pct() < FLAT_PCT)
-    };
-    outs.into_iter().find(is_flat).map(Length::metres)
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
     use crate::check::fixture::{Scene, ground};
+    use crate::land::Ground;
+    use crate::plan::Zone;
 
-    /// Flat in the south, rising towards the north from the given northing on.
-    fn foot_of(slope: f64, foot_m: f64, height_m: f64) -> Ground {
-        ground(400, 1.0, move |_, north| 100.0 + (slope * (north - foot_m)).clamp(0.0, height_m))
+    /// A hillside above flat ground: an even one, or one that falls from all around to one place.
+    fn hillside(is_hollow: bool) -> Ground {
+        ground(600, 1.0, move |east, north| {
+            let up = (north + 100.0).max(0.0);
+            200.0 + 0.4 * if is_hollow && up > 0.0 { up.hypot(0.7 * east) } else { up }
+        })
+    }
+
+    fn together(scene: &Scene) -> Vec<Finding> {
+        let mut found = scene.say(Rule::Strikes);
+        found.retain(|finding| matches!(finding.reason, Reason::Lay(Lay::RunTogether { .. })));
+        found
     }
 
     #[test]
-    fn a_fence_at_the_foot_of_a_steep_slope_is_found_and_others_are_not() {
-        let along = [(-100.0, 0.0), (100.0, 0.0)];
-        type Row<'a> = (&'a str, Ground, &'a [(f64, f64)], bool);
-        let rows: [Row; 7] = [
-            ("steep, at its foot", foot_of(0.6, 5.0, 40.0), &along, true),
-            ("steep, foot 40 m away", foot_of(0.6, 40.0, 40.0), &along, false),
-            ("not steep enough", foot_of(0.4, 5.0, 40.0), &along, false),
-            ("steep for 10 m only", foot_of(0.6, 5.0, 5.0), &along, false),
-            ("straight up the fall line", foot_of(0.6, 5.0, 40.0), &[(0.0, 10.0), (0.0, 80.0)], false),
-            ("30 degrees off the contour", foot_of(0.6, -100.0, 150.0), &[(-52.0, -30.0), (52.0, 30.0)], true),
-            ("60 degrees off the contour", foot_of(0.6, -100.0, 150.0), &[(-30.0, -52.0), (30.0, 52.0)], false),
-        ];
+    fn a_line_across_the_mouth_of_a_hollow_is_found_there_and_an_even_slope_is_not() {
+        let along = [(-250.0, -95.0), (250.0, -95.0)];
+        let rows = [("a hollow", hillside(true), &along, 1), ("an even slope", hillside(false), &along, 0)];
         for (name, ground, fence, expected) in rows {
-            let found = Scene::on(ground).fence(fence).say(Rule::Strikes);
-            assert_eq!(!found.is_empty(), expected, "{name}: {found:?}");
+            let found = together(&Scene::on(ground).fence(fence));
+            assert_eq!(found.len(), expected, "{name}: {found:?}");
+            for finding in found {
+                let middle_m = 0.5 * (finding.place.station.expect("a stretch") + finding.place.until.expect("one")).as_metres();
+                assert!((middle_m - 250.0).abs() < 40.0 && finding.value > LOOK_FROM, "{name}: {finding:?}");
+                let Reason::Lay(Lay::RunTogether { everywhere, strikes, .. }) = finding.reason else { panic!("{name}") };
+                assert!(everywhere && strikes > LEAST_STRIKES);
+            }
         }
     }
 
     #[test]
-    fn the_finding_gives_the_slope_the_run_and_the_angle_of_the_ground_as_it_is() {
-        let found = Scene::on(foot_of(0.6, -100.0, 150.0)).fence(&[(-100.0, 0.0), (100.0, 0.0)]).say(Rule::Strikes);
-        assert_eq!(found.len(), 1, "neighbouring pieces are one stretch: {found:?}");
-        assert!((found[0].value - 60.0).abs() < 0.5, "{}", found[0].value);
-        let Reason::SteepAbove { run, approach_deg, .. } = found[0].reason else { panic!("{:?}", found[0].reason) };
-        // Followed for 60 m on the map, which is 60 x sqrt(1 + 0.36) on the ground.
-        assert!((run.as_metres() - 69.97).abs() < 0.2, "{run:?}");
-        assert!((approach_deg - 90.0).abs() < 1.0, "{approach_deg}");
-        let (from, until) = (found[0].place.station.expect("a stretch"), found[0].place.until.expect("a stretch"));
-        assert!(from < Length::metres(0.5) && until > Length::metres(199.0), "{from:?} {until:?}");
+    fn marking_the_wire_leaves_fewer_strikes_and_flat_ground_below_is_a_way_out() {
+        let found = together(&Scene::on(hillside(true)).fence(&[(-250.0, -95.0), (250.0, -95.0)]));
+        let leaves = found[0].remedies.iter().find_map(|remedy| match remedy {
+            Remedy::MarkWire { leaves, .. } => *leaves,
+            _ => None,
+        });
+        assert!(leaves.is_some_and(|leaves| (0.3..0.95).contains(&leaves)), "{leaves:?}");
+        assert!(found[0].remedies.iter().any(|remedy| matches!(remedy, Remedy::MoveOut { .. })), "{:?}", found[0].remedies);
     }
 
     #[test]
-    fn roots_and_hollows_do_not_stop_a_runner() {
-        let rough = |east: f64, north: f64| 0.4 * (east * 1.3).sin() * (north * 1.1).cos();
-        let steep = ground(400, 1.0, |east, north| 100.0 + (0.6 * (north - 5.0)).clamp(0.0, 40.0) + rough(east, north));
-        assert!(!Scene::on(steep).fence(&[(-100.0, 0.0), (100.0, 0.0)]).say(Rule::Strikes).is_empty());
+    fn where_a_wood_is_drawn_most_start_there() {
+        let wood = |of: &str| Zone { of: of.to_owned(), value: None };
+        let ring = [(-300.0, 0.0), (-150.0, 0.0), (-150.0, 200.0), (-300.0, 200.0), (-300.0, 0.0)];
+        let strikes = |scene: Scene| -> f64 { scene.strikes() };
+        let fence = [(-250.0, -95.0), (250.0, -95.0)];
+        let all = strikes(Scene::on(hillside(true)).fence(&fence));
+        let some = strikes(Scene::on(hillside(true)).fence(&fence).area(crate::plan::Kind::Zone(wood("wood")), &ring));
+        assert!(some < 0.7 * all && some > 0.05 * all, "{some} {all}");
     }
 
     #[test]
     fn cells_of_thirty_metres_say_nothing() {
-        let coarse = ground(40, 30.0, |_, north| 100.0 + (0.6 * north).clamp(0.0, 300.0));
-        assert!(Scene::on(coarse).fence(&[(-100.0, 0.0), (100.0, 0.0)]).say(Rule::Strikes).is_empty());
-    }
-
-    #[test]
-    fn the_remedy_leads_out_onto_flat_ground_when_there_is_some() {
-        let remedies = |ground| Scene::on(ground).fence(&[(-100.0, 0.0), (100.0, 0.0)]).say(Rule::Strikes)[0].remedies.clone();
-        let moves_out = |remedies: &[Remedy]| remedies.iter().any(|remedy| matches!(remedy, Remedy::MoveOut { .. }));
-        assert!(moves_out(&remedies(foot_of(0.6, 5.0, 40.0))));
-        assert!(!moves_out(&remedies(foot_of(0.6, -150.0, 200.0))));
+        let coarse = ground(40, 30.0, |east, north| 500.0 + 0.4 * north - 15.0 * (-(east / 60.0).powi(2)).exp());
+        assert_eq!(Scene::on(coarse).fence(&[(-250.0, -95.0), (250.0, -95.0)]).say(Rule::Strikes), []);
     }
 }

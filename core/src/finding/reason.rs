@@ -1,6 +1,6 @@
 //! Why findings matter.
 
-use super::{Bite, HardToReach};
+use super::{Bite, HardToReach, Lay};
 use crate::units::{Force, Length};
 use jiff::civil::Date;
 
@@ -11,6 +11,8 @@ pub enum Reason {
     Bite(Bite),
     /// About reaching and seeing a line from the tracks.
     Reach(HardToReach),
+    /// About the lay of the land.
+    Lay(Lay),
     /// Animals that run down arrive at the fence at speed.
     SteepAbove {
         /// Mean slope of the ground above, per cent.

@@ -1,6 +1,6 @@
 //! What can be done about findings.
 
-use super::{BiteRemedy, ReachRemedy};
+use super::{BiteRemedy, LayRemedy, ReachRemedy};
 use crate::land::Position;
 use crate::units::{Force, Length};
 use jiff::civil::Date;
@@ -21,6 +21,8 @@ pub enum Remedy {
     Bite(BiteRemedy),
     /// About reaching and seeing a line from the tracks.
     Reach(ReachRemedy),
+    /// About the lay of the land.
+    Lay(LayRemedy),
     /// Move the line away from the foot of the slope.
     MoveOut {
         /// How far.
@@ -30,6 +32,8 @@ pub enum Remedy {
     MarkWire {
         /// Over this length.
         over: Length,
+        /// Share of the strikes that would be left, where that is known, 0 to 1.
+        leaves: Option<f64>,
     },
     /// A thicker post at the same depth holds.
     ThickerPost {

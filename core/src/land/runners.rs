@@ -161,12 +161,12 @@ impl Runners {
     ///
     /// # Source
     /// runner-model
-    pub fn of(grid: &WorkingGrid, filled: &Filled, habits: Habits, starts: impl Fn(usize) -> f64) -> Self {
+    pub fn of(grid: WorkingGrid, filled: Filled, habits: Habits, starts: impl Fn(usize) -> f64) -> Self {
         let (passing, speed_m_per_s) = (vec![0.0; filled.heights_m.len()], vec![0.0; filled.heights_m.len()]);
-        let mut runners = Self { habits, grid: grid.clone(), filled: filled.clone(), passing, speed_m_per_s };
+        let mut runners = Self { habits, grid, filled, passing, speed_m_per_s };
         // On the way down this holds the sum of speeds until a cell's turn comes.
-        for cell in filled.order.iter().rev() {
-            let cell = *cell as usize;
+        for nth in (0..runners.filled.order.len()).rev() {
+            let cell = runners.filled.order[nth] as usize;
             let own = starts(cell);
             let all = runners.passing[cell] + own;
             let sum = runners.speed_m_per_s[cell] + own * habits.least_m_per_s;

@@ -1,5 +1,6 @@
 //! What one call of [`super::outcome`] leaves for the next, and when it still holds.
 
+use super::lie::{Lie, same_arc};
 use super::power::PowerKey;
 use super::{LineOutcome, PaddockOutcome};
 use crate::catalogue::Catalogue;
@@ -9,7 +10,7 @@ use crate::hold::{GatePlace, LineHold, Section};
 use crate::land::{Frame, Grid, Ground};
 use crate::plan::{Feature, FeatureId, Head, Kind, PaddockFace, Plan};
 use crate::power::{Laid, Power};
-use crate::site::{LineReach, Reach};
+use crate::site::{LineReach, LineRuns, Reach};
 use std::collections::HashMap;
 use std::sync::Arc;
 
@@ -66,6 +67,7 @@ pub(super) struct Given {
     pub surroundings: Arc<Surroundings>,
     pub reached_by: Vec<Arc<Feature>>,
     pub reach: Arc<Reach>,
+    pub land: Lie,
 }
 
 impl Given {
@@ -75,10 +77,13 @@ impl Given {
             && Arc::ptr_eq(&self.head, &other.head)
             && self.catalogue == other.catalogue
             && same(&self.zones, &other.zones)
+            && same_arc(&self.land.runners, &other.land.runners)
     }
     /// Whether findings are what they were, the line itself being the same.
     pub fn surrounds_alike(&self, other: &Self) -> bool {
-        Arc::ptr_eq(&self.surroundings, &other.surroundings) && Arc::ptr_eq(&self.reach, &other.reach)
+        Arc::ptr_eq(&self.surroundings, &other.surroundings)
+            && Arc::ptr_eq(&self.reach, &other.reach)
+            && same_arc(&self.land.water, &other.land.water)
     }
 }
 
@@ -90,6 +95,7 @@ pub(super) struct KeptLine {
     pub section: Arc<Section>,
     pub hold: Arc<LineHold>,
     pub reach: Option<Arc<LineReach>>,
+    pub runs: Option<Arc<LineRuns>>,
     pub outcome: Arc<LineOutcome>,
     pub findings: Vec<Finding>,
 }
@@ -139,6 +145,7 @@ impl Kept {
             surroundings,
             reached_by,
             reach,
+            land: Lie::of(before.map(|before| &before.land), plan, frame, ground),
         }
     }
 

@@ -9,7 +9,7 @@ use crate::hold::{
 };
 use crate::land::{MapPoint, Position};
 use crate::plan::{Feature, FeatureId, Head, Kind};
-use crate::site::LineReach;
+use crate::site::{LineReach, LineRuns};
 use crate::units::Length;
 use rayon::prelude::*;
 use std::collections::HashMap;
@@ -112,6 +112,7 @@ fn line(
             Err(trouble) => (Arc::default(), Some(trouble)),
         },
     };
+    let runs = runs(given, course, stands.map(|(_, line)| line.as_ref()));
     let specification = specification_of(checked.plan, course.feature, hold.longest_strain, checked.catalogue).ok();
     let reach = reached(checked, given, kept, course);
     let findings = check_line(
@@ -123,6 +124,7 @@ fn line(
             section: &course.section,
             hold: &hold,
             reach: reach.as_deref(),
+            runs: runs.as_deref(),
         },
         stands.map(|(_, line)| line.findings.as_slice()),
     );
@@ -133,6 +135,7 @@ fn line(
         section: course.section.as_ref().clone(),
         hold: Arc::clone(&hold),
         reach: reach.clone(),
+        runs: runs.clone(),
         track_share: shares.map(|shares| shares.walk),
         beside_share: shares.map(|shares| shares.beside),
         trouble,
@@ -144,6 +147,7 @@ fn line(
         section: Arc::clone(&course.section),
         hold,
         reach,
+        runs,
         outcome: Arc::new(outcome),
         findings,
     })
@@ -176,6 +180,15 @@ fn top_of(head: &Head, line: &Feature) -> Length {
     };
     let tops = build.into_iter().flat_map(|build| &build.strands).map(|strand| strand.height);
     tops.reduce(Length::max).unwrap_or(Length::metres(1.0))
+}
+
+/// What runs down to a fence; a lead-out stands on high posts or lies in the ground.
+fn runs(given: &Given, course: &Course, before: Option<&KeptLine>) -> Option<Arc<LineRuns>> {
+    let runners = given.land.runners.as_ref().filter(|_| matches!(course.feature.kind, Kind::Fence(_)))?;
+    match before {
+        Some(before) => before.runs.clone(),
+        None => Some(Arc::new(runners.along(&course.section))),
+    }
 }
 
 fn hold(checked: &Checked, no_footing: Option<&HoldError>, course: &Course, gates: &[GatePlace]) -> Result<LineHold, HoldError> {

@@ -2,6 +2,7 @@
 
 mod around;
 mod keep;
+mod lie;
 mod lines;
 mod power;
 #[cfg(test)]
@@ -17,7 +18,7 @@ use crate::land::{Frame, Ground, MapPoint, MapRect, Position};
 use crate::order::{BuiltLine, Order, Part, Site, TakenAt, Variant, order, part_of, variants};
 use crate::plan::{FeatureId, Geometry, Plan};
 use crate::power::Power;
-use crate::site::{LineReach, Reach};
+use crate::site::{HillRunners, LineReach, LineRuns, Reach, Scale, Water, strike_scale};
 use crate::units::{Area, Length};
 use jiff::civil::Date;
 use std::sync::Arc;
@@ -33,6 +34,8 @@ pub struct LineOutcome {
     pub section: Section,
     /// Its posts, bays and strains; none where [`Self::trouble`] says why.
     pub hold: Arc<LineHold>,
+    /// What runs down to it; `None` of a lead-out, and where the ground does not tell.
+    pub runs: Option<Arc<LineRuns>>,
     /// How it is reached and seen from the tracks; `None` without a track.
     pub reach: Option<Arc<LineReach>>,
     /// Share of its length within a short walk of a usable track ([`crate::site::WALK`]), 0 to 1; `None` without a track.
@@ -76,6 +79,12 @@ pub struct Outcome {
     pub reach: Arc<Reach>,
     /// What arrives of the pulse at every place of the lines.
     pub power: Arc<Power>,
+    /// What water does on the ground; `None` where that is not known.
+    pub water: Option<Arc<Water>>,
+    /// Animals that run down it; `None` where that is not known.
+    pub runners: Option<Arc<HillRunners>>,
+    /// How many strikes there are for each that the model expects, by the plan's own log; `None` where nothing is known of strikes.
+    pub strike_scale: Option<Scale>,
     /// What the checker has to say, worst first.
     pub findings: Vec<Finding>,
     /// What to buy.
@@ -176,6 +185,8 @@ pub fn outcome_on(
         footings: footings.as_ref().ok(),
         surroundings: &given.surroundings,
         reach: &given.reach,
+        water: given.land.water.as_deref(),
+        runners: given.land.runners.as_deref(),
         paddocks: &faces.faces,
         power: None,
         on,
@@ -187,8 +198,13 @@ pub fn outcome_on(
     sort(&mut findings);
     let paddocks = around::paddock_outcomes(&checked, &faces, kept);
     let built: Vec<BuiltLine> = lines.iter().map(|line| built(&line.outcome)).collect();
+    let strike_scale = strike_scale(plan, lines.iter().filter_map(|line| line.outcome.runs.as_deref()), on);
     let outcome = Outcome {
         revision,
+        strike_scale,
+        water: given.land.water.clone(),
+        runners: given.land.runners.clone(),
+
         frame: Some(frame),
         lines: lines.iter().map(|line| Arc::clone(&line.outcome)).collect(),
         paddocks,
@@ -199,6 +215,13 @@ pub fn outcome_on(
     };
     kept.keep(given, lines);
     outcome
+}
+
+impl Outcome {
+    /// Strikes on a line in a year: by the model, scaled by the log where there is one. `None` where the ground does not tell.
+    pub fn strikes_per_year(&self, line: &LineOutcome) -> Option<f64> {
+        Some(line.runs.as_ref()?.strikes() * self.strike_scale.map_or(1.0, Scale::factor))
+    }
 }
 
 fn built(line: &LineOutcome) -> BuiltLine<'_> {

@@ -137,9 +137,17 @@ pub struct Season {
     pub build_up: Option<Length>,
     /// Snow that lies.
     pub snow: Length,
+    /// Rain of the hardest hour in some ten years, mm/h; [`STORM_MM_PER_H`] when the plan leaves it out.
+    pub storm_mm_per_h: Option<f64>,
     /// Members that this version does not know.
     pub foreign: Map<String, Value>,
 }
+
+/// Rain of the hardest hour in some ten years of a plan that does not say it, mm/h.
+///
+/// # Source
+/// Key `common-practice`: 30 to 100, by the country; weather services publish it for every place.
+pub const STORM_MM_PER_H: f64 = 60.0;
 
 impl Default for Season {
     fn default() -> Self {
@@ -149,6 +157,7 @@ impl Default for Season {
             hottest_c: HOTTEST_TEMPERATURE_C,
             build_up: None,
             snow: Length::ZERO,
+            storm_mm_per_h: None,
             foreign: Map::new(),
         }
     }

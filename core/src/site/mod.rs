@@ -14,15 +14,16 @@ mod walking;
 mod water;
 
 pub use reach::{BESIDE, LineReach, NEAR_WALK_S, Reach, ReachClass, ReachPiece, SHORT_WALK_S, Season, TrackShares, WALK};
+pub(crate) use runners::cells_in;
 pub use runners::{Arrival, Cover, HillRunners, HotStretch, LineRuns, OPEN_SHARE, STARTS_PER_HECTARE, WINDOW};
 pub use sight::{EYE_HEIGHT, FARTHEST_SEEN, LookOut};
-pub use strike_log::{ENOUGH_SEEN, Scale, scale, years_watched};
+pub use strike_log::{ENOUGH_SEEN, STRIKE, Scale, scale, strike_scale};
 pub use tracks::{
     GRADE_CAUTION_PCT, GRADE_LIMIT_PCT, HinderedStretch, JudgedTrack, SIDE_CAUTION_PCT, SIDE_LIMIT_PCT, TooNarrow, Tracks,
 };
 pub use walking::{Minutes, Walking};
 pub use water::{
-    CHANNEL_FROM, Crossed, Culvert, FLOODS_FROM, GAP_FROM, NearChannel, RUN_OFF, Stream, WATER_M_PER_S, Water, peak_flow_m3_per_s,
+    CHANNEL_FROM, Crossed, Culvert, GAP_FROM, NearChannel, RUN_OFF, Stream, WATER_M_PER_S, Water, peak_flow_m3_per_s,
 };
 
 use crate::land::{Frame, Ground, MapPoint, MapRect, Position, WorkingGrid};
@@ -41,16 +42,15 @@ const MOST_CELLS: f64 = 4e6;
 const AROUND_M: f64 = 3000.0;
 const AROUND_STEP_M: f64 = 1000.0;
 
-/// The ground that the plan stands on in working cells; `None` where its own cells are too large to tell.
-fn working_grid(plan: &Plan, frame: Frame, ground: &Ground) -> Option<WorkingGrid> {
+/// The part of the ground that is looked at in working cells; `None` where its own cells are too large to tell.
+pub fn working_extent(plan: &Plan, frame: Frame, ground: &Ground) -> Option<MapRect> {
     if ground.cell() > LARGEST_CELL {
         return None;
     }
     let (spacing, extent) = (WorkingGrid::usual_spacing(ground), ground.whole_extent());
     let (width_m, height_m) = (extent.max.x_m - extent.min.x_m, extent.max.y_m - extent.min.y_m);
     let is_small = width_m * height_m <= MOST_CELLS * spacing.as_metres().powi(2);
-    let within = if is_small { extent } else { around(plan, frame)? };
-    WorkingGrid::spaced(ground, spacing, within)
+    if is_small { Some(extent) } else { around(plan, frame) }
 }
 
 /// The rectangle around everything drawn, with the hills around it.

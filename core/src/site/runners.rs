@@ -1,10 +1,9 @@
 //! Animals that run down the hills of the holding: where they start by its woods, and where they come to a line.
 
-use super::Water;
 use crate::hold::Section;
 use crate::hold::along::pieces;
 use crate::hold::inside;
-use crate::land::{Crossing, Frame, Habits, Hillside, MapPoint, Runners, WorkingGrid};
+use crate::land::{Crossing, Filled, Frame, Ground, Habits, Hillside, MapPoint, MapRect, Runners, WorkingGrid};
 use crate::plan::{Feature, Geometry, Kind, Plan};
 use crate::units::{Area, Length};
 
@@ -43,6 +42,14 @@ pub struct HillRunners {
     starts: Vec<f64>,
     /// Where they start.
     pub cover: Cover,
+}
+
+/// Flights that start alike on the same ground run alike; unknown cells, which no number equals, are alike.
+impl PartialEq for HillRunners {
+    fn eq(&self, other: &Self) -> bool {
+        let bits = |runners: &Self| -> Vec<u64> { runners.grid().heights_m().iter().map(|height| height.to_bits()).collect() };
+        self.starts == other.starts && self.grid().extent() == other.grid().extent() && bits(self) == bits(other)
+    }
 }
 
 /// Runners that come to one place of a line.
@@ -87,18 +94,20 @@ pub struct HotStretch {
 }
 
 impl HillRunners {
-    /// On the ground of the plan with the woods that are drawn on it.
-    pub fn of(plan: &Plan, frame: Frame, water: &Water) -> Self {
-        let grid = water.grid();
+    /// On this part of the plan's ground ([`super::working_extent`]), with the woods that are drawn on it; `None` where nothing is known.
+    /// What water cuts open, streams and culverts, is nothing to a deer: the ground is taken as it is.
+    pub fn of(plan: &Plan, frame: Frame, ground: &Ground, within: MapRect) -> Option<Self> {
+        let grid = WorkingGrid::spaced(ground, WorkingGrid::usual_spacing(ground), within)?;
         let woods: Vec<Vec<Vec<MapPoint>>> = plan.features.iter().filter_map(|feature| wood(feature, frame)).collect();
         let cover = if woods.is_empty() { Cover::Everywhere } else { Cover::Drawn };
         let full = STARTS_PER_HECTARE * Area::square_metres(grid.spacing().as_metres().powi(2)).as_hectares();
         let mut starts = vec![if cover == Cover::Everywhere { full } else { full * OPEN_SHARE }; grid.columns() * grid.rows()];
         for rings in &woods {
-            cells_in(grid, rings).for_each(|cell| starts[cell] = full);
+            cells_in(&grid, rings).for_each(|cell| starts[cell] = full);
         }
-        let runners = Runners::of(grid, water.drainage().filled(), Habits::USUAL, |cell| starts[cell]);
-        Self { runners, starts, cover }
+        let filled = Filled::falling(&grid);
+        let runners = Runners::of(grid, filled, Habits::USUAL, |cell| starts[cell]);
+        Some(Self { runners, starts, cover })
     }
 
     /// Whether a feature belongs to what this is made of, besides the ground and its water.
@@ -145,8 +154,8 @@ fn wood(feature: &Feature, frame: Frame) -> Option<Vec<Vec<MapPoint>>> {
 }
 
 /// The cells whose middles lie in an area, its holes left out.
-pub(super) fn cells_in<'a>(grid: &'a WorkingGrid, rings: &'a [Vec<MapPoint>]) -> impl Iterator<Item = usize> + 'a {
-    let extent = crate::land::MapRect::around(rings.iter().flatten().copied());
+pub(crate) fn cells_in<'a>(grid: &'a WorkingGrid, rings: &'a [Vec<MapPoint>]) -> impl Iterator<Item = usize> + 'a {
+    let extent = MapRect::around(rings.iter().flatten().copied());
     let span = move |low: f64, high: f64, count: usize| {
         (low.ceil().clamp(0.0, count as f64) as usize)..((high.floor() + 1.0).clamp(0.0, count as f64) as usize)
     };

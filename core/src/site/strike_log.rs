@@ -1,5 +1,7 @@
 //! What strikes that were seen say about how many there are: the keeper's own log outranks every model.
 
+use super::LineRuns;
+use crate::plan::{Kind, Plan};
 use jiff::civil::Date;
 
 /// Days of a year.
@@ -60,9 +62,43 @@ fn gamma_quantile(shape: u32, below: f64) -> f64 {
     0.5 * (low + high)
 }
 
+impl Scale {
+    /// What strikes of the model are multiplied by: nothing was learned while none was seen.
+    pub fn factor(self) -> f64 {
+        if self.seen == 0 { 1.0 } else { self.mean }
+    }
+}
+
+/// What a fault of the log is called that a running animal made.
+pub const STRIKE: &str = "strike";
+
+/// The scale by the plan's own log: faults that are strikes, from its first dated entry to this day, or to its last one. `None` without
+/// anything to compare them with.
+pub fn strike_scale<'a>(plan: &Plan, lines: impl Iterator<Item = &'a LineRuns>, on: Option<Date>) -> Option<Scale> {
+    let entries: Vec<(Date, bool)> = plan.features.iter().filter_map(|feature| entry(&feature.kind)).collect();
+    let expected: Vec<f64> = lines.map(LineRuns::strikes).collect();
+    let first = entries.iter().map(|(day, _)| *day).min();
+    let last = on.or(entries.iter().map(|(day, _)| *day).max());
+    let years = first.zip(last).map_or(0.0, |(first, last)| years_watched(first, last));
+    let seen = entries.iter().filter(|(day, is_strike)| *is_strike && last.is_none_or(|last| *day <= last)).count();
+    (!expected.is_empty()).then(|| scale(u32::try_from(seen).unwrap_or(u32::MAX), years * expected.iter().sum::<f64>()))
+}
+
+/// The day of an entry of the log, and whether it is a strike.
+fn entry(kind: &Kind) -> Option<(Date, bool)> {
+    let day = |at: &Option<String>| at.as_ref()?.get(..10)?.parse().ok();
+    match kind {
+        Kind::Fault(fault) => {
+            Some((day(&fault.seen)?, fault.what.as_deref().is_some_and(|what| what.eq_ignore_ascii_case(STRIKE))))
+        }
+        Kind::Reading(reading) => Some((day(&reading.at_time)?, false)),
+        _ => None,
+    }
+}
+
 /// How many years a log covers that began on one day and is read on another; at least one, for what was seen on the first day says nothing
 /// about how often.
-pub fn years_watched(first: Date, on: Date) -> f64 {
+fn years_watched(first: Date, on: Date) -> f64 {
     let days = first.until(on).map_or(0, |span| span.get_days());
     (f64::from(days) / YEAR_DAYS).max(1.0)
 }

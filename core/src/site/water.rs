@@ -1,8 +1,7 @@
 //! What water does on the holding: where it gathers and crosses, where the ground stays wet, how high a place lies above the next channel.
 
-use super::working_grid;
 use crate::hold::along::{crossing, distance_m};
-use crate::land::{Drainage, Frame, Freeman, Gradient, Ground, Link, Links, MapPoint, WorkingGrid, gathered, wetness};
+use crate::land::{Drainage, Frame, Freeman, Gradient, Ground, Link, Links, MapPoint, MapRect, WorkingGrid, gathered, wetness};
 use crate::plan::{Feature, Kind, Plan};
 use crate::units::{Area, Length};
 
@@ -12,17 +11,11 @@ use crate::units::{Area, Length};
 /// Key `common-practice`: half a hectare gives some 30 l/s in a hard storm.
 pub const GAP_FROM: Area = Area::hectares(0.5);
 
-/// From this much ground on a hollow counts as a channel that carries water to a stream.
+/// From this much ground on a hollow that the grid shows counts as a channel that carries water, like a drawn stream.
 ///
 /// # Source
-/// Key `common-practice`.
-pub const CHANNEL_FROM: Area = Area::hectares(1.0);
-
-/// Channels of at least this much ground leave their bed in a flood.
-///
-/// # Source
-/// Key `common-practice`.
-pub const FLOODS_FROM: Area = Area::hectares(5.0);
+/// Key `common-practice`: hollows of one or two hectares are mostly dry.
+pub const CHANNEL_FROM: Area = Area::hectares(5.0);
 
 /// Share of the rain that runs off pasture in woodland in a hard storm.
 ///
@@ -46,6 +39,14 @@ pub struct Water {
     /// Ground above each cell in square metres, water shared among all lower neighbours.
     shared_m2: Vec<f64>,
     above_channel_m: Vec<f64>,
+}
+
+/// The same streams on the same ground make the same water; unknown cells, which no number equals, are alike.
+impl PartialEq for Water {
+    fn eq(&self, other: &Self) -> bool {
+        let bits = |water: &Self| -> Vec<u64> { water.grid().heights_m().iter().map(|height| height.to_bits()).collect() };
+        self.streams == other.streams && self.grid().extent() == other.grid().extent() && bits(self) == bits(other)
+    }
 }
 
 /// A stream of the plan.
@@ -105,9 +106,9 @@ pub fn peak_flow_m3_per_s(run_off: f64, rain_mm_per_h: f64, ground: Area) -> f64
 }
 
 impl Water {
-    /// Of a plan; `None` without ground, or where its cells are too large to tell.
-    pub fn of(plan: &Plan, frame: Frame, ground: Option<&Ground>) -> Option<Self> {
-        let grid = working_grid(plan, frame, ground?)?;
+    /// Of a plan on this part of its ground ([`super::working_extent`]); `None` where nothing of it is known.
+    pub fn of(plan: &Plan, frame: Frame, ground: &Ground, within: MapRect) -> Option<Self> {
+        let grid = WorkingGrid::spaced(ground, WorkingGrid::usual_spacing(ground), within)?;
         let streams: Vec<Stream> = plan.features.iter().filter_map(|feature| stream(feature, frame)).collect();
         let lines: Vec<Vec<MapPoint>> = streams.iter().map(|stream| stream.points.clone()).collect();
         let drainage = Drainage::of(grid, &lines);
@@ -115,7 +116,7 @@ impl Water {
         let ((shared_m2, above_channel_m), (gaps, channels)) = rayon::join(
             || {
                 let shared = gathered(drainage.grid(), drainage.filled(), &Freeman::WATER, |_| cell_m2);
-                (shared, drainage.above_channel_m(FLOODS_FROM))
+                (shared, drainage.above_channel_m(CHANNEL_FROM))
             },
             || (drainage.links(GAP_FROM), drainage.links(CHANNEL_FROM)),
         );
@@ -181,7 +182,7 @@ impl Water {
         self.shared_m2.get(cell).copied().filter(|area| area.is_finite()).map(Area::square_metres)
     }
 
-    /// How high a place lies above the channel that its water runs into, of those that leave their bed in a flood.
+    /// How high a place lies above the channel that its water runs into.
     pub fn above_channel(&self, at: MapPoint) -> Option<Length> {
         let height_m = self.above_channel_m[self.grid().cell_of(at)?];
         height_m.is_finite().then(|| Length::metres(height_m))
@@ -201,6 +202,13 @@ impl Water {
             (Some(drawn), _) => Some(drawn),
             (None, other) => other,
         }
+    }
+
+    /// The way on the ground between two cells.
+    pub fn step_m(&self, from: usize, to: usize) -> f64 {
+        let heights_m = self.grid().heights_m();
+        let plan_m = self.grid().centre_of(from).distance_m(self.grid().centre_of(to));
+        plan_m.hypot(heights_m[from] - heights_m[to])
     }
 
     /// Down the way of the water from a cell: the cells it passes, itself first.

@@ -4,8 +4,8 @@
 
 use hillwire_core::job::Job;
 use hillwire_core::land::{
-    Contour, Crossing, Drainage, GridFile, Ground, Habits, MapPoint, Runners, WorkingGrid, chance_of_striking, contours,
-    read_grid, stopping_m,
+    Contour, Crossing, Filled, GridFile, Ground, Habits, MapPoint, Runners, WorkingGrid, chance_of_striking, contours, read_grid,
+    stopping_m,
 };
 use hillwire_core::site::scale;
 use hillwire_core::units::Length;
@@ -17,8 +17,8 @@ fn grid(columns: usize, cell_m: f64, heights_m: Vec<f64>) -> WorkingGrid {
 }
 
 fn runners(grid: WorkingGrid, habits: Habits, starts: f64) -> Runners {
-    let drainage = Drainage::of(grid, &[]);
-    Runners::of(drainage.grid(), drainage.filled(), habits, |_| starts)
+    let filled = Filled::falling(&grid);
+    Runners::of(grid, filled, habits, |_| starts)
 }
 
 #[test]

@@ -48,10 +48,30 @@ fn steepest_of(grid: &WorkingGrid, heights_m: &[f64], index: usize) -> u8 {
 
 /// The steepest way down from every cell, as a number into the eight neighbours.
 ///
+/// Where ground is missing beside a cell, the ground opposite is continued there: water that would run on past the edge leaves, instead of
+/// gathering along it into a channel that is not there.
+///
 /// # Source
-/// ocallaghan-mark-1984
+/// ocallaghan-mark-1984; the edge is this project's own
 pub(super) fn steepest(grid: &WorkingGrid, heights_m: &[f64]) -> Vec<u8> {
-    (0..heights_m.len()).into_par_iter().with_min_len(4096).map(|index| steepest_of(grid, heights_m, index)).collect()
+    let way = |index: usize| {
+        let towards = steepest_of(grid, heights_m, index);
+        if towards == NOWHERE || runs_off(grid, heights_m, index, towards) { NOWHERE } else { towards }
+    };
+    (0..heights_m.len()).into_par_iter().with_min_len(4096).map(way).collect()
+}
+
+/// Whether the ground beyond the edge, continued from the other side of the cell, falls more steeply than the steepest way on the grid.
+fn runs_off(grid: &WorkingGrid, heights_m: &[f64], index: usize, towards: u8) -> bool {
+    let around = around(grid, index);
+    let height = |other: usize| heights_m.get(other).copied().filter(|height| height.is_finite());
+    let here = heights_m[index];
+    let steepest = height(around[usize::from(towards)]).map_or(0.0, |there| (here - there) / DISTANCES[usize::from(towards)]);
+    let fall_beyond = |k: usize| {
+        let opposite = height(around[(k + 4) % 8]).filter(|_| height(around[k]).is_none())?;
+        Some((opposite - here) / DISTANCES[k])
+    };
+    (0..8).filter_map(fall_beyond).any(|fall| fall > steepest)
 }
 
 /// How many cells drain through each, itself counted; 0 where the ground is not known.

@@ -140,6 +140,7 @@ impl Record for Season {
         to.usual("hottest_c", &mut self.hottest_c, &HOTTEST_TEMPERATURE_C, &Range(-40.0, 90.0));
         to.optional("build_up_m", &mut self.build_up, &Metres(0.0, 2.0));
         to.usual("snow_m", &mut self.snow, &Length::ZERO, &Metres(0.0, 10.0));
+        to.optional("storm_mm_per_h", &mut self.storm_mm_per_h, &Range(1.0, 1000.0));
     }
     fn foreign(&mut self) -> &mut Map<String, Value> {
         &mut self.foreign

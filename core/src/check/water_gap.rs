@@ -1,0 +1,141 @@
+//! Water across a line: in a storm it takes out a fence that is not made for it, and a gap that hangs in the water drains the whole fence.
+
+use super::{Checked, CheckedLine};
+use crate::finding::{Finding, Lay, LayRemedy, Reason, Remedy, Rule, Unit, Weight};
+use crate::hold::along::{Spot, pieces, runs, spot_at};
+use crate::plan::{Kind, STORM_MM_PER_H};
+use crate::site::{Crossed, Culvert, GAP_FROM, LARGEST_CELL, RUN_OFF, WATER_M_PER_S, peak_flow_m3_per_s};
+use crate::source::SourceKey;
+use crate::units::Area;
+
+/// From this much ground on, or where a stream is drawn, a fence that is not made for the water will not stay.
+///
+/// # Source
+/// Key `common-practice`: some 120 l/s in a hard storm.
+pub const MEND_FROM: Area = Area::hectares(2.0);
+
+/// Pieces in which the line is held against the water, metres.
+const PIECE_M: f64 = 20.0;
+/// Crossings within this many working cells of each other are one: the grid knows a channel no better.
+const TOGETHER_CELLS: f64 = 2.0;
+
+/// Every place where water crosses the fence.
+pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
+    let is_fence = matches!(line.feature.kind, Kind::Fence(_));
+    let Some(water) = checked.water.filter(|_| is_fence) else { return Vec::new() };
+    let mut crossed: Vec<(Spot, Crossed)> = Vec::new();
+    for piece in pieces(line.section, PIECE_M) {
+        for one in water.across(piece.from.at, piece.to.at) {
+            let plan_m = piece.from.plan_m + one.along * (piece.to.plan_m - piece.from.plan_m);
+            crossed.push((spot_at(line.section, plan_m), one));
+        }
+    }
+    let tells =
+        |(spot, one): &(Spot, Crossed)| one.stream.is_some() || checked.cell_at(spot.at).is_some_and(|cell| cell <= LARGEST_CELL);
+    crossed.retain(tells);
+    let together_m = TOGETHER_CELLS * water.grid().spacing().as_metres();
+    let crossings = runs(crossed, |one: &(Spot, Crossed), next| next.0.plan_m - one.0.plan_m < together_m);
+    crossings.iter().filter_map(|crossing| finding(checked, line, crossing)).collect()
+}
+
+fn finding(checked: &Checked, line: &CheckedLine, crossing: &[(Spot, Crossed)]) -> Option<Finding> {
+    let streams = || crossing.iter().filter_map(|(spot, one)| Some((spot, one.stream.as_ref()?)));
+    if streams().any(|(_, (_, culvert))| *culvert == Culvert::Piped) {
+        return None;
+    }
+    let areas = crossing.iter().filter_map(|(spot, one)| Some((spot, one.upslope?)));
+    let most = areas.max_by(|one, other| one.1.as_square_metres().total_cmp(&other.1.as_square_metres()));
+    let stream = streams().next();
+    // Where a stream is drawn somebody has been there: its place counts before the grid's.
+    let spot = stream.map(|(spot, _)| spot).or(most.map(|(spot, _)| spot))?;
+    let upslope = most.map(|(_, area)| area);
+    let storm_mm_per_h = checked.plan.head.season.storm_mm_per_h.unwrap_or(STORM_MM_PER_H);
+    let peak_m3_per_s = upslope.map(|area| peak_flow_m3_per_s(RUN_OFF, storm_mm_per_h, area));
+    let must_mend = stream.is_some() || upslope.is_some_and(|area| area >= MEND_FROM);
+    let opening = peak_m3_per_s.map(|peak| Area::square_metres(peak / WATER_M_PER_S));
+    let remedies = [LayRemedy::Curtain { opening }, LayRemedy::BreakAway, LayRemedy::CrossElsewhere];
+    Some(Finding {
+        rule: Rule::WaterGap,
+        weight: if must_mend { Weight::MustFix } else { Weight::LookAt },
+        place: checked.spot(line, spot.station_m, spot.at),
+        value: upslope.map_or(1.0, Area::as_hectares),
+        limit: upslope.map(|_| GAP_FROM.as_hectares()),
+        unit: if upslope.is_some() { Unit::Hectare } else { Unit::One },
+        reason: Reason::Lay(Lay::WaterCrosses {
+            upslope,
+            stream: stream.map(|(_, (name, _))| name.clone()),
+            peak_l_per_s: peak_m3_per_s.map(|peak| 1000.0 * peak),
+            storm_mm_per_h,
+        }),
+        remedies: remedies.map(Remedy::Lay).to_vec(),
+        source: SourceKey::new("rational-method"),
+    })
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::check::fixture::{Scene, ground};
+    use crate::land::Ground;
+    use crate::plan::Season;
+
+    /// A valley that falls to the south with its bed along `east` = 3.
+    fn valley() -> Ground {
+        ground(400, 1.0, |east, north| 300.0 + 0.1 * north + 0.2 * (east - 3.0).abs())
+    }
+
+    fn stream(culvert: bool) -> Kind {
+        Kind::Stream { width: None, seasonal: false, culvert }
+    }
+
+    #[test]
+    fn a_fence_across_a_valley_is_told_once_with_its_ground_and_its_flow() {
+        let found = Scene::on(valley()).fence(&[(-80.0, -100.0), (80.0, -100.0)]).say(Rule::WaterGap);
+        assert_eq!(found.len(), 1, "{found:?}");
+        // The valley is 400 m wide and reaches 300 m up from the fence; it falls to the bed at a slant, so some of its ground is below.
+        assert!((8.0..12.1).contains(&found[0].value), "{}", found[0].value);
+        assert_eq!(found[0].weight, Weight::MustFix);
+        let station_m = found[0].place.station.expect("a place").as_metres();
+        assert!((station_m - 83.0).abs() < 11.0, "{station_m}");
+        let Reason::Lay(Lay::WaterCrosses { peak_l_per_s, .. }) = found[0].reason else { panic!("{found:?}") };
+        // Q = 0.35 x 60 x A / 360 m3/s.
+        assert!((peak_l_per_s.expect("known") - 1000.0 * 0.35 * 60.0 * found[0].value / 360.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn the_flow_of_the_rational_method_is_that_of_its_worked_example() {
+        assert!((peak_flow_m3_per_s(0.35, 60.0, Area::hectares(2.0)) - 0.1167).abs() < 0.5e-4);
+        let twice = Season { storm_mm_per_h: Some(120.0), ..Season::default() };
+        let peak = |scene: Scene| match scene.fence(&[(-80.0, -100.0), (80.0, -100.0)]).say(Rule::WaterGap)[0].reason {
+            Reason::Lay(Lay::WaterCrosses { peak_l_per_s, .. }) => peak_l_per_s.expect("known"),
+            _ => 0.0,
+        };
+        assert!((peak(Scene::on(valley()).through(twice)) / peak(Scene::on(valley())) - 2.0).abs() < 1e-9);
+    }
+
+    #[test]
+    fn streams_count_where_the_grid_shows_none_and_a_culvert_closes_the_gap() {
+        let even = || ground(400, 1.0, |_, north| 300.0 + 0.2 * north);
+        let fence = [(-80.0, -100.0), (80.0, -100.0)];
+        let drawn = [(30.0, 50.0), (30.0, -150.0)];
+        let said = |scene: Scene| -> Vec<(Weight, Option<String>)> {
+            let found = scene.fence(&fence).say(Rule::WaterGap);
+            found
+                .into_iter()
+                .map(|finding| match finding.reason {
+                    Reason::Lay(Lay::WaterCrosses { stream, .. }) => (finding.weight, stream),
+                    _ => (finding.weight, None),
+                })
+                .collect()
+        };
+        assert_eq!(said(Scene::on(even()).line(stream(false), &drawn)), [(Weight::MustFix, Some("f0".to_owned()))]);
+        assert_eq!(said(Scene::on(even()).line(stream(true), &drawn)), []);
+        assert_eq!(said(Scene::on(valley()).line(stream(true), &[(3.0, -90.0), (3.0, -110.0)])), []);
+    }
+
+    #[test]
+    fn water_is_not_told_from_cells_of_thirty_metres() {
+        let coarse = ground(40, 30.0, |east, north| 300.0 + 0.1 * north + 0.2 * (east - 3.0).abs());
+        assert_eq!(Scene::on(coarse).fence(&[(-80.0, -100.0), (80.0, -100.0)]).say(Rule::WaterGap), []);
+    }
+}
