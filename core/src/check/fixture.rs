@@ -83,13 +83,6 @@ impl Scene {
         self.line(Kind::Fence(Fence { build: "two".to_owned(), ..Fence::default() }), places)
     }
 
-    /// An area.
-    pub fn area(mut self, kind: Kind, ring: &[(f64, f64)]) -> Self {
-        let ring = ring.iter().map(|place| self.position(*place)).collect();
-        self.draw(kind, Geometry::Area(vec![ring]));
-        self
-    }
-
     /// A point.
     pub fn point(mut self, kind: Kind, place: (f64, f64)) -> Self {
         let at = self.position(place);

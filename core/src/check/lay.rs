@@ -40,14 +40,14 @@ pub(super) fn stretches_told<T>(checked: &Checked, line: &CheckedLine, say: impl
 impl<T> Told<T> {
     /// How long it is on the ground.
     pub fn over(&self) -> Length {
-        Length::metres(self.until_m() - self.from_m())
+        Length::metres(self.ends_m() - self.starts_m())
     }
 
-    fn from_m(&self) -> f64 {
+    fn starts_m(&self) -> f64 {
         self.pieces[0].0.from.station_m
     }
 
-    fn until_m(&self) -> f64 {
+    fn ends_m(&self) -> f64 {
         self.pieces[self.pieces.len() - 1].0.to.station_m
     }
 
@@ -59,6 +59,6 @@ impl<T> Told<T> {
 
     /// The stretch as the place of a finding, to be looked at in the middle of a piece.
     pub fn place(&self, checked: &Checked, line: &CheckedLine, at: &Piece) -> Place {
-        checked.stretch(line, self.from_m(), self.until_m(), at.middle())
+        checked.stretch(line, self.starts_m(), self.ends_m(), at.middle())
     }
 }

@@ -8,7 +8,7 @@ use crate::hold::{
     specification_of, spot_heights,
 };
 use crate::land::{MapPoint, Position};
-use crate::plan::{Feature, FeatureId, Head, Kind};
+use crate::plan::{Build, Feature, FeatureId, Head, Kind};
 use crate::site::{LineReach, LineRuns};
 use crate::units::Length;
 use rayon::prelude::*;
@@ -101,10 +101,7 @@ fn line(
     {
         return Arc::clone(line);
     }
-    let build = match &course.feature.kind {
-        Kind::Fence(fence) => checked.plan.build(&fence.build),
-        _ => None,
-    };
+    let build = build_of(checked, course.feature);
     let (hold, trouble) = match stands {
         Some((_, line)) => (Arc::clone(&line.hold), line.outcome.trouble.clone()),
         None => match hold(checked, no_footing, course, gates) {
@@ -151,6 +148,10 @@ fn line(
         outcome: Arc::new(outcome),
         findings,
     })
+}
+
+fn build_of<'a>(checked: &Checked<'a>, line: &Feature) -> Option<&'a Build> {
+    if let Kind::Fence(fence) = &line.kind { checked.plan.build(&fence.build) } else { None }
 }
 
 /// How a line is reached and seen, from last time where neither its ground nor the height of its top strand has changed; of a line that was
