@@ -63,7 +63,7 @@ impl Session {
             self.worker.request_outcome(self.history.plan().clone(), now.0, self.land.ground.clone(), self.rows.clone());
         }
         self.follow_pulse();
-        if let Some(request) = self.look.follow(&self.outcome.reach) {
+        if let Some(request) = self.look.follow(&self.look_ground()) {
             self.worker.request_look(request);
         }
         self.follow_order();

@@ -4,7 +4,7 @@ use crate::guide::Guide;
 use crate::helping::Asked;
 use crate::locating::Search;
 use crate::map::contours::ContourLine;
-use crate::map::look::LookView;
+use crate::map::look::{LookGround, LookView};
 use crate::map::used::DrawnBy;
 use crate::map::view::View;
 use crate::order_view::OrderView;
@@ -320,6 +320,12 @@ impl Session {
     /// What lines are drawn by now.
     pub fn lines_show(&self) -> DrawnBy {
         if self.stage == Stage::Hold { self.drawn_by } else { DrawnBy::Kind }
+    }
+
+    /// What the ground can be coloured by.
+    pub fn look_ground(&self) -> LookGround {
+        let finding = self.selection.finding.and_then(|index| self.outcome.findings.get(index));
+        LookGround::of(&self.outcome, finding)
     }
 
     /// How many findings have this weight.

@@ -9,7 +9,7 @@ use crate::files::{Waiting, open_grid, place_grid};
 use crate::words;
 use clap::Args;
 use hillwire_core::job::Job;
-use hillwire_core::land::{self, Grid, Ground, Survey, shade_grid, slope_rows_pct, write_geotiff};
+use hillwire_core::land::{self, Grid, Ground, Survey, drainage_ha, shade_grid, slope_rows_pct, write_geotiff};
 use hillwire_core::plan::UnitSystem;
 use hillwire_core::units::{Area, Length};
 use image::{ExtendedColorType, ImageEncoder, codecs::png::PngEncoder};
@@ -21,7 +21,7 @@ use std::sync::Arc;
 /// Size, place, heights and slopes of an elevation grid (GeoTIFF, or text grid .asc with a .prj beside it).
 #[derive(Args)]
 #[command(
-    after_help = "Example:\n  hillwire survey hill.tif --slope slope.tif --shade shade.png --contours lines.geojson --every 5"
+    after_help = "Example:\n  hillwire survey hill.tif --slope slope.tif --drainage drainage.tif --shade shade.png --contours lines.geojson --every 5"
 )]
 pub struct Options {
     /// Elevation grid
@@ -30,6 +30,9 @@ pub struct Options {
     /// Write the slope of every cell in per cent, as GeoTIFF (Horn's method)
     #[arg(long, value_name = "F.tif")]
     slope: Option<PathBuf>,
+    /// Write how many hectares drain through every cell, as GeoTIFF (hollows filled, D-infinity)
+    #[arg(long, value_name = "F.tif")]
+    drainage: Option<PathBuf>,
     /// Write the ground shaded from the north-west, as a picture
     #[arg(long, value_name = "F.png")]
     shade: Option<PathBuf>,
@@ -52,8 +55,11 @@ pub struct Options {
 /// # Errors
 /// When the grid cannot be used.
 pub fn survey(options: &Options, job: &Job) -> Result<Answer, Stop> {
-    let outputs: Vec<&Path> =
-        [&options.slope, &options.shade, &options.contours].into_iter().flatten().map(PathBuf::as_path).collect();
+    let outputs: Vec<&Path> = [&options.slope, &options.drainage, &options.shade, &options.contours]
+        .into_iter()
+        .flatten()
+        .map(PathBuf::as_path)
+        .collect();
     check_outputs(&outputs, &[&options.grid])?;
     let grid = Arc::new(open_grid(&options.grid, job)?);
     let ground = place_grid(&options.grid, Arc::clone(&grid), None)?;
@@ -71,6 +77,13 @@ fn pictures(options: &Options, grid: &Grid, ground: &Ground, job: &Job) -> Resul
     let mut pictures = Vec::new();
     if let Some(path) = &options.slope {
         let fill = |first: usize, slopes: &mut [f32]| slope_rows_pct(grid, first, slopes);
+        pictures.push(Waiting::make(path, |file| write_geotiff(file, grid, fill).map_err(io::Error::other))?);
+        job.proceed()?;
+    }
+    if let Some(path) = &options.drainage {
+        let name = options.grid.display();
+        let hectares = drainage_ha(grid).map_err(|trouble| Stop::unusable(format!("{name}: {trouble}")))?;
+        let fill = |first: usize, rows: &mut [f32]| rows.copy_from_slice(&hectares[first * grid.columns..][..rows.len()]);
         pictures.push(Waiting::make(path, |file| write_geotiff(file, grid, fill).map_err(io::Error::other))?);
         job.proceed()?;
     }

@@ -3,8 +3,10 @@
 use super::view::View;
 use crate::worker::Arrived;
 use egui::{Color32, ColorImage, Mesh, Painter, Pos2, Rect, TextureHandle, TextureOptions, pos2};
+use hillwire_core::finding::{Finding, Rule};
 use hillwire_core::land::{MapPoint, MapRect, Seen, WorkingGrid};
-use hillwire_core::site::{FARTHEST_SEEN, Reach};
+use hillwire_core::outcome::{LineOutcome, Outcome};
+use hillwire_core::site::{FARTHEST_SEEN, HillRunners, Reach, Water};
 use hillwire_core::units::Length;
 use rayon::prelude::*;
 use std::sync::Arc;
@@ -19,6 +21,12 @@ pub enum LandLook {
     Walk,
     /// Whether it is seen from the usable tracks.
     Seen,
+    /// How much ground drains through it.
+    Water,
+    /// How wet it tends to be for its place.
+    Wet,
+    /// Where running animals pass.
+    Runners,
 }
 
 /// How a class is filled, so that it is told apart without its colour too.
@@ -62,6 +70,30 @@ pub const SEEN_CLASSES: [LookClass; 3] = [
     class("hidden", Color32::from_rgb(80, 60, 110), Filling::Plain),
 ];
 
+/// The classes of water: how much ground drains through a cell.
+pub const WATER_CLASSES: [LookClass; 3] = [
+    class("half a hectare to 2 ha drain here", Color32::from_rgb(86, 180, 233), Filling::Stripes),
+    class("2 to 5 ha drain here", Color32::from_rgb(0, 114, 178), Filling::Plain),
+    class("5 ha and more: a channel", Color32::from_rgb(8, 40, 110), Filling::Plain),
+];
+const WATER_FROM_HA: [f64; 3] = [0.5, 2.0, 5.0];
+
+/// The classes of wetness, by the index ln(a / tan b).
+pub const WET_CLASSES: [LookClass; 2] = [
+    class("damp for its place", Color32::from_rgb(86, 180, 233), Filling::Stripes),
+    class("probably wet", Color32::from_rgb(0, 90, 160), Filling::Plain),
+];
+const WET_FROM: [f64; 2] = [8.0, 9.0];
+
+/// The classes of running animals: how many pass, held against the mean of this ground; and where those of a chosen stretch start.
+pub const RUNNER_CLASSES: [LookClass; 4] = [
+    class("2 to 4 times as many as on average", Color32::from_rgb(240, 228, 66), Filling::Plain),
+    class("4 to 8 times as many", Color32::from_rgb(230, 159, 0), Filling::Stripes),
+    class("more than 8 times as many", Color32::from_rgb(190, 72, 0), Filling::Plain),
+    class("nine in ten of the chosen stretch start here", Color32::from_rgb(110, 60, 150), Filling::Crossed),
+];
+const RUNNERS_FROM: [f64; 3] = [2.0, 4.0, 8.0];
+
 const fn class(text: &'static str, colour: Color32, filling: Filling) -> LookClass {
     LookClass { text, colour, filling }
 }
@@ -71,10 +103,21 @@ pub const LOOKED_FOR: Length = Length::metres(1.0);
 
 impl LandLook {
     /// All looks with their names and what they show.
-    pub const ALL: [(Self, &'static str, &'static str); 3] = [
+    pub const ALL: [(Self, &'static str, &'static str); 6] = [
         (Self::Slope, "slope", "How steep the ground is"),
         (Self::Walk, "minutes on foot", "How long it takes on foot, with tools, from the nearest usable track"),
         (Self::Seen, "seen from the tracks", "Whether something 1 m high is seen from the seat on a usable track, within 300 m"),
+        (
+            Self::Water,
+            "water",
+            "How much ground drains through each place, by the elevation grid; pipes and ditches that nobody drew are not in it",
+        ),
+        (Self::Wet, "wet ground", "Where much ground drains to and it hardly falls; go and see after rain"),
+        (
+            Self::Runners,
+            "running animals",
+            "Where animals that run downhill pass; choose a finding about them to see where those of its stretch start",
+        ),
     ];
 
     /// Its classes, for the key; none where it has a key of its own.
@@ -83,22 +126,70 @@ impl LandLook {
             Self::Slope => &[],
             Self::Walk => &WALK_CLASSES,
             Self::Seen => &SEEN_CLASSES,
+            Self::Water => &WATER_CLASSES,
+            Self::Wet => &WET_CLASSES,
+            Self::Runners => &RUNNER_CLASSES,
         }
     }
 }
 
-/// Tells one picture from another: the look, and what it was made of.
+/// Tells one picture from another: the look, what it was made of, and the stretch of line that is chosen, by its stations in millimetres.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub struct LookKey {
     look: LandLook,
     made_of: usize,
+    stretch: Option<(usize, i64, i64)>,
 }
 
-impl LookKey {
-    /// The picture of a look that needs one.
-    pub fn of(look: LandLook, reach: &Arc<Reach>) -> Option<Self> {
-        let has_one = look != LandLook::Slope && reach.walking.is_some();
-        has_one.then(|| Self { look, made_of: Arc::as_ptr(reach).addr() })
+/// What pictures are made of.
+#[derive(Clone)]
+pub struct LookGround {
+    reach: Arc<Reach>,
+    water: Option<Arc<Water>>,
+    runners: Option<Arc<HillRunners>>,
+    stretch: Option<Stretch>,
+}
+
+/// A stretch of a line at which running animals arrive.
+#[derive(Clone)]
+struct Stretch {
+    line: Arc<LineOutcome>,
+    from: Length,
+    until: Length,
+}
+
+impl LookGround {
+    /// Of what follows from the plan; `finding` is the one that is chosen.
+    pub fn of(outcome: &Outcome, finding: Option<&Finding>) -> Self {
+        let stretch = |finding: &Finding| {
+            let place = Some(&finding.place).filter(|_| matches!(finding.rule, Rule::Strikes | Rule::StrikeWire))?;
+            let line = outcome.lines.iter().find(|line| Some(&line.id) == place.line.as_ref())?;
+            Some(Stretch { line: Arc::clone(line), from: place.station?, until: place.until? })
+        };
+        Self {
+            reach: Arc::clone(&outcome.reach),
+            water: outcome.water.clone(),
+            runners: outcome.runners.clone(),
+            stretch: finding.and_then(stretch),
+        }
+    }
+
+    /// Whether there is anything to show by a look.
+    pub fn shows(&self, look: LandLook) -> bool {
+        self.key(look).is_some()
+    }
+
+    fn key(&self, look: LandLook) -> Option<LookKey> {
+        let made_of = match look {
+            LandLook::Slope => None,
+            LandLook::Walk | LandLook::Seen => self.reach.walking.is_some().then(|| Arc::as_ptr(&self.reach).addr()),
+            LandLook::Water | LandLook::Wet => self.water.as_ref().map(|water| Arc::as_ptr(water).addr()),
+            LandLook::Runners => self.runners.as_ref().map(|runners| Arc::as_ptr(runners).addr()),
+        };
+        let millimetres = |length: Length| (length.as_metres() * 1000.0).round() as i64;
+        let stretch = self.stretch.as_ref().filter(|_| look == LandLook::Runners);
+        let stretch = stretch.map(|at| (Arc::as_ptr(&at.line).addr(), millimetres(at.from), millimetres(at.until)));
+        made_of.map(|made_of| LookKey { look, made_of, stretch })
     }
 }
 
@@ -110,21 +201,21 @@ pub struct LookView {
     /// The picture that came last.
     pub picture: Option<LookPicture>,
     /// What was asked for last; what it is made of is kept, so that nothing else can come to lie at its address.
-    asked: Option<(LookKey, Arc<Reach>)>,
+    asked: Option<(LookKey, LookGround)>,
 }
 
 impl LookView {
     /// The picture that has to be made now, once for each; what is no longer wanted is put away.
-    pub fn follow(&mut self, reach: &Arc<Reach>) -> Option<LookRequest> {
-        let wanted = LookKey::of(self.by, reach);
+    pub fn follow(&mut self, ground: &LookGround) -> Option<LookRequest> {
+        let wanted = ground.key(self.by);
         if wanted == self.asked.as_ref().map(|(key, _)| *key) {
             return None;
         }
-        self.asked = wanted.map(|key| (key, Arc::clone(reach)));
+        self.asked = wanted.map(|key| (key, ground.clone()));
         if wanted.is_none_or(|key| self.picture.as_ref().is_some_and(|picture| picture.key.look != key.look)) {
             self.picture = None;
         }
-        wanted.map(|key| LookRequest { key, reach: Arc::clone(reach) })
+        wanted.map(|key| LookRequest { key, ground: ground.clone() })
     }
 
     /// Takes a picture in, unless another one is wanted by now.
@@ -140,7 +231,7 @@ pub struct LookRequest {
     /// Its name.
     pub key: LookKey,
     /// What it is made of.
-    pub reach: Arc<Reach>,
+    pub ground: LookGround,
 }
 
 /// A picture of the ground in classes.
@@ -162,17 +253,56 @@ const PIXELS_TO_A_CELL: usize = 6;
 impl LookRequest {
     /// Makes it.
     pub fn paint(&self) -> Arrived {
-        let walking = self.reach.walking.as_ref().expect("asked for only where there is a way on foot");
-        let grid = walking.grid();
-        let class_of = |cell: usize| -> Option<LookClass> {
-            match self.key.look {
-                LandLook::Walk => Some(walk_class(walking.there_s()[cell])).filter(|_| grid.heights_m()[cell].is_finite()),
-                _ => seen_class(&self.reach, grid.centre_of(cell)),
-            }
+        let ground = &self.ground;
+        let picture = match self.key.look {
+            LandLook::Water | LandLook::Wet => ground.water.as_ref().map(|water| water_classes(self.key.look, water)),
+            LandLook::Runners => ground.runners.as_ref().map(|runners| runner_classes(runners, ground.stretch.as_ref())),
+            LandLook::Slope | LandLook::Walk | LandLook::Seen => reach_classes(self.key.look, &ground.reach),
         };
-        let classes: Vec<Option<LookClass>> = (0..grid.heights_m().len()).into_par_iter().map(class_of).collect();
+        let (grid, classes) = picture.expect("asked for only where there is something to show");
         Arrived::Look(LookPicture { key: self.key, image: Arc::new(image_of(grid, &classes)), rect: grid.extent() })
     }
+}
+
+type Classes<'a> = (&'a WorkingGrid, Vec<Option<LookClass>>);
+
+fn reach_classes(look: LandLook, reach: &Reach) -> Option<Classes<'_>> {
+    let walking = reach.walking.as_ref()?;
+    let grid = walking.grid();
+    let class_of = |cell: usize| match look {
+        LandLook::Walk => Some(walk_class(walking.there_s()[cell])).filter(|_| grid.heights_m()[cell].is_finite()),
+        _ => seen_class(reach, grid.centre_of(cell)),
+    };
+    Some((grid, each_cell(grid, class_of)))
+}
+
+fn each_cell(grid: &WorkingGrid, class_of: impl Fn(usize) -> Option<LookClass> + Send + Sync) -> Vec<Option<LookClass>> {
+    (0..grid.heights_m().len()).into_par_iter().map(class_of).collect()
+}
+
+fn water_classes(look: LandLook, water: &Water) -> Classes<'_> {
+    let class_of = |cell: usize| match look {
+        LandLook::Water => last_class(&WATER_CLASSES, &WATER_FROM_HA, water.drainage().upslope(cell).as_hectares()),
+        _ => last_class(&WET_CLASSES, &WET_FROM, water.wetness_of(cell)?),
+    };
+    (water.grid(), each_cell(water.grid(), class_of))
+}
+
+fn runner_classes<'a>(runners: &'a HillRunners, stretch: Option<&Stretch>) -> Classes<'a> {
+    let grid = runners.grid();
+    let known = || (0..grid.heights_m().len()).filter(|cell| grid.heights_m()[*cell].is_finite());
+    let mean = known().map(|cell| runners.passing(cell)).sum::<f64>() / known().count().max(1) as f64;
+    let mut classes = each_cell(grid, |cell| last_class(&RUNNER_CLASSES, &RUNNERS_FROM, runners.passing(cell) / mean));
+    let hillside = stretch.and_then(|at| runners.hillside(&at.line.section, at.from, at.until));
+    for cell in hillside.into_iter().flat_map(|hillside| hillside.cells) {
+        classes[cell] = Some(RUNNER_CLASSES[3]);
+    }
+    (grid, classes)
+}
+
+/// The last class that a value reaches.
+fn last_class(classes: &[LookClass], from: &[f64], value: f64) -> Option<LookClass> {
+    from.iter().rposition(|from| value >= *from).map(|index| classes[index])
 }
 
 fn walk_class(seconds: f64) -> LookClass {

@@ -1,6 +1,6 @@
 //! The card's part about running animals: how many strikes, and what the keeper's own log says of that.
 
-use crate::card::{fact, facts, heading};
+use crate::card::heading;
 use crate::session::Session;
 use crate::theme;
 use crate::words;
@@ -20,14 +20,8 @@ pub fn card(ui: &mut Ui, session: &Session) {
     let (Some(scale), false) = (outcome.strike_scale, strikes.is_empty()) else { return };
     heading(ui, "Running animals");
     let total: f64 = strikes.iter().sum();
-    facts(ui, "running animals", |ui| {
-        fact(
-            ui,
-            if chosen.is_some() { "strikes on this line" } else { "strikes on all fences" },
-            &words::strikes_a_year(total, scale),
-        );
-        fact(ui, "seen so far", &words::strikes_seen(scale));
-    });
+    let what = if chosen.is_some() { "Strikes on this line" } else { "Strikes on all fences" };
+    ui.label(format!("{what}: {}. Seen so far: {}.", words::strikes_a_year(total, scale), words::strikes_seen(scale)));
     let inks = theme::inks(ui);
     if outcome.runners.as_ref().is_some_and(|runners| runners.cover == Cover::Everywhere) {
         ui.label("No wood is drawn, so flights are taken to start everywhere alike. Draw the woods as zones.");

@@ -95,8 +95,13 @@ pub fn look(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         super::land::slope_key(ui);
         return;
     }
-    if session.outcome.reach.walking.is_none() {
-        ui.label("This needs an elevation grid, and a track that a vehicle can use.");
+    if !session.look_ground().shows(session.look.by) {
+        let is_reach = matches!(session.look.by, LandLook::Walk | LandLook::Seen);
+        ui.label(if is_reach {
+            "This needs an elevation grid, and a track that a vehicle can use."
+        } else {
+            words::NEEDS_FINE_GRID
+        });
         return;
     }
     for class in session.look.by.classes() {

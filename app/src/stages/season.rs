@@ -175,6 +175,7 @@ fn season(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
                 changed.snow = snow;
             }
         });
+        storm(ui, &mut changed, units);
     });
     let edits = (changed != *now).then(|| {
         let mut head = (*session.plan().head).clone();
@@ -182,6 +183,18 @@ fn season(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         vec![Edit::SetHead(Box::new(head))]
     });
     grip.ask(Gesture::ChangedSeason, edits, commands);
+}
+
+/// Rain of the hardest hour, from which the water that crosses a line is reckoned.
+fn storm(ui: &mut Ui, season: &mut Season, units: UnitSystem) {
+    let tip = "Rain of the hardest hour in some ten years: the weather service tells it for your place. It says how much water crosses a line";
+    row(ui, "hard storm", tip, |ui| {
+        let (unit, mm) = if units == UnitSystem::Us { ("in/h", 25.4) } else { ("mm/h", 1.0) };
+        let shown = Figure { unit, hint: "usual", range: 1.0 / mm..=1000.0 / mm };
+        if let Some(typed) = figure(ui, "rain of a hard storm", season.storm_mm_per_h.map(|rain| rain / mm), &shown) {
+            season.storm_mm_per_h = typed.map(|rain| rain * mm);
+        }
+    });
 }
 
 /// The day of tensioning lies between the coldest and the hottest day.

@@ -10,6 +10,10 @@ use hillwire_core::units::{Area, Length};
 pub const RUNNER_LIMITS: &str = "Nobody has measured how strikes follow from the ground: places compared with each other are to be trusted, \
                                  counts are not. Trails, food, water, dogs, hunting, roads and snow are not in it, and runners go down only.";
 
+/// Why water and running animals are not shown.
+pub const NEEDS_FINE_GRID: &str =
+    "This needs an elevation grid with cells of 20 m or less: larger ones tell nothing about water and running animals.";
+
 /// What was found and why it matters.
 pub(super) fn says(why: &Lay, value: f64, units: UnitSystem) -> String {
     match why {

@@ -24,7 +24,7 @@ mod strike;
 mod window;
 
 pub use findings::{does, says, source, weight};
-pub use lay::{RUNNER_LIMITS, strikes_a_year, strikes_seen};
+pub use lay::{NEEDS_FINE_GRID, RUNNER_LIMITS, strikes_a_year, strikes_seen};
 pub use mends::trial;
 pub use names::{GROUND_STATES, VEGETATION, group, grows, item, kind, plural_kind, role, wire_in_short};
 pub use notes::{grid_note, plan_note, unusable_row};

@@ -31,7 +31,8 @@ pub(crate) mod fixture;
 
 pub use contour::{Contour, ContourError, LEAST_INTERVAL_M, contours, contours_in};
 pub use drain::{
-    D8, DInfinity, Drainage, FALL_PER_CELL_M, FLATTEST, Filled, Freeman, Link, Links, Receivers, gathered, source_shares, wetness,
+    D8, DInfinity, Drainage, FALL_PER_CELL_M, FLATTEST, Filled, Freeman, Link, Links, NotSquare, Receivers, drainage_ha,
+    gathered, source_shares, wetness,
 };
 pub use frame::{Frame, FrameError};
 pub use grid::{Crs, CrsKind, Georeference, Grid, GridNote};

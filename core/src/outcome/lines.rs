@@ -101,7 +101,6 @@ fn line(
     {
         return Arc::clone(line);
     }
-    let build = build_of(checked, course.feature);
     let (hold, trouble) = match stands {
         Some((_, line)) => (Arc::clone(&line.hold), line.outcome.trouble.clone()),
         None => match hold(checked, no_footing, course, gates) {
@@ -116,7 +115,7 @@ fn line(
         checked,
         &CheckedLine {
             feature: course.feature,
-            build,
+            build: build_of(checked, course.feature),
             specification: specification.as_ref(),
             section: &course.section,
             hold: &hold,

@@ -1,7 +1,7 @@
 //! Animals that run down the hills of the holding: where they start by its woods, and where they come to a line.
 
 use crate::hold::Section;
-use crate::hold::along::pieces;
+use crate::hold::along::{Piece, pieces};
 use crate::hold::inside;
 use crate::land::{Crossing, Filled, Frame, Ground, Habits, Hillside, MapPoint, MapRect, Runners, WorkingGrid};
 use crate::plan::{Feature, Geometry, Kind, Plan};
@@ -138,9 +138,11 @@ impl HillRunners {
         LineRuns { arrivals, length_m, window_m: WINDOW.max(self.grid().spacing() * 2.0).as_metres() }
     }
 
-    /// Where the runners come from that reach a stretch of a line, on the map.
-    pub fn hillside(&self, section: &Section, from_m: f64, until_m: f64) -> Option<Hillside> {
-        let near = pieces(section, PIECE_M).into_iter().filter(|piece| piece.to.plan_m > from_m && piece.from.plan_m < until_m);
+    /// Where the runners come from that reach a stretch of a line between two stations.
+    pub fn hillside(&self, section: &Section, from: Length, until: Length) -> Option<Hillside> {
+        let (from_m, until_m) = (from.as_metres(), until.as_metres());
+        let is_in = |piece: &Piece| piece.to.station_m > from_m && piece.from.station_m < until_m;
+        let near = pieces(section, PIECE_M).into_iter().filter(is_in);
         let pieces: Vec<(MapPoint, MapPoint)> = near.map(|piece| (piece.from.at, piece.to.at)).collect();
         self.runners.hillside_above(&pieces, |cell| self.starts[cell])
     }

@@ -39,6 +39,17 @@ fn survey_writes_slope_shade_and_contours() {
 }
 
 #[test]
+fn survey_writes_how_much_ground_drains_through_every_cell() {
+    let desk = Desk::new();
+    let ended = desk.run("survey larkfold.tif --drainage d.tif");
+    assert_eq!(ended.status, 0, "{ended:?}");
+    // Read as a grid its hectares are heights: one cell of 2 m the least, no more than the whole sheet of 64 ha the most.
+    let drainage = desk.run("survey d.tif --json").json();
+    let (least, most) = (drainage["lowest_m"].as_f64().expect("known"), drainage["highest_m"].as_f64().expect("known"));
+    assert!((least - 0.0004).abs() < 1e-6 && (10.0..=64.0).contains(&most), "{least} {most}");
+}
+
+#[test]
 fn survey_in_feet_says_so_and_json_stays_metric() {
     let desk = Desk::new();
     assert!(desk.run("survey larkfold.tif --units us").out.contains("\u{a0}ft"));

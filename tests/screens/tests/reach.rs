@@ -2,9 +2,10 @@
 
 use egui_kittest::kittest::Queryable;
 use hillwire::command::Command;
-use hillwire::map::look::LandLook;
+use hillwire::map::look::{LandLook, RUNNER_CLASSES};
 use hillwire::session::Selection;
 use hillwire::stage::Stage;
+use hillwire_core::finding::Rule;
 use hillwire_core::plan::{Edit, FeatureId, Gesture, Kind};
 use hillwire_core::site::{ReachClass, Season};
 use tests_screens::{Screen, click_on, sample_screen, window};
@@ -40,6 +41,9 @@ fn the_ground_is_coloured_by_what_is_asked_for_and_each_look_has_its_key() {
     for (button, of_the_key, look) in [
         ("minutes on foot", "nobody gets there", LandLook::Walk),
         ("seen from the tracks", "seen once the leaves have fallen", LandLook::Seen),
+        ("water", "5 ha and more: a channel", LandLook::Water),
+        ("wet ground", "probably wet", LandLook::Wet),
+        ("running animals", "nine in ten of the chosen stretch start here", LandLook::Runners),
     ] {
         click_on(&mut screen, button);
         screen.run_steps(4);
@@ -71,4 +75,24 @@ fn without_a_usable_track_the_card_says_what_is_missing() {
     let gone = Edit::Remove(id);
     perform(&mut screen, vec![Command::Change(Gesture::Removed { label: "Forest track".to_owned() }, vec![gone])]);
     assert!(screen.query_by_label_contains("No track is drawn yet").is_some());
+}
+
+#[test]
+fn the_hillside_of_a_chosen_stretch_is_drawn_and_the_limits_of_the_model_are_told() {
+    let mut screen = sample_screen();
+    perform(&mut screen, vec![Command::Stage(Stage::Land), Command::LookAtLand(LandLook::Runners)]);
+    assert!(screen.query_by_label_contains("Nobody has measured how strikes follow").is_some());
+    assert!(screen.query_by_label_contains("Strikes on all fences").is_some());
+    let hillside = RUNNER_CLASSES[3].colour.gamma_multiply(0.55);
+    let is_drawn = |screen: &mut Screen| {
+        let picture = window(screen).session.look.picture.clone().expect("painted");
+        picture.image.pixels.contains(&hillside)
+    };
+    assert!(!is_drawn(&mut screen), "nothing is chosen");
+    let findings = window(&mut screen).session.outcome.findings.clone();
+    let index = findings.iter().position(|finding| finding.rule == Rule::Strikes).expect("the sample has one");
+    let line = findings[index].place.line.clone().expect("on a line");
+    perform(&mut screen, vec![Command::Select(Selection { finding: Some(index), ..Selection::of(line) })]);
+    screen.run_steps(6);
+    assert!(is_drawn(&mut screen));
 }
