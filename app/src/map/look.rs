@@ -90,7 +90,7 @@ pub const RUNNER_CLASSES: [LookClass; 4] = [
     class("2 to 4 times as many as on average", Color32::from_rgb(240, 228, 66), Filling::Plain),
     class("4 to 8 times as many", Color32::from_rgb(230, 159, 0), Filling::Stripes),
     class("more than 8 times as many", Color32::from_rgb(190, 72, 0), Filling::Plain),
-    class("nine in ten of the chosen stretch start here", Color32::from_rgb(110, 60, 150), Filling::Crossed),
+    class("from here to the chosen stretch", Color32::from_rgb(110, 60, 150), Filling::Crossed),
 ];
 const RUNNERS_FROM: [f64; 3] = [2.0, 4.0, 8.0];
 
@@ -116,7 +116,7 @@ impl LandLook {
         (
             Self::Runners,
             "running animals",
-            "Where animals that run downhill pass; choose a finding about them to see where those of its stretch start",
+            "Where animals that run downhill pass; choose a finding about them to see where nine in ten of those at its stretch start",
         ),
     ];
 

@@ -43,7 +43,7 @@ fn the_ground_is_coloured_by_what_is_asked_for_and_each_look_has_its_key() {
         ("seen from the tracks", "seen once the leaves have fallen", LandLook::Seen),
         ("water", "5 ha and more: a channel", LandLook::Water),
         ("wet ground", "probably wet", LandLook::Wet),
-        ("running animals", "nine in ten of the chosen stretch start here", LandLook::Runners),
+        ("running animals", "from here to the chosen stretch", LandLook::Runners),
     ] {
         click_on(&mut screen, button);
         screen.run_steps(4);
