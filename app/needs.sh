@@ -18,8 +18,12 @@ libEGL.so.1|libegl1|mesa-libEGL|mesa
 libwayland-client.so.0|libwayland-client0|libwayland-client|wayland
 libwayland-egl.so.1|libwayland-egl1|libwayland-egl|wayland'
 
-# Checking against another program: only .ci/run asks for it, the test says so where it is missing.
-check_needs='ngspice|ngspice|ngspice|ngspice'
+# Checking against other programs: only .ci/run asks for them, the tests say so where they are missing.
+check_needs='ngspice|ngspice|ngspice|ngspice
+ogrinfo|gdal-bin|gdal|gdal
+pdftoppm|poppler-utils|poppler-utils|poppler
+chromium|chromium|chromium|chromium
+python3|python3-venv|python3|python'
 
 # Looking at the window from a script.
 picture_needs='Xvfb|xvfb|xorg-x11-server-Xvfb|xorg-server-xvfb

@@ -25,9 +25,11 @@ pub fn show(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
             ui.data_mut(|memory| memory.insert_temp(id, (name.clone(), texture.clone())));
             texture
         });
-        egui::Frame::new().stroke(ui.visuals().widgets.noninteractive.bg_stroke).show(ui, |ui| {
+        let stroke = ui.visuals().widgets.noninteractive.bg_stroke;
+        ui.vertical_centered(|ui| {
             let shown = ui.add(Image::new((texture.id(), size)));
             crate::fields::named(&shown, "Printed sheet");
+            ui.painter().rect_stroke(shown.rect, 0.0, stroke, egui::StrokeKind::Outside);
         });
         ui.add_space(6.0);
         foot(ui, session, commands);

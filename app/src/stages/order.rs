@@ -20,17 +20,10 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     }
     bought_first(ui, session, commands);
     listed_by(ui, session, commands);
-    let mut group = None;
-    for item in session.listed_items() {
-        if group != Some(item.group) && session.order_view.by == ListedBy::Use {
-            group = Some(item.group);
-            group_heading(ui, item.group);
-        }
-        row(ui, item, session, commands);
-        if session.order_view.item.as_ref() == Some(&item.id) {
-            order_item::details(ui, item, session, commands);
-        }
-    }
+    ui.scope(|ui| {
+        ui.spacing_mut().interact_size.y = 20.0;
+        items(ui, session, commands);
+    });
     ui.add_space(4.0);
     ui.separator();
     total(ui, session);
@@ -49,6 +42,20 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     });
     work(ui, session);
     what_if(ui, session);
+}
+
+fn items(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+    let mut group = None;
+    for item in session.listed_items() {
+        if group != Some(item.group) && session.order_view.by == ListedBy::Use {
+            group = Some(item.group);
+            group_heading(ui, item.group);
+        }
+        row(ui, item, session, commands);
+        if session.order_view.item.as_ref() == Some(&item.id) {
+            order_item::details(ui, item, session, commands);
+        }
+    }
 }
 
 /// All at once, or one paddock first.
@@ -157,7 +164,6 @@ fn row(ui: &mut Ui, item: &Item, session: &Session, commands: &mut Vec<Command>)
     let is_open = session.order_view.item.as_ref() == Some(&item.id);
     ui.horizontal(|ui| {
         ui.spacing_mut().item_spacing.x = 4.0;
-        ui.spacing_mut().interact_size.y = 20.0;
         ui.spacing_mut().button_padding.y = 1.0;
         let room = (ui.available_width() - 132.0).max(80.0);
         let name = words::item(&item.id, catalogue);

@@ -53,10 +53,12 @@ pub fn html(plan: &Plan, outcome: &Outcome, to: Recipient, words: &PageWords) ->
     }
     let paragraphs =
         |lines: &[String], class: &str| lines.iter().map(|line| format!("<p{class}>{}</p>", escaped(line))).collect::<String>();
+    let (first, others) = words.cautions.split_at(words.cautions.len().min(1));
     let fills = [
         ("title", escaped(&words.title)),
         ("by", paragraphs(&words.by, " class=\"by\"")),
-        ("mind", paragraphs(&words.cautions, "")),
+        ("shock", paragraphs(first, "")),
+        ("mind", paragraphs(others, "")),
         ("box", map.view_box()),
         ("help", escaped(&words.help)),
         ("lists", lists),

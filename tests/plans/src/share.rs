@@ -185,3 +185,32 @@ fn the_web_page_asks_nothing_of_any_other_place_and_keeps_what_is_private() {
     assert_eq!(desk.run("share noted.plan.geojson page.html --for contractor").status, 0);
     assert!(String::from_utf8_lossy(&desk.read("page.html")).contains("What was found"));
 }
+
+/// What Chromium makes of a page: the document after its scripts have run, and what its console said.
+fn in_chromium(page: &str, wide: u32) -> Option<(String, String)> {
+    let size = format!("--window-size={wide},844");
+    let own = tempfile::tempdir().expect("a folder for the browser");
+    let kept = format!("--user-data-dir={}", own.path().display());
+    let arguments =
+        ["--headless", "--no-sandbox", "--disable-gpu", "--enable-logging=stderr", "--v=0", &kept, &size, "--dump-dom", page];
+    let Ok(output) = std::process::Command::new("chromium").args(arguments).output() else {
+        let _ = output_of("chromium", &[]);
+        return None;
+    };
+    assert!(output.status.success(), "{}", String::from_utf8_lossy(&output.stderr));
+    Some((String::from_utf8_lossy(&output.stdout).into_owned(), String::from_utf8_lossy(&output.stderr).into_owned()))
+}
+
+#[test]
+fn chromium_shows_the_page_on_a_desk_and_on_a_phone_without_a_complaint() {
+    let desk = Desk::new();
+    assert_eq!(desk.run(&format!("share {PLAN} page.html")).status, 0);
+    let page = format!("file://{}", desk.path("page.html").display());
+    for wide in [1280, 390] {
+        let Some((document, console)) = in_chromium(&page, wide) else { return };
+        assert!(!console.contains("CONSOLE"), "{console}");
+        // The script has run: names that lie on each other are hidden, others are not, and signs keep their size.
+        assert!(document.contains("visibility: visible"), "{wide}");
+        assert!(document.contains("West paddock") && document.contains("Track gate"), "{wide}");
+    }
+}
