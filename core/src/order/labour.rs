@@ -3,7 +3,7 @@
 use super::count::{CRIB, FenceCount, STAYED_POST};
 use super::{BuiltLine, Site};
 use crate::catalogue::{Catalogue, Vegetation};
-use crate::hold::{Post, TREE_POST};
+use crate::hold::{Bay, Post, TREE_POST};
 use crate::land::{MapPoint, tobler_km_per_h};
 use crate::plan::{Kind, Plan};
 use crate::units::Length;
@@ -202,8 +202,14 @@ fn carrying(taken: &mut Taken, line: &BuiltLine, tracks: &[Vec<MapPoint>], terra
 
 /// How steeply the ground rises across the line there, rise over run, uphill.
 fn slope_at(line: &BuiltLine, post: &Post) -> f64 {
-    let bay = line.bays.iter().find(|bay| (bay.from..=bay.to).contains(&post.station));
+    let bay = bay_at(line, post.station);
     bay.and_then(|bay| bay.cross_slope).map_or(0.0, f64::abs)
+}
+
+/// The bay that a station lies in; bays stand in the order of their stations.
+fn bay_at<'a>(line: &BuiltLine<'a>, station: Length) -> Option<&'a Bay> {
+    let next = line.bays.partition_point(|bay| bay.from <= station);
+    line.bays.get(next.saturating_sub(1))
 }
 
 fn at_station(line: &BuiltLine, station: Length) -> Option<MapPoint> {
@@ -218,7 +224,7 @@ fn terrain_at(line: &BuiltLine, station: Length, site: &Site, woods: &[Ring], ca
     if rock.is_some_and(|depth| depth < usual) {
         return Terrain::Rocky;
     }
-    let bay = line.bays.iter().find(|bay| (bay.from..=bay.to).contains(&station));
+    let bay = bay_at(line, station);
     let across = bay.and_then(|bay| bay.cross_slope).map_or(0.0, f64::abs);
     if across.hypot(slope_along(line, station)) > STEEP || is_in(woods, at) { Terrain::Steep } else { Terrain::Easy }
 }
