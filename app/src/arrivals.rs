@@ -34,7 +34,7 @@ impl Session {
                 }
                 Arrived::Opened(opened) => match opened {
                     Opened::Plan(opened) => self.take_plan(*opened),
-                    Opened::Features(features, notices) => self.take_features(features, notices),
+                    Opened::Features(features, notices) => self.ask_about(features, notices),
                 },
                 Arrived::Ground(made, stage) => self.take_ground(made, stage),
                 Arrived::NoGround => {
@@ -110,8 +110,8 @@ impl Session {
         self.asked_revision = None;
     }
 
-    /// Takes features of another file into the plan, in one step; those that came without a kind are drawn grey until it is said.
-    fn take_features(&mut self, features: Vec<Feature>, notices: Vec<String>) {
+    /// Takes features of another file into the plan, in one step; those of which nobody has said what they are are drawn grey until it is said.
+    pub(crate) fn take_features(&mut self, features: Vec<Feature>, notices: Vec<String>) {
         self.notices.extend(notices);
         if self.plan().features.is_empty() && self.land.ground.is_none() {
             if let Some(middle) = opening::middle(features.iter()) {

@@ -1,5 +1,6 @@
 //! What can be asked of the window. An act has a text, a tip and a key of its own; a command may carry more.
 
+use crate::incoming::{Taking, Which};
 use crate::map::look::LandLook;
 use crate::map::used::DrawnBy;
 use crate::order_view::OrderAsk;
@@ -91,7 +92,12 @@ pub const ACTS: &[ActRow] = &[
         "Lay a further grid over or under those that there are; at each place the finest one with a height counts",
         None,
     ),
-    row(Act::Open, "Open…", "Open a plan or an elevation grid; dropping the file on the window does the same", key(CTRL, Key::O)),
+    row(
+        Act::Open,
+        "Open…",
+        "Open a plan or an elevation grid, or take in a GPX, KML or GeoJSON file; dropping the file on the window does the same",
+        key(CTRL, Key::O),
+    ),
     row(Act::Save, "Save", "Save this plan", key(CTRL, Key::S)),
     row(Act::Undo, "Undo", "Take the last change back, as far as you like", key(CTRL, Key::Z)),
     row(Act::SelectAll, "Select all", "Select everything drawn", key(CTRL, Key::A)),
@@ -207,6 +213,10 @@ pub enum Command {
     StepBack,
     /// Show the catalogue, searched for this.
     ShowCatalogue(String),
+    /// Say what some of that is which came from another program.
+    SayIncoming(Which, Taking),
+    /// Take it into the plan.
+    TakeIn,
     /// Close whatever sheet is open.
     CloseSheet,
 }

@@ -11,7 +11,7 @@ pub use shared::{Addressed, ENDINGS, Sharing, endings, open_quote, order_book};
 use hillwire_core::catalogue::{InUse, OwnRowError};
 use hillwire_core::job::Cancelled;
 use hillwire_core::land::{GridError, GroundError};
-use hillwire_core::plan::{self, Plan, PlanError, PlanNote};
+use hillwire_core::plan::{self, Feature, Plan, PlanError, PlanNote};
 use std::fs::{self, File};
 use std::io::{self, BufWriter, Write};
 use std::path::{Path, PathBuf};
@@ -61,6 +61,12 @@ pub enum FileTrouble {
         file.display()
     )]
     NotAPlan {
+        /// Which.
+        file: PathBuf,
+    },
+    /// It is a plan, where features of another program are needed.
+    #[error("{}: found a plan; allowed are GPX, KML, and GeoJSON of other programs", file.display())]
+    IsAPlan {
         /// Which.
         file: PathBuf,
     },
@@ -151,6 +157,20 @@ pub fn open_geojson(path: &Path) -> Result<(Vec<u8>, plan::Opened), FileTrouble>
     let bytes = read_whole(path)?;
     let opened = plan::read_plan(&path.display().to_string(), &bytes).map_err(FileTrouble::Plan)?;
     Ok((bytes, opened))
+}
+
+/// Reads features of another program: GeoJSON that is no plan, GPX or KML.
+///
+/// # Errors
+/// [`FileTrouble`] that names the file, and the place in it.
+pub fn open_foreign(path: &Path) -> Result<(Vec<Feature>, Vec<PlanNote>), FileTrouble> {
+    let bytes = read_whole(path)?;
+    let name = path.display().to_string();
+    let read = if plan::looks_like_xml(&bytes) { plan::read_walked(&name, &bytes) } else { plan::read_plan(&name, &bytes) };
+    match read.map_err(FileTrouble::Plan)? {
+        plan::Opened::Import(features, notes) => Ok((features, notes)),
+        plan::Opened::Plan(..) => Err(FileTrouble::IsAPlan { file: path.to_owned() }),
+    }
 }
 
 /// Reads a plan.

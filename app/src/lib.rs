@@ -12,6 +12,7 @@ pub mod files;
 mod grids;
 mod guide;
 pub mod helping;
+pub mod incoming;
 mod journal;
 pub mod locating;
 mod look_sheet;

@@ -77,7 +77,11 @@ fn corners(feature: &Feature) -> Vec<Position> {
 /// # Errors
 /// [`FileTrouble`] that names the file and the place in it.
 pub fn open_anything(path: &Path) -> Result<Opened, FileTrouble> {
-    if !is_json(path)? {
+    if first_character(path)? == Some(b'<') {
+        let (features, notes) = files::open_foreign(path)?;
+        return Ok(Opened::Features(features, notes.iter().map(words::plan_note).collect()));
+    }
+    if first_character(path)? != Some(b'{') {
         return Ok(Opened::Plan(Box::new(OpenedPlan::unsaved(starter::plan_on(path), vec![path.to_owned()]))));
     }
     let (bytes, opened) = files::open_geojson(path)?;
@@ -95,13 +99,13 @@ pub fn open_anything(path: &Path) -> Result<Opened, FileTrouble> {
     })
 }
 
-/// Whether the first character that is not a space, after a byte order mark, opens a JSON object.
-fn is_json(path: &Path) -> Result<bool, FileTrouble> {
+/// The first character that is not a space, after a byte order mark.
+fn first_character(path: &Path) -> Result<Option<u8>, FileTrouble> {
     let mut first = Vec::new();
     let read = std::fs::File::open(path).and_then(|file| file.take(512).read_to_end(&mut first));
     read.map_err(|reason| FileTrouble::Unreadable { file: path.to_owned(), reason })?;
     let text = first.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&first);
-    Ok(text.iter().find(|byte| !byte.is_ascii_whitespace()) == Some(&b'{'))
+    Ok(text.iter().find(|byte| !byte.is_ascii_whitespace()).copied())
 }
 
 /// Reads elevation grids and lays them over each other, and says what is wrong with those that cannot be used; a coarse first look at the

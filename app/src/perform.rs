@@ -2,6 +2,7 @@
 
 use crate::command::{Act, Command};
 use crate::guide::Guide;
+use crate::incoming::Incoming;
 use crate::map::view::View;
 use crate::opening::OpenedPlan;
 use crate::perform_draft::Stroke;
@@ -77,6 +78,14 @@ impl Session {
             Command::StepBack => self.step_back(),
             Command::BringBack => self.bring_back(hands.ctx),
             Command::ShowCatalogue(search) => self.show_catalogue(search),
+            Command::SayIncoming(which, taking) => {
+                self.incoming.iter_mut().for_each(|incoming| incoming.say(which, &taking));
+            }
+            Command::TakeIn => {
+                if let Some((features, notices)) = self.incoming.take().map(Incoming::taken) {
+                    self.take_features(features, notices);
+                }
+            }
             Command::CloseSheet => self.close_sheet(),
         }
     }
@@ -88,6 +97,7 @@ impl Session {
 
     fn close_sheet(&mut self) {
         self.sheet = None;
+        self.incoming = None;
         if self.left_over.take().is_some() {
             self.journal_served += 1;
         }

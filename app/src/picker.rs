@@ -90,8 +90,8 @@ fn show(purpose: &Purpose, folder: Option<PathBuf>) -> Option<PathBuf> {
     let grids = ["tif", "tiff", "asc"];
     match purpose {
         Purpose::Open => dialog
-            .set_title("Open a plan or an elevation grid")
-            .add_filter("Plans and elevation grids", &["geojson", "json", "tif", "tiff", "asc"])
+            .set_title("Open a plan, an elevation grid, or what another program drew")
+            .add_filter("Plans, grids, and what other programs drew", &["geojson", "json", "gpx", "kml", "tif", "tiff", "asc"])
             .pick_file(),
         Purpose::OpenGrid => dialog.set_title("Elevation grid of your ground").add_filter("Elevation grids", &grids).pick_file(),
         Purpose::AddGrid => dialog.set_title("A further elevation grid").add_filter("Elevation grids", &grids).pick_file(),

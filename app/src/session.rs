@@ -2,6 +2,7 @@
 
 use crate::guide::Guide;
 use crate::helping::Asked;
+use crate::incoming::Incoming;
 use crate::locating::Search;
 use crate::map::contours::ContourLine;
 use crate::map::look::{LookGround, LookView};
@@ -74,6 +75,8 @@ pub enum Sheet {
     Keys,
     /// The catalogue.
     Catalogue,
+    /// What another program drew, and what it is.
+    Incoming,
     /// Prices that came back from a supplier.
     Prices,
     /// Sheets for somebody else.
@@ -196,6 +199,8 @@ pub struct Session {
     pub guide: Option<Guide>,
     /// The sheet that lies over the window.
     pub sheet: Option<Sheet>,
+    /// What another program drew, until it is taken in.
+    pub incoming: Option<Incoming>,
     /// What the catalogue is searched for.
     pub catalogue_search: String,
     /// The plan as it was last, when a journal holds more than the file.
@@ -256,6 +261,7 @@ impl Session {
             power_stations: HashMap::new(),
             guide: None,
             sheet: None,
+            incoming: None,
             catalogue_search: String::new(),
             left_over: None,
             opened: 0,

@@ -36,6 +36,7 @@ pub fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
         Some(Sheet::Catalogue) => crate::catalogue_sheet::show(ui, session, commands),
         Some(Sheet::Look) => crate::look_sheet::show(ui, session, commands),
         Some(Sheet::Prices) => crate::prices_sheet::show(ui, session, commands),
+        Some(Sheet::Incoming) => crate::incoming::show(ui, session, commands),
         Some(Sheet::Unsaved(after)) => unsaved(ui, session, after, commands),
         Some(Sheet::LeftOver) => left_over(ui, commands),
         None => {}

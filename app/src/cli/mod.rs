@@ -3,6 +3,7 @@
 mod answer;
 mod check;
 mod contours;
+mod import;
 mod json;
 mod locate;
 mod measure;
@@ -28,7 +29,8 @@ use std::process::ExitCode;
 use std::sync::Arc;
 
 /// The commands that need no window.
-pub const WITHOUT_A_WINDOW: [&str; 9] = ["survey", "measure", "section", "check", "mend", "power", "locate", "order", "share"];
+pub const WITHOUT_A_WINDOW: [&str; 10] =
+    ["survey", "measure", "section", "check", "mend", "power", "locate", "order", "import", "share"];
 
 /// Done.
 pub const DONE: u8 = 0;
@@ -73,6 +75,8 @@ enum Command {
     Locate(locate::Options),
     /// What to buy
     Order(order::Options),
+    /// What another program drew, taken into a plan: GPX, KML, GeoJSON
+    Import(import::Options),
     /// The plan for somebody else: map files, printed sheets, a web page, pictures, the order
     Share(share::Options),
 }
@@ -132,6 +136,7 @@ fn perform(command: &Command, job: &Job) -> Result<Answer, Stop> {
         Command::Power(options) => power::power(options, job),
         Command::Locate(options) => locate::locate(options, job),
         Command::Order(options) => order::order(options, job),
+        Command::Import(options) => import::import(options, job),
         Command::Share(options) => share::share(options, job),
     }
 }

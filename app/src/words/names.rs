@@ -35,6 +35,19 @@ pub fn kind(kind: &Kind) -> &'static str {
     }
 }
 
+/// Ground of one sort, by its word in the plan.
+pub fn zone(of: &str) -> &str {
+    match of {
+        "wood" => "Woodland",
+        "wet" => "Wet ground",
+        "rock" => "Rock near the surface",
+        "crop" => "A crop",
+        "soil" => "Another soil",
+        "keep_out" => "Ground to keep out of",
+        other => other,
+    }
+}
+
 /// Several of them: `3 fence lines`.
 pub fn plural_kind(count: usize, of: &Kind) -> String {
     let one = kind(of).to_lowercase();

@@ -73,6 +73,9 @@ pub fn plan_note(note: &PlanNote) -> String {
         PlanNote::UnknownGeometry { feature } => {
             format!("{feature} has a shape that this program does not draw; it is kept as it is")
         }
+        PlanNote::Thinned { feature, from, to } => {
+            format!("{feature} had {from} places; {to} are kept, and nothing lies more than half a metre off")
+        }
         PlanNote::TakenApart { feature, parts } => format!("{feature} had {parts} parts, which are now features of their own"),
     }
 }

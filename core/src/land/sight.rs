@@ -128,41 +128,38 @@ impl SightGround {
     /// `franklin-ray-1994` for looking at both kinds of crossings; `woodland-sight` for woodland.
     pub fn sees(&self, from: RayEnd, to: RayEnd, into_wood: IntoWood) -> Seen {
         let ray = Ray::new(&self.grid, from, to);
-        let mut seen = Seen::ALWAYS;
         let (across, down) = (ray.across(), ray.down());
-        let wood_m = if across.steps.abs() >= down.steps.abs() {
-            self.walk(&ray, &down, &mut seen);
-            self.walk(&ray, &across, &mut seen)
-        } else {
-            self.walk(&ray, &across, &mut seen);
-            self.walk(&ray, &down, &mut seen)
-        };
-        Seen {
-            summer: seen.summer && made_out(wood_m, into_wood.summer_m),
-            leaf_off: seen.leaf_off && made_out(wood_m, into_wood.leaf_off_m),
-        }
+        let (longer, shorter) = if across.steps.abs() >= down.steps.abs() { (across, down) } else { (down, across) };
+        // Woodland is told along the longer axis alone; of most rays into a wood that is all there is to look at.
+        let step_m = ray.distance_m / longer.steps.abs();
+        let seen = self.walk(&ray, &longer, Seen::ALWAYS, |steps| {
+            let wood_m = steps as f64 * step_m;
+            Seen { summer: made_out(wood_m, into_wood.summer_m), leaf_off: made_out(wood_m, into_wood.leaf_off_m) }
+        });
+        self.walk(&ray, &shorter, seen, |_| Seen::ALWAYS)
     }
 
-    /// Looks at the crossings of one kind; returns how much woodland they pass, metres.
-    fn walk(&self, ray: &Ray, axis: &Axis, seen: &mut Seen) -> f64 {
-        let mut wood_m = 0.0;
-        let length_m = if axis.steps.abs() > 0.0 { ray.distance_m / axis.steps.abs() } else { 0.0 };
+    /// Looks at the crossings of one kind; `through` says what is made out through so many cells of woodland.
+    fn walk(&self, ray: &Ray, axis: &Axis, mut seen: Seen, through: impl Fn(usize) -> Seen) -> Seen {
+        let mut in_wood = 0;
         for whole in axis.wholes() {
-            if !seen.leaf_off {
-                return wood_m;
+            if seen == Seen::default() {
+                return seen;
             }
             let share = (whole as f64 - axis.start) / axis.steps;
             let other = ray.snapped(axis.other_start + axis.other_steps * share);
             let Some((ground_m, nearest)) = self.ground_at(axis.is_across, whole, other) else { continue };
             let room_m = ray.height_m(share) - ground_m + TOUCH_M;
             let cover = if ray.is_end(nearest) { Cover::default() } else { self.covers[usize::from(self.cover_of[nearest])] };
-            if cover.is_wood {
-                wood_m += length_m;
-            }
             seen.summer &= cover.summer_m <= room_m;
             seen.leaf_off &= cover.leaf_off_m <= room_m;
+            if cover.is_wood {
+                in_wood += 1;
+                let made_out = through(in_wood);
+                seen = Seen { summer: seen.summer && made_out.summer, leaf_off: seen.leaf_off && made_out.leaf_off };
+            }
         }
-        wood_m
+        seen
     }
 
     /// The ground where a ray crosses a whole column (or row) at a fractional row (or column), and the cell nearest to it.
@@ -186,9 +183,10 @@ impl SightGround {
     }
 }
 
-/// Whether enough is made out through so much woodland: `exp(-d ln 2 / d50) > 0.5`.
+/// Whether enough is made out through so much woodland: `exp(-d ln 2 / d50) > 0.5`, which is `d < d50`.
 fn made_out(wood_m: f64, half_at_m: f64) -> bool {
-    wood_m <= 0.0 || (-wood_m * std::f64::consts::LN_2 / half_at_m).exp() > 0.5
+    // The same without the exponential, which is asked for at every cell of a wood.
+    wood_m < half_at_m
 }
 
 /// A ray with what is asked of it at every crossing.

@@ -16,7 +16,10 @@ mod paddock;
 pub use edit::{Cut, Edit, EditError, JOINT_TOLERANCE_M, LegLength, NoJoin};
 pub(crate) use edit::{foot_on, length_m};
 pub use feature::{Feature, FeatureId, FreshIds, Geometry};
-pub use file::{NotAllowed, Opened, PlanError, PlanNote, read_plan, write_plan};
+pub use file::{
+    NotAllowed, Opened, PlanError, PlanNote, THINNED_TO_M, kinds_to_take, looks_like_xml, read_plan, read_walked, word_to_take,
+    write_plan,
+};
 pub use head::*;
 pub use history::{Gesture, History};
 pub use journal::{journal_entry, replay};

@@ -5,6 +5,7 @@
 mod bad_input;
 mod check;
 mod desk;
+mod import;
 mod locate;
 mod measure;
 mod mend;

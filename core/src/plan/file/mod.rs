@@ -15,13 +15,17 @@ mod number;
 mod properties;
 mod record;
 mod shape;
+mod taken;
 #[cfg(test)]
 mod tests;
 mod trouble;
+mod walked;
 
 pub(super) use properties::own_names;
 pub(super) use record::{Record, read_record, write_record};
+pub use taken::{THINNED_TO_M, kinds_to_take, word_to_take};
 pub use trouble::{PlanError, PlanNote};
+pub use walked::{looks_like_xml, read_walked};
 
 use super::feature::FreshIds;
 use super::{Feature, FeatureId, Geometry, Head, Kind, PLAN_VERSION, Plan};

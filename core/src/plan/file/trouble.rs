@@ -116,6 +116,15 @@ pub enum PlanNote {
         /// How many parts.
         parts: usize,
     },
+    /// A walked line was thinned on import: nothing of it lies farther off than [`super::THINNED_TO_M`].
+    Thinned {
+        /// What it is called.
+        feature: String,
+        /// How many places it had.
+        from: usize,
+        /// How many it kept.
+        to: usize,
+    },
 }
 
 impl PlanNote {

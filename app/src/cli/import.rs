@@ -1,0 +1,84 @@
+//! `hillwire import`: what another program drew, taken into a plan.
+
+use super::answer::{Answer, Stop, check_outputs};
+use crate::files::{Waiting, open_foreign, open_plan};
+use crate::words;
+use clap::Args;
+use hillwire_core::job::Job;
+use hillwire_core::plan::{Edit, Feature, FeatureId, FreshIds, Geometry, Kind, Plan, kinds_to_take, word_to_take, write_plan};
+use std::collections::HashSet;
+use std::path::PathBuf;
+
+/// What another program drew, taken into a plan: lines, areas and points of a GPX, KML or GeoJSON file.
+#[derive(Args)]
+#[command(after_help = "Example:\n  hillwire import my-farm.plan.geojson walk.gpx --as track --out with-track.plan.geojson")]
+pub struct Options {
+    /// Plan file
+    #[arg(value_name = "PLAN")]
+    plan: PathBuf,
+    /// File of the other program
+    #[arg(value_name = "FILE")]
+    file: PathBuf,
+    /// What its lines are
+    #[arg(long = "as", value_name = "KIND", default_value = "track")]
+    lines: String,
+    /// What its points are
+    #[arg(long, value_name = "KIND", default_value = "mark")]
+    points: String,
+    /// What its areas are
+    #[arg(long, value_name = "KIND", default_value = "boundary")]
+    areas: String,
+    /// Where to write the plan with them
+    #[arg(long, short, value_name = "NEW.geojson")]
+    out: PathBuf,
+}
+
+/// Takes features in.
+///
+/// # Errors
+/// When a file cannot be used, or a kind is asked for that such features cannot be.
+pub fn import(options: &Options, job: &Job) -> Result<Answer, Stop> {
+    check_outputs(&[&options.out], &[&options.plan, &options.file])?;
+    let mut plan = open_plan(&options.plan)?.plan;
+    job.proceed()?;
+    let (features, notes) = open_foreign(&options.file)?;
+    let mut taken: HashSet<FeatureId> = plan.features.iter().map(|feature| feature.id.clone()).collect();
+    let mut ids = FreshIds::new("import");
+    let mut counts: Vec<(Kind, usize)> = Vec::new();
+    for mut feature in features {
+        let Some(kind) = options.kind_of(&feature, &plan)? else { continue };
+        if !taken.insert(feature.id.clone()) {
+            feature.id = ids.next(|id| taken.contains(id));
+            taken.insert(feature.id.clone());
+        }
+        match counts.iter_mut().find(|(of, _)| *of == kind) {
+            Some((_, count)) => *count += 1,
+            None => counts.push((kind.clone(), 1)),
+        }
+        feature.kind = kind;
+        let refused = |trouble: &dyn std::fmt::Display| Stop::unusable(format!("{}: {trouble}", options.file.display()));
+        plan = Edit::Add(Box::new(feature)).apply(&plan).map_err(|trouble| refused(&trouble))?;
+    }
+    let text = counts.iter().map(|(kind, count)| format!("{}\n", words::plural_kind(*count, kind))).collect::<String>();
+    let text = if counts.is_empty() { "Nothing that could be taken in.\n".to_owned() } else { text };
+    let notes = notes.iter().map(|note| format!("{}: {}", options.file.display(), words::plan_note(note))).collect();
+    Ok(Answer { text, notes, outputs: vec![Waiting::of_bytes(&options.out, &write_plan(&plan))?], ..Answer::default() })
+}
+
+impl Options {
+    /// What a feature is taken as; `None` for a geometry that is not drawn.
+    fn kind_of(&self, feature: &Feature, plan: &Plan) -> Result<Option<Kind>, Stop> {
+        let (option, word) = match feature.geometry {
+            Geometry::Line(_) => ("--as", &self.lines),
+            Geometry::Point(_) => ("--points", &self.points),
+            Geometry::Area(_) => ("--areas", &self.areas),
+            Geometry::Other(_) => return Ok(None),
+        };
+        let kinds = kinds_to_take(&feature.geometry, plan);
+        if let Some(kind) = kinds.iter().find(|kind| word_to_take(kind) == word) {
+            return Ok(Some(kind.clone()));
+        }
+        let allowed: Vec<&str> = kinds.iter().map(word_to_take).collect();
+        Err(Stop::unusable(format!("{option}: found {word}; allowed are {}", allowed.join(", "))))
+    }
+}
