@@ -138,7 +138,7 @@ fn growth(ui: &mut Ui, session: &Session, grown: &[Grown]) {
         ui.end_row();
         for row in grown {
             let is_now = row.vegetation == session.plan().head.ground.vegetation;
-            let text = |text: String| if is_now { RichText::new(text).strong() } else { RichText::new(text) };
+            let text = |text: String| if is_now { RichText::new(text).font(theme::bold(14.0)) } else { RichText::new(text) };
             ui.label(text(row.vegetation.to_owned()));
             row.loaded_v.iter().for_each(|volt| {
                 ui.label(text(volt.map_or_else(|| "–".to_owned(), |volt| words::number_with(volt / 1e3, 1))));
