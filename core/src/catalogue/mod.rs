@@ -1,6 +1,7 @@
 //! Wires, posts, insulators, gates, energizers, animals, soils, what leaks, and small parts: rows parsed from `assets/catalogue/`, each with its source.
 
 mod animal;
+mod code;
 mod conductor;
 mod energizer;
 mod fitting;
@@ -15,6 +16,7 @@ mod stocking;
 pub mod wire;
 
 pub use animal::AnimalRow;
+pub use code::{Code, CodeLength, OverheadRow};
 pub use conductor::Conductor;
 pub use energizer::{EnergizerRow, Figures};
 pub use fitting::{FittingRow, GateRow};

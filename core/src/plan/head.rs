@@ -27,6 +27,8 @@ pub struct Head {
     pub name: String,
     /// Units for display.
     pub units: UnitSystem,
+    /// Id of the code that holds here ([`crate::catalogue::Code`]); the general one when the plan leaves it out.
+    pub code: Option<String>,
     /// Ground state, soil and vegetation where no zone says otherwise.
     pub ground: GroundChoice,
     /// Elevation grids, paths relative to the plan file.
@@ -55,6 +57,7 @@ impl Default for Head {
             version: PLAN_VERSION,
             name: String::new(),
             units: UnitSystem::default(),
+            code: None,
             ground: GroundChoice::default(),
             elevation: Vec::new(),
             pictures: Vec::new(),

@@ -48,6 +48,7 @@ fn head_fields(head: &mut Head, to: &mut impl Fields) {
     to.required("version", &mut head.version, &Whole);
     to.always("name", &mut head.name, &Text);
     to.always("units", &mut head.units, &Units);
+    to.optional("code", &mut head.code, &Text);
     to.always("ground", &mut head.ground, &Ground);
     to.usual("elevation", &mut head.elevation, &Vec::new(), &ListOf(Link));
     to.usual("pictures", &mut head.pictures, &Vec::new(), &ListOf(Link));

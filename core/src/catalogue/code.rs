@@ -1,0 +1,156 @@
+//! What law and standards ask of a fence, country by country: rows parsed from `assets/code/`, each value with its source and its day.
+
+use crate::source::SourceKey;
+use crate::units::Length;
+use serde::Deserialize;
+use std::sync::OnceLock;
+
+/// A length that a code asks for.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct CodeLength {
+    /// The length.
+    #[serde(rename = "value_m")]
+    pub value: Length,
+    /// Where it comes from.
+    pub source: SourceKey,
+    /// When it was last looked at, ISO 8601.
+    pub as_of: String,
+}
+
+/// What holds near overhead power lines up to a voltage.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct OverheadRow {
+    /// Up to so many kilovolts; without it for all above.
+    pub up_to_kv: Option<f64>,
+    /// Least distance in the air between fence wires and conductors.
+    #[serde(rename = "clear_m")]
+    pub clear: Length,
+    /// So far to either side on the map no wire of the fence stands higher than `wires_below`.
+    #[serde(rename = "beside_m")]
+    pub beside: Length,
+    /// See `beside`.
+    #[serde(rename = "wires_below_m")]
+    pub wires_below: Length,
+    /// Post drivers, tippers and ladders keep so far away on the map until whoever runs the line has been asked.
+    #[serde(rename = "work_away_m")]
+    pub work_away: Length,
+    /// Where all but the last come from.
+    pub source: SourceKey,
+    /// Where `work_away` comes from.
+    pub work_source: SourceKey,
+    /// When it was last looked at, ISO 8601.
+    pub as_of: String,
+}
+
+/// What holds in a country.
+#[derive(Clone, Debug, PartialEq)]
+pub struct Code {
+    /// Its word in plans.
+    pub id: String,
+    /// What people call it.
+    pub label: String,
+    /// Signs along a public way stand no farther apart.
+    pub signs_every: CodeLength,
+    /// Least distance between fences of two energizers.
+    pub fences_apart: CodeLength,
+    /// Least distance between the fence's earth and any other.
+    pub earth_apart: CodeLength,
+    /// Least distance between a live strand and barbed wire.
+    pub barbed_apart: CodeLength,
+    /// Least height of a lead-out over a way that vehicles use.
+    pub lead_over_way: CodeLength,
+    overhead: Vec<OverheadRow>,
+}
+
+#[derive(Clone, Deserialize)]
+#[serde(deny_unknown_fields)]
+struct CodeText {
+    id: String,
+    label: String,
+    signs_every: Option<CodeLength>,
+    fences_apart: Option<CodeLength>,
+    earth_apart: Option<CodeLength>,
+    barbed_apart: Option<CodeLength>,
+    lead_over_way: Option<CodeLength>,
+    #[serde(default)]
+    overhead: Vec<OverheadRow>,
+}
+
+const FILES: [(&str, &str); 3] = [
+    ("general.toml", include_str!("../../../assets/code/general.toml")),
+    ("gb.toml", include_str!("../../../assets/code/gb.toml")),
+    ("us.toml", include_str!("../../../assets/code/us.toml")),
+];
+
+impl Code {
+    /// All codes; the first holds where the plan names none, and lends the others what they do not say.
+    pub fn all() -> &'static [Self] {
+        static ALL: OnceLock<Vec<Code>> = OnceLock::new();
+        ALL.get_or_init(|| {
+            let texts = FILES.map(|(name, text)| -> CodeText {
+                toml::from_str(text).unwrap_or_else(|error| panic!("assets/code/{name}: {error}"))
+            });
+            texts.iter().map(|text| Self::over(text, &texts[0])).collect()
+        })
+    }
+
+    /// The code with this id; the general one for none and for an id that is not known.
+    pub fn of(id: Option<&str>) -> &'static Self {
+        let all = Self::all();
+        all.iter().find(|code| Some(code.id.as_str()) == id).unwrap_or(&all[0])
+    }
+
+    fn over(text: &CodeText, general: &CodeText) -> Self {
+        let one = |of: fn(&CodeText) -> &Option<CodeLength>| {
+            of(text).clone().or_else(|| of(general).clone()).expect("assets/code/general.toml says everything")
+        };
+        Self {
+            id: text.id.clone(),
+            label: text.label.clone(),
+            signs_every: one(|text| &text.signs_every),
+            fences_apart: one(|text| &text.fences_apart),
+            earth_apart: one(|text| &text.earth_apart),
+            barbed_apart: one(|text| &text.barbed_apart),
+            lead_over_way: one(|text| &text.lead_over_way),
+            overhead: if text.overhead.is_empty() { general.overhead.clone() } else { text.overhead.clone() },
+        }
+    }
+
+    /// What holds near an overhead line of so many kilovolts; the strictest where they are not known.
+    pub fn overhead(&self, kv: Option<f64>) -> &OverheadRow {
+        let holds = |row: &&OverheadRow| row.up_to_kv.is_none_or(|up_to| kv.is_some_and(|kv| kv <= up_to));
+        self.overhead.iter().find(holds).expect("the last row of a code has no upper voltage")
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_value_names_a_source_and_a_day() {
+        for code in Code::all() {
+            let single = [&code.signs_every, &code.fences_apart, &code.earth_apart, &code.barbed_apart, &code.lead_over_way];
+            let overhead = code.overhead.iter().flat_map(|row| [(&row.source, &row.as_of), (&row.work_source, &row.as_of)]);
+            for (source, as_of) in single.map(|one| (&one.source, &one.as_of)).into_iter().chain(overhead) {
+                assert!(source.entry().is_some(), "{}: {source:?}", code.id);
+                assert!(as_of.parse::<jiff::civil::Date>().is_ok(), "{}: {as_of}", code.id);
+            }
+        }
+    }
+
+    #[test]
+    fn the_rows_of_overhead_lines_follow_the_voltage() {
+        let rows = [
+            (None, Some(0.4), 3.0, 9.0),
+            (None, Some(11.0), 4.0, 9.0),
+            (Some("gb"), Some(132.0), 8.0, 15.0),
+            (Some("us"), Some(11.0), 4.0, 3.05),
+            (Some("nowhere"), None, 8.0, 15.0),
+        ];
+        for (id, kv, clear_m, work_m) in rows {
+            let row = Code::of(id).overhead(kv);
+            assert_eq!((row.clear, row.work_away), (Length::metres(clear_m), Length::metres(work_m)), "{id:?} {kv:?}");
+        }
+    }
+}
