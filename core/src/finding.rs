@@ -1,12 +1,14 @@
 //! What the checker has to say: rule, weight, place, number, limit, reason, remedies, source. Values only; the sentences are the window's.
 
 mod bite;
+mod keeping;
 mod lay;
 mod reach;
 mod reason;
 mod remedy;
 
 pub use bite::{Bite, BiteChange, BiteRemedy, Brings, Unfed};
+pub use keeping::{Keeping, KeepingRemedy};
 pub use lay::{Lay, LayRemedy, Receiver};
 pub use reach::{HardToReach, ReachRemedy, TrackHindrance};
 pub use reason::*;
@@ -104,6 +106,18 @@ pub enum Rule {
     Erosion,
     /// A line over rock with little soil on it.
     Rock,
+    /// A line off the holding, or on its boundary.
+    Boundary,
+    /// Barbed wire that is live, or near a live strand.
+    Barbed,
+    /// A lead-out that hangs low over a way that vehicles use.
+    OverWay,
+    /// A paddock or a track without a gate, or a gate on bad ground.
+    Gate,
+    /// A paddock without water, or with water far away.
+    Water,
+    /// A paddock with more animals than its ground carries.
+    AreaPerHead,
     /// Strands that the stock behind them is too small or too tall for, today or from some day on.
     Outgrown,
 }

@@ -73,6 +73,8 @@ pub fn stage_of(rule: Rule) -> Stage {
         | Rule::Shade
         | Rule::Dip
         | Rule::Rise
+        | Rule::Water
+        | Rule::AreaPerHead
         | Rule::Outgrown => Stage::Hold,
         Rule::FarEnd
         | Rule::Earth

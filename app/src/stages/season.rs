@@ -7,7 +7,7 @@ use crate::session::{Session, Stage};
 use crate::theme;
 use crate::words;
 use egui::{RichText, Ui};
-use hillwire_core::catalogue::Catalogue;
+use hillwire_core::catalogue::{Catalogue, Code};
 use hillwire_core::plan::{Edit, Gesture, GroundChoice, Season, UnitSystem};
 use hillwire_core::units::Length;
 
@@ -26,6 +26,29 @@ pub fn editor(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     ui.add_space(8.0);
     heading(ui, "Season");
     season(ui, session, commands);
+    ui.add_space(8.0);
+    heading(ui, "Local code");
+    code(ui, session, width, commands);
+}
+
+/// Whose law and advice the fence is held against.
+fn code(ui: &mut Ui, session: &Session, width: f32, commands: &mut Vec<Command>) {
+    let now = Code::of(session.plan().head.code.as_deref());
+    let all = Code::all();
+    let picked = rows(ui, "code", |ui| {
+        let tip = "Distances to power lines and to other fences, signs, crossings of ways: as the code of this country has them";
+        row(ui, "country", tip, |ui| {
+            choice(ui, "country", width, &now.id, all.iter().map(|code| (code.id.as_str(), code.label.as_str())))
+        })
+    });
+    let note =
+        "Values from standards and from memory, each named where it is used. Local law and licensed practice come before them.";
+    ui.label(RichText::new(note).small().color(theme::inks(ui).faint_ink));
+    if let Some(picked) = picked {
+        let mut head = (*session.plan().head).clone();
+        head.code = Some(picked).filter(|id| *id != all[0].id);
+        commands.push(Command::Change(Gesture::ChangedCode, vec![Edit::SetHead(Box::new(head))]));
+    }
 }
 
 /// The choices for the whole plan that the pulse asks about.

@@ -1,6 +1,8 @@
 //! What the checker has to say, as sentences: what was found, why it matters, what can be done.
 
-use super::{angle, bite, count, force, gap, held, item, lay, length, loads, mass, percent, reach, set_length, share, strike};
+use super::{
+    angle, bite, count, force, gap, held, item, keeping, lay, length, loads, mass, percent, reach, set_length, share, strike,
+};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Finding, Reason, Remedy, Rule, Weight};
 use hillwire_core::plan::UnitSystem;
@@ -33,6 +35,7 @@ pub fn source(key: &SourceKey) -> String {
 pub fn says(finding: &Finding, catalogue: &Catalogue, units: UnitSystem) -> String {
     match &finding.reason {
         Reason::Bite(why) => bite::says(why, finding.value, catalogue, units),
+        Reason::Keeping(why) => keeping::says(why, finding.value, finding.limit, units),
         Reason::Reach(why) => reach::says(why, finding.value, finding.limit, units),
         Reason::Lay(why) => lay::says(why, finding.value, units),
         Reason::SteepAbove { slope_pct, run, approach_deg } => format!(
@@ -180,6 +183,7 @@ pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String
     let holds = |capacity: &Force| force(*capacity, units);
     match remedy {
         Remedy::Bite(remedy) => bite::does(remedy, catalogue, units),
+        Remedy::Keeping(remedy) => keeping::does(remedy, units),
         Remedy::Reach(remedy) => reach::does(remedy, units),
         Remedy::Lay(remedy) => lay::does(remedy, units),
         Remedy::MoveOut { by } => format!("Move the line {} away from the foot of the slope.", length(*by, units)),

@@ -4,6 +4,7 @@ pub mod bite;
 pub mod cautions;
 mod findings;
 mod held;
+pub mod keeping;
 mod lay;
 mod loads;
 mod mends;

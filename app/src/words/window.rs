@@ -30,6 +30,7 @@ pub fn gesture(gesture: &Gesture) -> String {
         Gesture::AddedBuild { build } => format!("adding the build {build}"),
         Gesture::RemovedBuild { build } => format!("removing the build {build}"),
         Gesture::ChangedGround => "changing the ground".to_owned(),
+        Gesture::ChangedCode => "changing whose law holds".to_owned(),
         Gesture::ChangedGrids => "changing the elevation grids".to_owned(),
         Gesture::ChangedSeason => "changing the season".to_owned(),
         Gesture::ChangedStock { group } => format!("changing the group {group}"),

@@ -141,7 +141,11 @@ mod tests {
 
     #[test]
     fn the_rows_of_overhead_lines_follow_the_voltage() {
+        // IEC 60335-2-76, Annex BB: 3 m up to 1 kV, 4 m from there up to 33 kV, 8 m above. Work: GS6 and 29 CFR 1926.1408, from memory.
         let rows = [
+            (None, Some(1.0), 3.0, 9.0),
+            (None, Some(33.0), 4.0, 9.0),
+            (None, None, 8.0, 15.0),
             (None, Some(0.4), 3.0, 9.0),
             (None, Some(11.0), 4.0, 9.0),
             (Some("gb"), Some(132.0), 8.0, 15.0),

@@ -115,7 +115,7 @@ const KILOVOLTS: Form = Number(0.01, 100.0);
 const US_PER_KM: Form = Number(0.0, 1e6);
 const HEIGHT_M: Form = Number(0.01, 5.0);
 
-const WIRE: [Member; 20] = [
+const WIRE: [Member; 21] = [
     must("id", Text),
     must("label", Text),
     must("metal", Word(&["steel", "aluminium", "composite"])),
@@ -127,6 +127,7 @@ const WIRE: [Member; 20] = [
     may("resistivity_ohm_m", Number(1e-8, 1e-4)),
     may("mu_r", Number(1.0, 1e4)),
     may("zinc_m", Number(0.0, 1e-3)),
+    may("barbed", YesNo),
     may("electric_radius_m", Number(1e-5, 0.1)),
     may("sheath_diameter_m", Number(1e-4, 0.2)),
     may("permittivity", Number(1.0, 20.0)),

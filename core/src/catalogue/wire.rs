@@ -115,6 +115,8 @@ pub struct WireRow {
     pub roll: Length,
     /// Longest bay it is used with.
     pub longest_bay: Option<Length>,
+    /// Whether it has barbs: it must never be live.
+    pub is_barbed: bool,
     /// Where the values come from.
     pub sources: RowSource,
 }
@@ -152,6 +154,8 @@ struct WireText {
     tension_n: f64,
     roll_m: f64,
     longest_bay_m: Option<f64>,
+    #[serde(default)]
+    barbed: bool,
     #[serde(flatten)]
     sources: RowSource,
 }
@@ -211,6 +215,7 @@ impl TryFrom<WireText> for WireRow {
             tension: Force::newtons(text.tension_n),
             roll: Length::metres(text.roll_m),
             longest_bay: text.longest_bay_m.map(Length::metres),
+            is_barbed: text.barbed,
             sources: text.sources,
             label: text.label,
             id: text.id,

@@ -5,11 +5,6 @@ use super::far_end::place_of_point;
 use crate::finding::{Bite, BiteRemedy, Finding, Reason, Remedy, Rule, Unit, Weight};
 use crate::land::MapPoint;
 use crate::plan::{Feature, FeatureId, Geometry, Kind};
-use crate::source::SourceKey;
-use crate::units::Length;
-
-/// Least distance between the fence's earth and any other (`fence-installation`; some ask for more).
-pub const APART: Length = Length::metres(10.0);
 
 /// Every earth of an energizer that stands too near a building with mains.
 pub fn check(checked: &Checked) -> Vec<Finding> {
@@ -22,16 +17,17 @@ fn too_near(checked: &Checked, earth: &Feature) -> Option<Finding> {
     let buildings = checked.plan.features.iter().filter(|feature| matches!(feature.kind, Kind::Building { mains: true }));
     let off = buildings.filter_map(|building| Some((off_m(checked, building, at)?, &building.id)));
     let (off_m, building): (f64, &FeatureId) = off.min_by(|one, other| one.0.total_cmp(&other.0))?;
-    (off_m < APART.as_metres()).then_some(Finding {
+    let apart = &checked.code().earth_apart;
+    (off_m < apart.value.as_metres()).then_some(Finding {
         rule: Rule::EarthDistance,
         weight: Weight::LookAt,
         place: place_of_point(checked, &earth.id)?,
         value: off_m,
-        limit: Some(APART.as_metres()),
+        limit: Some(apart.value.as_metres()),
         unit: Unit::Metre,
         reason: Reason::Bite(Bite::EarthTooNear { building: building.clone() }),
-        remedies: vec![Remedy::Bite(BiteRemedy::KeepApart(APART))],
-        source: SourceKey::new("fence-installation"),
+        remedies: [Remedy::Bite(BiteRemedy::KeepApart(apart.value))].into_iter().chain(checked.with_code(Vec::new())).collect(),
+        source: apart.source.clone(),
     })
 }
 

@@ -42,6 +42,7 @@ pub struct Scene {
     on: Option<Date>,
     season: Season,
     wire: &'static str,
+    barbed_above: Option<Length>,
     corner_post: &'static str,
     /// Tension of each strand.
     pub tension: Force,
@@ -60,6 +61,7 @@ impl Scene {
             on: None,
             season: Season::default(),
             wire: "ht-14ga",
+            barbed_above: None,
             corner_post: "wood-150",
             tension: Force::newtons(450.0),
         }
@@ -111,6 +113,11 @@ impl Scene {
     /// The wire of all strands.
     pub fn with_wire(mut self, wire: &'static str) -> Self {
         self.wire = wire;
+        self
+    }
+    /// A barbed strand that is not live, so far above the highest.
+    pub fn with_barbed(mut self, above_m: f64) -> Self {
+        self.barbed_above = Some(Length::metres(above_m));
         self
     }
     /// The corner posts.
@@ -232,9 +239,11 @@ impl Scene {
     /// Two strands at 0.20 and 0.45 m, bays up to 8 m.
     fn build(&self) -> Build {
         let strand = |height_m: f64| Strand::live(Length::metres(height_m), self.wire);
+        let barbed =
+            self.barbed_above.map(|above| Strand { live: false, ..Strand::live(Length::metres(0.45) + above, "barbed") });
         Build {
             id: "two".to_owned(),
-            strands: vec![strand(0.2), strand(0.45)],
+            strands: [strand(0.2), strand(0.45)].into_iter().chain(barbed).collect(),
             line_post: "t-post".to_owned(),
             corner_post: self.corner_post.to_owned(),
             max_bay: Length::metres(8.0),

@@ -1,7 +1,10 @@
 //! The checker: one file per rule, and the list of rules.
 
 mod access;
+mod area_per_head;
+mod barbed;
 mod beside;
+mod boundary;
 mod cold_wire;
 mod corner_load;
 mod cross_slope;
@@ -14,6 +17,7 @@ mod energizer_size;
 mod erosion;
 mod far_end;
 mod flood;
+mod gate;
 mod grid_coarse;
 mod grid_edge;
 mod grid_unknown;
@@ -21,6 +25,7 @@ mod lay;
 mod lead_out;
 mod more_posts;
 mod outgrown;
+mod over_way;
 mod overhead_line;
 mod post_bending;
 mod public_way;
@@ -39,6 +44,7 @@ mod track_grade;
 mod two_energizers;
 mod unfed;
 mod uplift;
+mod water;
 mod water_gap;
 mod wet;
 
@@ -50,8 +56,8 @@ pub use far_end::AT_EASE;
 pub use outgrown::{LOOK_AHEAD_DAYS, SOON_DAYS};
 pub use surroundings::Surroundings;
 
-use crate::catalogue::Catalogue;
-use crate::finding::{Finding, Place, Rule};
+use crate::catalogue::{Catalogue, Code};
+use crate::finding::{Finding, KeepingRemedy, Place, Remedy, Rule};
 use crate::hold::{FootingMap, LineHold, Section, Specification};
 use crate::land::{Frame, Ground, MapPoint};
 use crate::plan::{Build, Feature, Kind, PaddockFace, Plan};
@@ -75,7 +81,7 @@ pub struct Checked<'a> {
     pub smooth_ground: Option<&'a Ground>,
     /// What posts stand in; `None` where the plan's soils cannot be looked up.
     pub footings: Option<&'a FootingMap<'a>>,
-    /// Ways, overhead lines and gates on the map.
+    /// Ways, overhead lines, gates and boundaries on the map.
     pub surroundings: &'a Surroundings,
     /// Tracks, walking times and the outlook from the tracks.
     pub reach: &'a Reach,
@@ -134,6 +140,10 @@ pub enum Looks {
 pub const LINE_RULES: &[(Rule, Looks, LineRule)] = &[
     (Rule::PublicWay, Looks::Around, public_way::check),
     (Rule::OverheadLine, Looks::Around, overhead_line::check),
+    (Rule::OverWay, Looks::Around, over_way::check),
+    (Rule::Boundary, Looks::Around, boundary::check),
+    (Rule::Barbed, Looks::Around, barbed::check),
+    (Rule::Gate, Looks::Around, gate::check),
     (Rule::CornerLoad, Looks::AtTheLine, corner_load::check),
     (Rule::PostBending, Looks::AtTheLine, post_bending::check),
     (Rule::Uplift, Looks::AtTheLine, uplift::check),
@@ -169,6 +179,9 @@ pub const PLAN_RULES: &[(Rule, PlanRule)] = &[
     (Rule::Outgrown, outgrown::check_plan),
     (Rule::Erosion, erosion::check_plan),
     (Rule::Slope, slope::check_plan),
+    (Rule::Gate, gate::check_plan),
+    (Rule::Water, water::check_plan),
+    (Rule::AreaPerHead, area_per_head::check_plan),
     (Rule::Shade, shade::check_plan),
     (Rule::TrackGrade, track_grade::check_plan),
     (Rule::Access, access::check_plan),
@@ -227,6 +240,17 @@ fn speaks_for_build(checked: &Checked, line: &CheckedLine) -> bool {
 }
 
 impl Checked<'_> {
+    /// What law and standards ask where the plan is.
+    fn code(&self) -> &'static Code {
+        Code::of(self.plan.head.code.as_deref())
+    }
+
+    /// What can be done, and that the code that holds there has to be looked up.
+    fn with_code(&self, remedies: Vec<KeepingRemedy>) -> Vec<Remedy> {
+        let code = KeepingRemedy::LocalCode(self.code().label.clone());
+        remedies.into_iter().chain([code]).map(Remedy::Keeping).collect()
+    }
+
     /// A stretch of a line as the place of a finding, with the point to look at.
     fn stretch(&self, line: &CheckedLine, from_m: f64, until_m: f64, at: MapPoint) -> Place {
         Place {

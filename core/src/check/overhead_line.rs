@@ -2,38 +2,12 @@
 
 use super::surroundings::{Overhead, nearest_m};
 use super::{Checked, CheckedLine};
-use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
+use crate::catalogue::OverheadRow;
+use crate::finding::{Finding, KeepingRemedy, Reason, Remedy, Rule, Unit, Weight};
+use crate::hold::LEAD_OUT_HEIGHT_M;
 use crate::hold::along::{Piece, crossing, pieces, runs, spot_at};
 use crate::plan::Kind;
-use crate::source::SourceKey;
 use crate::units::Length;
-
-/// Least distance in the air between fence wires and conductors, by the overhead line's kilovolts; the largest when they
-/// are not known.
-///
-/// # Source
-/// Key `fence-installation`: 3 m up to 1 kV, 4 m up to 33 kV, 8 m above.
-pub fn clearance(kv: Option<f64>) -> Length {
-    Length::metres(match kv {
-        Some(kv) if kv <= 1.0 => 3.0,
-        Some(kv) if kv <= 33.0 => 4.0,
-        _ => 8.0,
-    })
-}
-
-/// Near an overhead line no wire of the fence stands higher over the ground.
-///
-/// # Source
-/// Key `fence-installation`.
-pub const WIRES_BELOW: Length = Length::metres(3.0);
-
-/// How far to either side of the line on the map that holds.
-///
-/// # Source
-/// Key `fence-installation`: 2 m up to 1 kV, 15 m above.
-fn beside(kv: Option<f64>) -> Length {
-    Length::metres(if kv.is_some_and(|kv| kv <= 1.0) { 2.0 } else { 15.0 })
-}
 
 /// A fence that stays beside the line for longer than this runs along it; a square crossing takes half of it.
 ///
@@ -41,8 +15,6 @@ fn beside(kv: Option<f64>) -> Length {
 /// Key `common-practice`.
 pub const LONGEST_BESIDE: Length = Length::metres(60.0);
 
-/// Height of a lead-out whose plan does not say.
-const LEAD_OUT_HEIGHT: Length = Length::metres(2.0);
 const STEP_M: f64 = 5.0;
 
 /// Every crossing, and every long stretch beside. Nobody drives a post there before asking whoever runs the line.
@@ -71,7 +43,8 @@ fn crossings(checked: &Checked, line: &CheckedLine, overhead: &Overhead) -> Vec<
 
 fn under(checked: &Checked, line: &CheckedLine, overhead: &Overhead, plan_m: f64, crossing_deg: f64) -> Finding {
     let spot = spot_at(line.section, plan_m);
-    let clearance = clearance(overhead.kv);
+    let row = checked.code().overhead(overhead.kv);
+    let clearance = row.clear;
     let air = overhead.wire_height.map(|height| height - top_wire(line));
     let (value, limit, unit) = match air {
         Some(air) => (air.as_metres(), clearance.as_metres(), Unit::Metre),
@@ -85,17 +58,16 @@ fn under(checked: &Checked, line: &CheckedLine, overhead: &Overhead, plan_m: f64
         limit: Some(limit),
         unit,
         reason: Reason::UnderOverheadLine { kv: overhead.kv, clearance, crossing_deg },
-        remedies: vec![Remedy::CrossSquarely, Remedy::KeepWiresBelow { height: WIRES_BELOW }, Remedy::AskLineOperator],
-        source: SourceKey::new("fence-installation"),
+        remedies: [Remedy::CrossSquarely].into_iter().chain(remedies(checked, row)).collect(),
+        source: row.source.clone(),
     }
 }
 
 fn stretches(checked: &Checked, line: &CheckedLine, overhead: &Overhead) -> Vec<Finding> {
+    let row = checked.code().overhead(overhead.kv);
     let near = |piece: Piece| nearest_m(piece.middle(), &overhead.points).map(|away_m| (piece, away_m));
-    let inside = pieces(line.section, STEP_M)
-        .into_iter()
-        .filter_map(near)
-        .filter(|(_, away_m)| *away_m <= beside(overhead.kv).as_metres());
+    let inside =
+        pieces(line.section, STEP_M).into_iter().filter_map(near).filter(|(_, away_m)| *away_m <= row.beside.as_metres());
     let along = runs(inside.collect(), |a: &(Piece, f64), b| (b.0.from.plan_m - a.0.to.plan_m).abs() < 0.01);
     let finding = |run: Vec<(Piece, f64)>| {
         let (first, last) = (run[0].0, run[run.len() - 1].0);
@@ -109,17 +81,22 @@ fn stretches(checked: &Checked, line: &CheckedLine, overhead: &Overhead) -> Vec<
             limit: Some(LONGEST_BESIDE.as_metres()),
             unit: Unit::Metre,
             reason: Reason::BesideOverheadLine { kv: overhead.kv, over, nearest },
-            remedies: vec![Remedy::KeepWiresBelow { height: WIRES_BELOW }, Remedy::AskLineOperator],
-            source: SourceKey::new("fence-installation"),
+            remedies: remedies(checked, row),
+            source: row.source.clone(),
         })
     };
     along.into_iter().filter_map(finding).collect()
 }
 
+fn remedies(checked: &Checked, row: &OverheadRow) -> Vec<Remedy> {
+    let keep = [Remedy::KeepWiresBelow { height: row.wires_below }, Remedy::AskLineOperator];
+    keep.into_iter().chain(checked.with_code(vec![KeepingRemedy::WorkAway(row.work_away)])).collect()
+}
+
 /// Height of the highest wire.
 fn top_wire(line: &CheckedLine) -> Length {
     match &line.feature.kind {
-        Kind::LeadOut(lead_out) => lead_out.height.unwrap_or(LEAD_OUT_HEIGHT),
+        Kind::LeadOut(lead_out) => lead_out.height.unwrap_or(Length::metres(LEAD_OUT_HEIGHT_M)),
         _ => line
             .build
             .and_then(|build| build.strands.iter().map(|strand| strand.height).reduce(Length::max))
@@ -131,15 +108,6 @@ fn top_wire(line: &CheckedLine) -> Length {
 mod tests {
     use super::*;
     use crate::check::fixture::{Scene, flat};
-
-    #[test]
-    fn clearances_are_those_of_the_installation_rules() {
-        // IEC 60335-2-76, Annex BB: 3 m up to 1 kV, 4 m from there up to 33 kV, 8 m above.
-        let rows = [(Some(0.4), 3.0), (Some(1.0), 3.0), (Some(11.0), 4.0), (Some(33.0), 4.0), (Some(132.0), 8.0), (None, 8.0)];
-        for (kv, metres) in rows {
-            assert_eq!(clearance(kv), Length::metres(metres), "{kv:?}");
-        }
-    }
 
     #[test]
     fn a_fence_under_the_line_is_looked_at_and_one_too_near_must_be_mended() {

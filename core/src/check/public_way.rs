@@ -1,9 +1,9 @@
 //! Fences across a way that the public may use.
 
-use super::surroundings::Way;
+use super::surroundings::{Way, nearest_m};
 use super::{Checked, CheckedLine};
-use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
-use crate::hold::along::{crossing, distance_m, spot_at};
+use crate::finding::{Finding, Keeping, KeepingRemedy, Reason, Remedy, Rule, Unit, Weight};
+use crate::hold::along::{Piece, crossing, distance_m, pieces, runs, spot_at};
 use crate::land::MapPoint;
 use crate::plan::Kind;
 use crate::source::SourceKey;
@@ -15,16 +15,20 @@ use crate::units::Length;
 /// Key `common-practice`.
 pub const GATE_WITHIN: Length = Length::metres(3.0);
 
-/// Signs along a public way stand no farther apart.
+/// A fence this near to a public way is met by whoever uses it.
 ///
 /// # Source
-/// Key `fence-installation`: "at frequent intervals"; 100 m is what the trade says.
-pub const SIGNS_EVERY: Length = Length::metres(100.0);
+/// Key `common-practice`.
+pub const BESIDE: Length = Length::metres(25.0);
+
+/// A shorter stretch beside a way is not worth a word, metres.
+const SHORTEST_BESIDE_M: f64 = 10.0;
+const STEP_M: f64 = 5.0;
 
 /// A gate this near to a line stands on it.
 const ON_LINE_M: f64 = 1.0;
 
-/// Every place where the fence closes a public way. Law differs from country to country and outranks this.
+/// Every place where the fence closes a public way, and every stretch beside one. Law differs from country to country and outranks this.
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     if !matches!(line.feature.kind, Kind::Fence(_)) || checked.surroundings.ways.is_empty() {
         return Vec::new();
@@ -42,7 +46,33 @@ pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
             }
         }
     }
+    found.extend(checked.surroundings.ways.iter().flat_map(|way| stretches_beside(checked, line, way)));
     found
+}
+
+/// Stretches that whoever uses the way meets: signs belong there.
+fn stretches_beside(checked: &Checked, line: &CheckedLine, way: &Way) -> Vec<Finding> {
+    let near = |piece: &Piece| nearest_m(piece.middle(), &way.points).is_some_and(|off_m| off_m <= BESIDE.as_metres());
+    let near: Vec<Piece> = pieces(line.section, STEP_M).into_iter().filter(near).collect();
+    let every = &checked.code().signs_every;
+    let told = |run: Vec<Piece>| {
+        let (first, last) = (&run[0], &run[run.len() - 1]);
+        let over = last.to.station_m - first.from.station_m;
+        let signs = (over / every.value.as_metres()).ceil().max(1.0) as u32;
+        (over >= SHORTEST_BESIDE_M).then(|| Finding {
+            rule: Rule::PublicWay,
+            weight: Weight::Note,
+            place: checked.stretch(line, first.from.station_m, last.to.station_m, run[run.len() / 2].middle()),
+            value: over,
+            limit: None,
+            unit: Unit::Metre,
+            reason: Reason::Keeping(Keeping::BesideWay { way: way.name.clone(), over: Length::metres(over), signs }),
+            remedies: checked.with_code(vec![KeepingRemedy::SignsEvery(every.value)]),
+            source: every.source.clone(),
+        })
+    };
+    let along = |a: &Piece, b: &Piece| (b.from.plan_m - a.to.plan_m).abs() < 0.01;
+    runs(near, along).into_iter().filter_map(told).collect()
 }
 
 fn closed(checked: &Checked, line: &CheckedLine, plan_m: f64, way: &Way, gates: &[MapPoint]) -> Option<Finding> {
@@ -57,7 +87,10 @@ fn closed(checked: &Checked, line: &CheckedLine, plan_m: f64, way: &Way, gates: 
         limit: Some(0.0),
         unit: Unit::One,
         reason: Reason::ClosesPublicWay { way: way.name.clone(), nearest_gate },
-        remedies: vec![Remedy::GateOnWay, Remedy::WarningSigns { every: SIGNS_EVERY }],
+        remedies: [Remedy::GateOnWay, Remedy::WarningSigns { every: checked.code().signs_every.value }]
+            .into_iter()
+            .chain(checked.with_code(Vec::new()))
+            .collect(),
         source: SourceKey::new("fence-installation"),
     })
 }
@@ -78,7 +111,8 @@ mod tests {
             if let Some(east_m) = gate_m {
                 scene = scene.point(Kind::Gate(Gate::default()), (east_m, 0.0));
             }
-            let found = scene.say(Rule::PublicWay);
+            let mut found = scene.say(Rule::PublicWay);
+            found.retain(|finding| finding.weight == Weight::MustFix);
             assert_eq!(found.len(), expected, "{name}: {found:?}");
             let nearest = |finding: &Finding| match finding.reason {
                 Reason::ClosesPublicWay { nearest_gate, .. } => nearest_gate,
@@ -97,6 +131,21 @@ mod tests {
         let scene = Scene::on(flat())
             .fence(&[(-50.0, 0.0), (-5.0, 0.0)])
             .line(Kind::PublicWay { use_by: None }, &[(0.0, -40.0), (0.0, 40.0)]);
-        assert!(scene.say(Rule::PublicWay).is_empty());
+        assert!(scene.say(Rule::PublicWay).iter().all(|finding| finding.weight == Weight::Note));
+    }
+
+    #[test]
+    fn a_fence_beside_a_public_way_wants_signs() {
+        // 240 m of fence; a way beside it at 10 m and at 40 m.
+        for (off_m, expected) in [(10.0, Some(3)), (40.0, None)] {
+            let way = Kind::PublicWay { use_by: None };
+            let scene = Scene::on(flat()).fence(&[(-120.0, 0.0), (120.0, 0.0)]).line(way, &[(-190.0, off_m), (190.0, off_m)]);
+            let found = scene.say(Rule::PublicWay);
+            let signs = found.first().map(|finding| match &finding.reason {
+                Reason::Keeping(Keeping::BesideWay { signs, .. }) => *signs,
+                other => panic!("{other:?}"),
+            });
+            assert_eq!(signs, expected, "{off_m} m");
+        }
     }
 }

@@ -231,8 +231,12 @@ fn ends(remedy: &Remedy) -> bool {
 fn stronger_wires<'a>(checked: &Checked<'a>, hits: &[Hit]) -> Vec<&'a WireRow> {
     let strength_n = |wire: &WireRow| wire.breaking.as_newtons() * wire.joint_share;
     let now_n = hits.iter().map(|hit| strength_n(hit.wire)).fold(0.0, f64::max);
-    let mut wires: Vec<&WireRow> =
-        checked.catalogue.wires.iter().filter(|wire| wire.is_high_tensile() && strength_n(wire) > now_n).collect();
+    let mut wires: Vec<&WireRow> = checked
+        .catalogue
+        .wires
+        .iter()
+        .filter(|wire| !wire.is_barbed && wire.is_high_tensile() && strength_n(wire) > now_n)
+        .collect();
     wires.sort_by(|one, other| strength_n(one).total_cmp(&strength_n(other)));
     wires
 }

@@ -1,8 +1,8 @@
-//! What stands around the lines, on the map: public ways, overhead lines, gates.
+//! What stands around the lines, on the map: public ways, tracks, overhead lines, gates, boundaries.
 
 use crate::hold::along::distance_m;
 use crate::land::{Frame, MapPoint, Position};
-use crate::plan::{Feature, Kind, Plan};
+use crate::plan::{Feature, Geometry, Kind, Plan, Track};
 use crate::units::Length;
 
 /// What stands around the lines of a plan.
@@ -11,6 +11,27 @@ pub struct Surroundings {
     pub(super) ways: Vec<Way>,
     pub(super) overhead: Vec<Overhead>,
     pub(super) gates: Vec<MapPoint>,
+    /// Tracks and public roads that vehicles use.
+    pub(super) vehicle_ways: Vec<VehicleWay>,
+    pub(super) boundaries: Vec<Boundary>,
+}
+
+/// A way that vehicles use.
+#[derive(Clone, Debug)]
+pub(super) struct VehicleWay {
+    pub name: String,
+    pub is_public: bool,
+    pub points: Vec<MapPoint>,
+}
+
+/// Where the holding ends.
+#[derive(Clone, Debug)]
+pub(super) struct Boundary {
+    pub name: String,
+    pub neighbour: Option<String>,
+    /// Whether it goes around the holding, which lies inside.
+    pub is_ring: bool,
+    pub points: Vec<MapPoint>,
 }
 
 /// A public way.
@@ -34,7 +55,19 @@ impl Surroundings {
         let mut all = Self::default();
         for feature in &plan.features {
             match &feature.kind {
-                Kind::PublicWay { .. } => all.ways.push(Way { name: feature.label().to_owned(), points: on_map(frame, feature) }),
+                Kind::PublicWay { use_by } => {
+                    let points = on_map(frame, feature);
+                    if use_by.as_deref() == Some("road") {
+                        let name = feature.label().to_owned();
+                        all.vehicle_ways.push(VehicleWay { name, is_public: true, points: points.clone() });
+                    }
+                    all.ways.push(Way { name: feature.label().to_owned(), points });
+                }
+                Kind::Track(track) if takes_a_vehicle(track) => {
+                    let (name, points) = (feature.label().to_owned(), on_map(frame, feature));
+                    all.vehicle_ways.push(VehicleWay { name, is_public: false, points });
+                }
+                Kind::Boundary { neighbour } => all.boundaries.extend(boundary(frame, feature, neighbour.clone())),
                 Kind::OverheadLine { kv, wire_height } => {
                     all.overhead.push(Overhead { kv: *kv, wire_height: *wire_height, points: on_map(frame, feature) })
                 }
@@ -47,8 +80,25 @@ impl Surroundings {
 
     /// Whether a feature belongs to what this is made of.
     pub fn is_part(feature: &Feature) -> bool {
-        matches!(feature.kind, Kind::PublicWay { .. } | Kind::OverheadLine { .. } | Kind::Gate(_))
+        matches!(
+            feature.kind,
+            Kind::PublicWay { .. } | Kind::OverheadLine { .. } | Kind::Gate(_) | Kind::Track(_) | Kind::Boundary { .. }
+        )
     }
+}
+
+fn takes_a_vehicle(track: &Track) -> bool {
+    !matches!(track.vehicle.as_deref(), Some("none" | "foot"))
+}
+
+/// A ring when it is drawn as an area or ends where it begins.
+fn boundary(frame: Frame, feature: &Feature, neighbour: Option<String>) -> Option<Boundary> {
+    let (points, is_area) = match &feature.geometry {
+        Geometry::Area(rings) => (rings.first()?.iter().filter_map(|at| frame.to_map(*at).ok()).collect(), true),
+        _ => (on_map(frame, feature), false),
+    };
+    let is_closed = points.len() > 3 && points.first() == points.last();
+    Some(Boundary { name: feature.label().to_owned(), neighbour, is_ring: is_area || is_closed, points })
 }
 
 /// The corners of a line on the map; those that are on no map are left out.

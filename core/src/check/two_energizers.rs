@@ -2,13 +2,8 @@
 
 use super::Checked;
 use super::far_end::{place, place_of_point};
-use crate::finding::{Bite, BiteRemedy, Finding, Reason, Remedy, Rule, Unit, Weight};
+use crate::finding::{Bite, BiteRemedy, Finding, Place, Reason, Remedy, Rule, Unit, Weight};
 use crate::power::{Power, Station, WiredEnergizer};
-use crate::source::SourceKey;
-use crate::units::Length;
-
-/// Least distance between wires of two fences with an energizer each (`fence-installation`).
-pub const APART: Length = Length::metres(2.5);
 
 /// Every energizer but the first on the same wires, and the nearest place of two fences that are fed apart.
 pub fn check(checked: &Checked) -> Vec<Finding> {
@@ -19,7 +14,7 @@ pub fn check(checked: &Checked) -> Vec<Finding> {
         let by = power.wiring.fed_at(unit, &fed)?;
         let other = driving.get(by).filter(|_| by != number)?;
         let reason = Bite::TwoEnergizers { other: other.id.clone() };
-        Some(finding(place_of_point(checked, &unit.id)?, 0.0, None, reason, BiteRemedy::OneEnergizer))
+        Some(finding(checked, place_of_point(checked, &unit.id)?, (0.0, None), reason, BiteRemedy::OneEnergizer))
     });
     joined.chain(too_near(checked, power, &fed)).collect()
 }
@@ -42,12 +37,14 @@ fn too_near(checked: &Checked, power: &Power, fed: &[Option<usize>]) -> Option<F
             }
         }
     }
-    let (off_m, station, other) = nearest.filter(|(off_m, ..)| *off_m < APART.as_metres())?;
+    let apart = checked.code().fences_apart.value;
+    let (off_m, station, other) = nearest.filter(|(off_m, ..)| *off_m < apart.as_metres())?;
     let reason = Bite::FencesTooNear { other: other.line.clone() };
-    Some(finding(place(checked, station), off_m, Some(APART.as_metres()), reason, BiteRemedy::KeepApart(APART)))
+    let numbers = (off_m, Some(apart.as_metres()));
+    Some(finding(checked, place(checked, station), numbers, reason, BiteRemedy::KeepApart(apart)))
 }
 
-fn finding(place: crate::finding::Place, value: f64, limit: Option<f64>, reason: Bite, remedy: BiteRemedy) -> Finding {
+fn finding(checked: &Checked, place: Place, (value, limit): (f64, Option<f64>), reason: Bite, remedy: BiteRemedy) -> Finding {
     Finding {
         rule: Rule::TwoEnergizers,
         weight: Weight::MustFix,
@@ -56,7 +53,7 @@ fn finding(place: crate::finding::Place, value: f64, limit: Option<f64>, reason:
         limit,
         unit: Unit::Metre,
         reason: Reason::Bite(reason),
-        remedies: vec![Remedy::Bite(remedy)],
-        source: SourceKey::new("fence-installation"),
+        remedies: [Remedy::Bite(remedy)].into_iter().chain(checked.with_code(Vec::new())).collect(),
+        source: checked.code().fences_apart.source.clone(),
     }
 }

@@ -1,6 +1,6 @@
 //! Why findings matter.
 
-use super::{Bite, HardToReach, Lay};
+use super::{Bite, HardToReach, Keeping, Lay};
 use crate::units::{Force, Length};
 use jiff::civil::Date;
 
@@ -9,6 +9,8 @@ use jiff::civil::Date;
 pub enum Reason {
     /// About the pulse.
     Bite(Bite),
+    /// About law, neighbours or the daily work.
+    Keeping(Keeping),
     /// About reaching and seeing a line from the tracks.
     Reach(HardToReach),
     /// About the lay of the land.

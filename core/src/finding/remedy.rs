@@ -1,6 +1,6 @@
 //! What can be done about findings.
 
-use super::{BiteRemedy, LayRemedy, ReachRemedy};
+use super::{BiteRemedy, KeepingRemedy, LayRemedy, ReachRemedy};
 use crate::land::Position;
 use crate::units::{Force, Length};
 use jiff::civil::Date;
@@ -19,6 +19,8 @@ pub struct NewSprings {
 pub enum Remedy {
     /// About the pulse.
     Bite(BiteRemedy),
+    /// About law, neighbours or the daily work.
+    Keeping(KeepingRemedy),
     /// About reaching and seeing a line from the tracks.
     Reach(ReachRemedy),
     /// About the lay of the land.

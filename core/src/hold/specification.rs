@@ -171,7 +171,7 @@ fn hang<'a>(strand: &Strand, strung: &Strung, catalogue: &'a Catalogue) -> Resul
     let Strung { build, season, .. } = strung;
     let in_build = |range| HoldError::Range { build: build.id.clone(), range };
     let wire = wire(&strand.wire, catalogue)?;
-    within("height of a strand in m", strand.height.as_metres(), &(0.0..=5.0)).map_err(in_build)?;
+    within("height of a strand in m", strand.height.as_metres(), &(0.0..=8.0)).map_err(in_build)?;
     let set_n = within("tension in N", build.tension.as_newtons(), &TENSION_N).map_err(in_build)?;
     let hung = HungWire {
         weight_n_per_m: wire.weight_n_per_m(),

@@ -83,7 +83,12 @@ fn heavier<'a>(row: &WireRow, catalogue: &'a Catalogue) -> Option<&'a WireRow> {
     let is_alike = |other: &&WireRow| {
         other.metal == row.metal && other.is_high_tensile() == row.is_high_tensile() && other.longest_bay.is_some()
     };
-    let heavier = catalogue.wires.iter().filter(is_alike).filter(|other| other.mass_kg_per_m > row.mass_kg_per_m * 1.01);
+    let heavier = catalogue
+        .wires
+        .iter()
+        .filter(|other| !other.is_barbed)
+        .filter(is_alike)
+        .filter(|other| other.mass_kg_per_m > row.mass_kg_per_m * 1.01);
     heavier.min_by(|a, b| a.mass_kg_per_m.total_cmp(&b.mass_kg_per_m))
 }
 

@@ -97,6 +97,8 @@ pub enum Gesture {
     },
     /// Changed ground state, soil or vegetation.
     ChangedGround,
+    /// Another code holds.
+    ChangedCode,
     /// Added an elevation grid to the plan, or took one out.
     ChangedGrids,
     /// Changed temperatures, snow or build-up.

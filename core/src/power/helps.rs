@@ -96,7 +96,7 @@ fn better(wire: &WireRow, catalogue: &Catalogue) -> Option<String> {
         (Conductor::Constant { ohm_per_m, .. }, Conductor::Constant { ohm_per_m: other, .. }) => other < ohm_per_m * 0.5,
         _ => false,
     };
-    let next = catalogue.wires.iter().filter(alike);
+    let next = catalogue.wires.iter().filter(|wire| !wire.is_barbed).filter(alike);
     let next = next.max_by(|one, other| one.resistance_ohm_per_m.total_cmp(&other.resistance_ohm_per_m));
     next.map(|wire| wire.id.clone())
 }

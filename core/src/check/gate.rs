@@ -1,0 +1,165 @@
+//! Paddocks and tracks without a gate, and gates on a slope or in the wet.
+
+use super::beside::place_of;
+use super::over_way::crossings;
+use super::{Checked, CheckedLine};
+use crate::finding::{Finding, Keeping, KeepingRemedy, Place, Reason, Remedy, Rule, Unit, Weight};
+use crate::hold::along::{distance_m, spot_at};
+use crate::hold::inside;
+use crate::land::MapPoint;
+use crate::plan::{Feature, Geometry, Kind, PaddockFace};
+use crate::source::SourceKey;
+use crate::units::Length;
+
+/// Ground around a gate steeper than this makes it swing shut or run, per cent (`common-practice`).
+pub const STEEPEST_PCT: f64 = 8.0;
+/// A gate this near to where a track comes through serves the track (`common-practice`).
+pub const SERVES_WITHIN: Length = Length::metres(3.0);
+/// A gate this near to an edge stands in it, metres.
+const IN_EDGE_M: f64 = 1.0;
+/// The ground that is looked at around a gate, metres to each side.
+const AROUND_M: f64 = 2.0;
+const SOURCE: SourceKey = SourceKey::new("common-practice");
+
+/// Every place where a fence closes a track that vehicles use.
+pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
+    if !matches!(line.feature.kind, Kind::Fence(_)) {
+        return Vec::new();
+    }
+    let tracks = checked.surroundings.vehicle_ways.iter().filter(|way| !way.is_public);
+    let closed = tracks.flat_map(|track| crossings(line, &track.points).map(move |plan_m| (track, plan_m)));
+    let found = closed.filter_map(|(track, plan_m)| {
+        let spot = spot_at(line.section, plan_m);
+        let gates = checked.surroundings.gates.iter().map(|gate| Length::metres(gate.distance_m(spot.at)));
+        let nearest_gate = gates.reduce(Length::min);
+        let is_served = nearest_gate.is_some_and(|off| off <= SERVES_WITHIN);
+        let reason = Keeping::ClosesTrack { track: track.name.clone(), nearest_gate };
+        (!is_served).then(|| Finding {
+            unit: Unit::One,
+            ..finding(
+                Weight::MustFix,
+                checked.spot(line, spot.station_m, spot.at),
+                (1.0, Some(0.0)),
+                reason,
+                KeepingRemedy::GateHere,
+            )
+        })
+    });
+    found.collect()
+}
+
+/// Every paddock that no gate leads into, and every gate on bad ground.
+pub fn check_plan(checked: &Checked) -> Vec<Finding> {
+    let closed = checked.paddocks.iter().filter(|face| face.open.is_none());
+    let none = closed.filter(|face| !has_gate(checked, face)).map(|face| Finding {
+        unit: Unit::One,
+        ..finding(Weight::MustFix, place_of(checked, face), (0.0, Some(1.0)), Keeping::NoGate, KeepingRemedy::GateHere)
+    });
+    let gates = checked.plan.features.iter().filter(|feature| matches!(feature.kind, Kind::Gate(_)));
+    none.chain(gates.flat_map(|gate| on_bad_ground(checked, gate))).collect()
+}
+
+fn has_gate(checked: &Checked, face: &PaddockFace) -> bool {
+    let edges = || face.ring.iter().zip(face.ring.iter().cycle().skip(1));
+    checked.surroundings.gates.iter().any(|gate| edges().any(|(from, to)| distance_m(*gate, *from, *to) <= IN_EDGE_M))
+}
+
+fn on_bad_ground(checked: &Checked, gate: &Feature) -> Vec<Finding> {
+    let Some((position, at)) = gate.point().and_then(|at| Some((at, checked.frame.to_map(at).ok()?))) else { return Vec::new() };
+    let place = || Place { line: None, station: None, until: None, at: position, cell: checked.cell_at(at) };
+    let slope = mean_slope_pct(checked, at).filter(|pct| *pct > STEEPEST_PCT);
+    let sloping = slope
+        .map(|pct| finding(Weight::LookAt, place(), (pct, Some(STEEPEST_PCT)), Keeping::GateOnSlope, KeepingRemedy::MoveGate));
+    let wet = checked.plan.features.iter().find(|feature| is_wet_around(checked, feature, at));
+    let wet = wet.map(|zone| {
+        let reason = Keeping::GateInWet { zone: zone.label().to_owned() };
+        Finding { unit: Unit::One, ..finding(Weight::LookAt, place(), (1.0, Some(0.0)), reason, KeepingRemedy::MoveGate) }
+    });
+    sloping.into_iter().chain(wet).collect()
+}
+
+/// Slope between places around a point: of the ground as a wheel meets it, not of one cell.
+fn mean_slope_pct(checked: &Checked, at: MapPoint) -> Option<f64> {
+    let ground = checked.ground?;
+    let reach = AROUND_M.max(ground.cell_at(at)?.as_metres());
+    let height = |east: f64, north: f64| Some(ground.elevation(at + MapPoint::new(east, north))?.as_metres());
+    let east = (height(reach, 0.0)? - height(-reach, 0.0)?) / (2.0 * reach);
+    let north = (height(0.0, reach)? - height(0.0, -reach)?) / (2.0 * reach);
+    Some(100.0 * east.hypot(north))
+}
+
+fn is_wet_around(checked: &Checked, feature: &Feature, at: MapPoint) -> bool {
+    let (Kind::Zone(zone), Geometry::Area(rings)) = (&feature.kind, &feature.geometry) else { return false };
+    let on_map = |ring: &Vec<_>| -> Vec<MapPoint> { ring.iter().filter_map(|at| checked.frame.to_map(*at).ok()).collect() };
+    zone.of == "wet"
+        && rings.first().is_some_and(|outer| inside(&on_map(outer), at))
+        && !rings[1..].iter().any(|hole| inside(&on_map(hole), at))
+}
+
+fn finding(weight: Weight, place: Place, (value, limit): (f64, Option<f64>), reason: Keeping, remedy: KeepingRemedy) -> Finding {
+    Finding {
+        rule: Rule::Gate,
+        weight,
+        place,
+        value,
+        limit,
+        unit: Unit::Percent,
+        reason: Reason::Keeping(reason),
+        remedies: vec![Remedy::Keeping(remedy)],
+        source: SOURCE,
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::check::fixture::{Scene, flat, ground};
+    use crate::plan::{Gate, Paddock, Track, Zone};
+
+    const SQUARE: [(f64, f64); 5] = [(-30.0, -30.0), (30.0, -30.0), (30.0, 30.0), (-30.0, 30.0), (-30.0, -30.0)];
+
+    fn square(scene: Scene) -> Scene {
+        scene.fence(&SQUARE).point(Kind::Paddock(Paddock::default()), (0.0, 0.0))
+    }
+
+    #[test]
+    fn a_paddock_wants_a_gate_in_its_own_edge() {
+        for (name, gate, expected) in
+            [("none", None, 1), ("in the edge", Some((30.0, 0.0)), 0), ("elsewhere", Some((90.0, 0.0)), 1)]
+        {
+            let mut scene = square(Scene::on(flat()));
+            if let Some(gate) = gate {
+                scene = scene.point(Kind::Gate(Gate::default()), gate);
+            }
+            assert_eq!(scene.say(Rule::Gate).len(), expected, "{name}");
+        }
+    }
+
+    #[test]
+    fn a_track_through_a_fence_wants_a_gate_there() {
+        let track = || Kind::Track(Track::default());
+        for (gate, expected) in [(None, 1), (Some((0.0, 2.0)), 0), (Some((0.0, 20.0)), 1)] {
+            let mut scene = Scene::on(flat()).fence(&[(0.0, -40.0), (0.0, 40.0)]).line(track(), &[(-40.0, 0.0), (40.0, 0.0)]);
+            if let Some(gate) = gate {
+                scene = scene.point(Kind::Gate(Gate::default()), gate);
+            }
+            assert_eq!(scene.say(Rule::Gate).len(), expected, "{gate:?}");
+        }
+    }
+
+    #[test]
+    fn gates_stand_on_level_dry_ground() {
+        let wet = Kind::Zone(Zone { of: "wet".to_owned(), value: None });
+        let around = [(20.0, -10.0), (40.0, -10.0), (40.0, 10.0), (20.0, 10.0), (20.0, -10.0)];
+        for (name, rise, is_wet, expected) in
+            [("level", 0.02, false, 0), ("sloping", 0.12, false, 1), ("sloping and wet", 0.12, true, 2)]
+        {
+            let slope = ground(300, 1.0, |east, _| 100.0 + rise * east);
+            let mut scene = square(Scene::on(slope)).point(Kind::Gate(Gate::default()), (30.0, 0.0));
+            if is_wet {
+                scene = scene.area(wet.clone(), &around);
+            }
+            assert_eq!(scene.say(Rule::Gate).len(), expected, "{name}");
+        }
+    }
+}
