@@ -10,8 +10,8 @@ use crate::units::Area;
 
 const M2_PER_HA: f64 = 1e4;
 
-/// Every group that is larger than all numbers known for its class allow on the ground of its paddocks; a note where only a ceiling
-/// or only a lower number is exceeded is left to the card of the paddock.
+/// Every group that is larger than all numbers known for its class allow on the ground of its paddocks; a note where the highest of them is
+/// a ceiling of one sort of keeping. Lower numbers stand on the card of the paddock.
 pub fn check_plan(checked: &Checked) -> Vec<Finding> {
     checked.plan.head.stock.iter().filter_map(|group| of_group(checked, group)).collect()
 }
@@ -32,7 +32,7 @@ fn of_group(checked: &Checked, group: &crate::plan::StockGroup) -> Option<Findin
     let needed = Area::square_metres(f64::from(group.head) / most.most_per_ha * M2_PER_HA);
     Some(Finding {
         rule: Rule::AreaPerHead,
-        weight: Weight::LookAt,
+        weight: if most.guidance == Guidance::Ceiling { Weight::Note } else { Weight::LookAt },
         place: place_of(checked, first),
         value: per_ha,
         limit: Some(most.most_per_ha),

@@ -13,6 +13,8 @@ use crate::units::Length;
 
 /// Ground around a gate steeper than this makes it swing shut or run, per cent (`common-practice`).
 pub const STEEPEST_PCT: f64 = 8.0;
+/// Steeper than this it is more than a nuisance, per cent (`common-practice`).
+const STEEP_PCT: f64 = 15.0;
 /// A gate this near to where a track comes through serves the track (`common-practice`).
 pub const SERVES_WITHIN: Length = Length::metres(3.0);
 /// A gate this near to an edge stands in it, metres.
@@ -68,8 +70,10 @@ fn on_bad_ground(checked: &Checked, gate: &Feature) -> Vec<Finding> {
     let Some((position, at)) = gate.point().and_then(|at| Some((at, checked.frame.to_map(at).ok()?))) else { return Vec::new() };
     let place = || Place { line: None, station: None, until: None, at: position, cell: checked.cell_at(at) };
     let slope = mean_slope_pct(checked, at).filter(|pct| *pct > STEEPEST_PCT);
-    let sloping = slope
-        .map(|pct| finding(Weight::LookAt, place(), (pct, Some(STEEPEST_PCT)), Keeping::GateOnSlope, KeepingRemedy::MoveGate));
+    let sloping = slope.map(|pct| {
+        let weight = if pct > STEEP_PCT { Weight::LookAt } else { Weight::Note };
+        finding(weight, place(), (pct, Some(STEEPEST_PCT)), Keeping::GateOnSlope, KeepingRemedy::MoveGate)
+    });
     let wet = checked.plan.features.iter().find(|feature| is_wet_around(checked, feature, at));
     let wet = wet.map(|zone| {
         let reason = Keeping::GateInWet { zone: zone.label().to_owned() };

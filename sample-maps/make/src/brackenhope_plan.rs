@@ -91,6 +91,7 @@ fn ground(track: &[Place], burn: &[Place]) -> Vec<Drawn> {
         area("rock-cleft", &rock_cleft, r#""kind":"zone","name":"Rock cleft","of":"rock","value":0.05"#),
         area("flush", &flush, r#""kind":"zone","name":"Wet flush","of":"wet""#),
         point("trough", (180.0, 330.0), r#""kind":"water","name":"Trough""#),
+        point("drinker", (300.0, 335.0), r#""kind":"water","name":"Drinker""#),
         point("ark", (150.0, 372.0), r#""kind":"shelter","name":"Ark""#),
     ]
 }
