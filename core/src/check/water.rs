@@ -87,8 +87,10 @@ mod tests {
         for (name, half_m, trough, has_stream, expected) in rows {
             let ring = [(-half_m, -20.0), (half_m, -20.0), (half_m, 20.0), (-half_m, 20.0), (-half_m, -20.0)];
             let paddock = Paddock { stock: Some("growers".to_owned()), ..Paddock::default() };
-            let mut scene =
-                Scene::on(flat()).fence(&ring).point(Kind::Paddock(paddock), (0.0, 0.0)).keeping(&[growers.clone()], None);
+            let mut scene = Scene::on(flat())
+                .fence(&ring)
+                .point(Kind::Paddock(paddock), (0.0, 0.0))
+                .keeping(std::slice::from_ref(&growers), None);
             if let Some(east_m) = trough {
                 scene = scene.point(Kind::Water, (east_m, 0.0));
             }
