@@ -5,6 +5,7 @@
 
 pub mod catalogue;
 pub mod check;
+pub mod compare;
 pub mod finding;
 pub mod hold;
 pub mod job;

@@ -2,6 +2,7 @@
 
 mod answer;
 mod check;
+mod compare;
 mod contours;
 mod import;
 mod json;
@@ -75,6 +76,8 @@ enum Command {
     Locate(locate::Options),
     /// What to buy
     Order(order::Options),
+    /// Two layouts side by side, figure by figure
+    Compare(compare::Options),
     /// What another program drew, taken into a plan: GPX, KML, GeoJSON
     Import(import::Options),
     /// The plan for somebody else: map files, printed sheets, a web page, pictures, the order
@@ -136,6 +139,7 @@ fn perform(command: &Command, job: &Job) -> Result<Answer, Stop> {
         Command::Power(options) => power::power(options, job),
         Command::Locate(options) => locate::locate(options, job),
         Command::Order(options) => order::order(options, job),
+        Command::Compare(options) => compare::compare(options, job),
         Command::Import(options) => import::import(options, job),
         Command::Share(options) => share::share(options, job),
     }

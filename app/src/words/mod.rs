@@ -2,6 +2,7 @@
 
 pub mod bite;
 pub mod cautions;
+mod compared;
 mod findings;
 mod held;
 pub mod keeping;
@@ -24,6 +25,7 @@ mod stock;
 mod strike;
 mod window;
 
+pub use compared::{compared, compared_in_all, compared_what};
 pub use findings::{does, says, source, weight};
 pub use lay::{NEEDS_FINE_GRID, RUNNER_LIMITS, strikes_a_year, strikes_seen};
 pub use mends::trial;

@@ -4,6 +4,7 @@
 
 mod bad_input;
 mod check;
+mod compare;
 mod desk;
 mod import;
 mod locate;

@@ -4,7 +4,7 @@ use crate::rust_text::{code_only, test_lines};
 use crate::trouble::Trouble;
 
 /// Modules of the core with their layer. A module may use its own and those of lower layers.
-const CORE_LAYERS: [(&str, u8); 15] = [
+const CORE_LAYERS: [(&str, u8); 16] = [
     ("units", 0),
     ("source", 0),
     ("job", 0),
@@ -20,6 +20,7 @@ const CORE_LAYERS: [(&str, u8); 15] = [
     ("order", 8),
     ("outcome", 9),
     ("mend", 10),
+    ("compare", 10),
 ];
 
 /// `share` turns everything into bytes for others: it comes last.
