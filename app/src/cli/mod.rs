@@ -30,8 +30,8 @@ use std::process::ExitCode;
 use std::sync::Arc;
 
 /// The commands that need no window.
-pub const WITHOUT_A_WINDOW: [&str; 10] =
-    ["survey", "measure", "section", "check", "mend", "power", "locate", "order", "import", "share"];
+pub const WITHOUT_A_WINDOW: [&str; 11] =
+    ["survey", "measure", "section", "check", "mend", "power", "locate", "order", "compare", "import", "share"];
 
 /// Done.
 pub const DONE: u8 = 0;
