@@ -132,18 +132,20 @@ pub type PlanRule = fn(&Checked) -> Vec<Finding>;
 pub enum Looks {
     /// The line as it stands on its ground, its build, and what the head of the plan says: nothing else.
     AtTheLine,
+    /// The course of the line over its ground, its build, and what lies and is drawn around it: not where its posts stand.
+    AtTheCourse,
     /// Also at what is drawn around it, at the stock beside it, or at which other lines there are.
     Around,
 }
 
 /// The rules about lines, in the order in which findings of the same weight are listed.
 pub const LINE_RULES: &[(Rule, Looks, LineRule)] = &[
-    (Rule::PublicWay, Looks::Around, public_way::check),
-    (Rule::OverheadLine, Looks::Around, overhead_line::check),
-    (Rule::OverWay, Looks::Around, over_way::check),
-    (Rule::Boundary, Looks::Around, boundary::check),
-    (Rule::Barbed, Looks::Around, barbed::check),
-    (Rule::Gate, Looks::Around, gate::check),
+    (Rule::PublicWay, Looks::AtTheCourse, public_way::check),
+    (Rule::OverheadLine, Looks::AtTheCourse, overhead_line::check),
+    (Rule::OverWay, Looks::AtTheCourse, over_way::check),
+    (Rule::Boundary, Looks::AtTheCourse, boundary::check),
+    (Rule::Barbed, Looks::AtTheCourse, barbed::check),
+    (Rule::Gate, Looks::AtTheCourse, gate::check),
     (Rule::CornerLoad, Looks::AtTheLine, corner_load::check),
     (Rule::PostBending, Looks::AtTheLine, post_bending::check),
     (Rule::Uplift, Looks::AtTheLine, uplift::check),
@@ -155,13 +157,13 @@ pub const LINE_RULES: &[(Rule, Looks, LineRule)] = &[
     (Rule::Tension, Looks::Around, tension::check),
     (Rule::Strikes, Looks::AtTheLine, strikes::check),
     (Rule::StrikeWire, Looks::AtTheLine, strike_wire::check),
-    (Rule::WaterGap, Looks::Around, water_gap::check),
-    (Rule::Flood, Looks::Around, flood::check),
-    (Rule::StreamBuffer, Looks::Around, stream_buffer::check),
-    (Rule::Rock, Looks::Around, rock::check),
-    (Rule::Wet, Looks::Around, wet::check),
-    (Rule::Access, Looks::Around, access::check),
-    (Rule::Sight, Looks::Around, sight::check),
+    (Rule::WaterGap, Looks::AtTheCourse, water_gap::check),
+    (Rule::Flood, Looks::AtTheCourse, flood::check),
+    (Rule::StreamBuffer, Looks::AtTheCourse, stream_buffer::check),
+    (Rule::Rock, Looks::AtTheCourse, rock::check),
+    (Rule::Wet, Looks::AtTheCourse, wet::check),
+    (Rule::Access, Looks::AtTheCourse, access::check),
+    (Rule::Sight, Looks::AtTheCourse, sight::check),
     (Rule::GridCoarse, Looks::AtTheLine, grid_coarse::check),
     (Rule::GridEdge, Looks::AtTheLine, grid_edge::check),
 ];
@@ -188,14 +190,25 @@ pub const PLAN_RULES: &[(Rule, PlanRule)] = &[
     (Rule::GridUnknown, grid_unknown::check),
 ];
 
-/// What the rules say about one line, unsorted. A line of less than two corners says nothing. `before` is what they said when the line
-/// stood as it stands now: rules that look at nothing else are not asked again.
-pub fn check_line(checked: &Checked, line: &CheckedLine, before: Option<&[Finding]>) -> Vec<Finding> {
+/// What the rules said about a line before, and what they looked at that has not changed since.
+#[derive(Clone, Copy, Debug)]
+pub struct Before<'a> {
+    /// What they said.
+    pub findings: &'a [Finding],
+    /// What has not changed.
+    pub still: &'a [Looks],
+}
+
+/// What the rules say about one line, unsorted. A line of less than two corners says nothing. Rules are not asked again where what they look at
+/// is as it was `before`.
+pub fn check_line(checked: &Checked, line: &CheckedLine, before: Option<Before>) -> Vec<Finding> {
     if line.section.samples.len() < 2 {
         return Vec::new();
     }
     let say = |(rule, looks, check): &(Rule, Looks, LineRule)| match before {
-        Some(before) if *looks == Looks::AtTheLine => before.iter().filter(|found| found.rule == *rule).cloned().collect(),
+        Some(before) if before.still.contains(looks) => {
+            before.findings.iter().filter(|found| found.rule == *rule).cloned().collect()
+        }
         _ => check(checked, line),
     };
     LINE_RULES.iter().flat_map(say).collect()

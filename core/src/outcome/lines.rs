@@ -2,7 +2,8 @@
 
 use super::LineOutcome;
 use super::keep::{Given, Kept, KeptLine, same};
-use crate::check::{Checked, CheckedLine, LineRole, check_line};
+use super::lie::same_arc;
+use crate::check::{Before, Checked, CheckedLine, LineRole, Looks, check_line};
 use crate::hold::{
     GatePlace, HoldError, LEAD_OUT_HEIGHT_M, LineHold, Section, Terrain, gate_place, line_hold, measure, section,
     specification_of, spot_heights,
@@ -108,7 +109,7 @@ fn line(
             Err(trouble) => (Arc::default(), Some(trouble)),
         },
     };
-    let runs = runs(given, course, stands.map(|(_, line)| line.as_ref()));
+    let runs = runs(given, kept, course);
     let specification = specification_of(checked.plan, course.feature, hold.longest_strain, checked.catalogue).ok();
     let reach = reached(checked, given, kept, course);
     let findings = check_line(
@@ -122,7 +123,15 @@ fn line(
             reach: reach.as_deref(),
             runs: runs.as_deref(),
         },
-        stands.map(|(_, line)| line.findings.as_slice()),
+        before.map(|(given_before, line)| {
+            let still: &[Looks] = match (stands.is_some(), runs_on(course, line, (given_before, given), &role)) {
+                (true, true) => &[Looks::AtTheLine, Looks::AtTheCourse],
+                (true, false) => &[Looks::AtTheLine],
+                (false, true) => &[Looks::AtTheCourse],
+                (false, false) => &[],
+            };
+            Before { findings: &line.findings, still }
+        }),
     );
     let shares = reach.as_ref().and_then(|reach| reach.track_shares());
     let outcome = LineOutcome {
@@ -182,13 +191,25 @@ fn top_of(head: &Head, line: &Feature) -> Length {
     tops.reduce(Length::max).unwrap_or(Length::metres(1.0))
 }
 
-/// What runs down to a fence; a lead-out stands on high posts or lies in the ground.
-fn runs(given: &Given, course: &Course, before: Option<&KeptLine>) -> Option<Arc<LineRuns>> {
+/// Whether a line runs over the ground as it did, among the same things and built alike, wherever its posts stand.
+fn runs_on(course: &Course, line: &KeptLine, (before, given): (&Given, &Given), role: &LineRole) -> bool {
+    let is_alike = match (&line.feature.kind, &course.feature.kind) {
+        (Kind::Fence(one), Kind::Fence(other)) => one.build == other.build,
+        _ => Arc::ptr_eq(&line.feature, course.feature),
+    };
+    is_alike
+        && Arc::ptr_eq(&line.section, &course.section)
+        && line.role == *role
+        && before.holds_alike(given)
+        && before.surrounds_alike(given)
+}
+
+/// What runs down to a fence, from last time where its ground has not changed; a lead-out stands on high posts or lies in the ground.
+fn runs(given: &Given, kept: &Kept, course: &Course) -> Option<Arc<LineRuns>> {
     let runners = given.land.runners.as_ref().filter(|_| matches!(course.feature.kind, Kind::Fence(_)))?;
-    match before {
-        Some(before) => before.runs.clone(),
-        None => Some(Arc::new(runners.along(&course.section))),
-    }
+    let before = kept.given.as_ref().filter(|before| same_arc(&before.land.runners, &given.land.runners));
+    let stood = before.and(kept.lines.get(&course.feature.id)).filter(|line| Arc::ptr_eq(&line.section, &course.section));
+    stood.and_then(|line| line.runs.clone()).or_else(|| Some(Arc::new(runners.along(&course.section))))
 }
 
 fn hold(checked: &Checked, no_footing: Option<&HoldError>, course: &Course, gates: &[GatePlace]) -> Result<LineHold, HoldError> {

@@ -62,6 +62,13 @@ fn plan() -> Plan {
         ("gate", Kind::Gate(Gate::default()), Geometry::Point(at(40.0, 90.0))),
         ("track", Kind::Track(Track::default()), line(&[(10.0, 210.0), (100.0, 190.0), (220.0, 180.0)])),
         ("rock", Kind::Zone(zone), Geometry::Area(vec![ring])),
+        (
+            "beck",
+            Kind::Stream { width: None, seasonal: false, culvert: false },
+            line(&[(100.0, 10.0), (90.0, 120.0), (100.0, 230.0)]),
+        ),
+        ("path", Kind::PublicWay { use_by: None }, line(&[(20.0, 20.0), (230.0, 60.0)])),
+        ("march", Kind::Boundary { neighbour: None }, line(&[(20.0, 90.0), (230.0, 95.0)])),
         ("paddock-west", Kind::Paddock(Paddock::default()), Geometry::Point(at(90.0, 90.0))),
         ("paddock-east", Kind::Paddock(Paddock::default()), Geometry::Point(at(170.0, 90.0))),
     ];
@@ -78,7 +85,7 @@ fn draw(state: &mut u64, below: usize) -> usize {
     (*state >> 33) as usize % below
 }
 
-/// Moves, deletes, copies and changes of the head, at random.
+/// Moves, deletes, copies, pinned posts and changes of the head, at random.
 fn change(plan: &mut Plan, state: &mut u64) {
     let index = draw(state, plan.features.len());
     match draw(state, 12) {
@@ -88,6 +95,11 @@ fn change(plan: &mut Plan, state: &mut u64) {
             let mut copy = plan.features[index].as_ref().clone();
             copy.id = FeatureId::new(&format!("copy-{}", draw(state, 1_000_000)));
             plan.features.push(Arc::new(copy));
+        }
+        3 | 4 => {
+            if let Kind::Fence(fence) = &mut Arc::make_mut(&mut plan.features[index]).kind {
+                fence.posts = vec![Length::metres(10.0 + draw(state, 80) as f64)];
+            }
         }
         _ => {
             let (east_m, south_m) = (draw(state, 600) as f64 / 100.0 - 3.0, draw(state, 600) as f64 / 100.0 - 3.0);
