@@ -276,5 +276,5 @@ pub(super) fn aside_m(bay_m: f64, stretch_m: f64) -> f64 {
 /// # Source
 /// Balance of forces at the middle of the bay: `statics`.
 pub fn push_n(tension_n: f64, bay_m: f64, deflection_m: f64) -> f64 {
-    2.0 * tension_n * deflection_m / (bay_m / 2.0).hypot(deflection_m)
+    2.0 * tension_n * deflection_m / (bay_m * bay_m / 4.0 + deflection_m * deflection_m).sqrt()
 }

@@ -220,6 +220,10 @@ impl StruckStrand {
     }
 }
 
+/// Share of a deflection that is no longer told apart.
+const CLOSE: f64 = 1e-12;
+const MOST_STEPS: usize = 100;
+
 /// From a deflection on, with this free bay, until an insulator lets go or the strand breaks.
 fn leg(elastic: &Elastic, free_bay_m: f64, from_y_m: f64, limits: StrikeLimits) -> Leg {
     let tension_at_n = |y_m: f64| elastic.tension_n(longer_m(free_bay_m, y_m));
@@ -228,24 +232,41 @@ fn leg(elastic: &Elastic, free_bay_m: f64, from_y_m: f64, limits: StrikeLimits) 
     let break_y_m = aside_m(free_bay_m, elastic.stretch_m(break_n));
     let pulls_n = |y_m: f64| push_n(tension_at_n(y_m), free_bay_m, y_m) / 2.0;
     let lets_go = limits.pull_n.filter(|pull_n| pulls_n(break_y_m) > *pull_n);
-    let until_y_m = lets_go.map_or(break_y_m, |pull_n| crossing(|y_m| pulls_n(y_m) > pull_n, from_y_m, break_y_m));
+    let until_y_m = lets_go.map_or(break_y_m, |pull_n| crossing(|y_m| pulls_n(y_m) - pull_n, from_y_m, break_y_m));
     let until_n = if lets_go.is_some() { tension_at_n(until_y_m) } else { break_n };
     let work_j = elastic.energy_j(until_n) - elastic.energy_j(from_n);
     Leg { free_bay_m, from_n, until_n, until_y_m, work_j, breaks: lets_go.is_none() }
 }
 
-/// Where `is_beyond` becomes true between two values, the upper one beyond it.
-fn crossing(is_beyond: impl Fn(f64) -> bool, mut low: f64, mut high: f64) -> f64 {
-    for _ in 0..80 {
-        let middle = f64::midpoint(low, high);
-        if is_beyond(middle) { high = middle } else { low = middle }
+/// Where a rising function passes zero between two values, the upper one beyond it: regula falsi, an end that stays put counting half (Illinois).
+fn crossing(over: impl Fn(f64) -> f64, mut low: f64, mut high: f64) -> f64 {
+    let (mut at_low, mut at_high) = (over(low), over(high));
+    if at_low >= 0.0 {
+        return low;
+    }
+    let mut moved_high = None;
+    for _ in 0..MOST_STEPS {
+        if high - low <= CLOSE * high {
+            break;
+        }
+        let next = high - at_high * (high - low) / (at_high - at_low);
+        let at_next = over(next);
+        let moves_high = at_next > 0.0;
+        if moves_high {
+            (high, at_high) = (next, at_next);
+            at_low *= if moved_high == Some(true) { 0.5 } else { 1.0 };
+        } else {
+            (low, at_low) = (next, at_next);
+            at_high *= if moved_high == Some(false) { 0.5 } else { 1.0 };
+        }
+        moved_high = Some(moves_high);
     }
     high
 }
 
 /// How much longer than its bay a strand is that is pushed aside: `2 sqrt((L/2)^2 + y^2) - L`, in a form that keeps its digits.
 fn longer_m(bay_m: f64, y_m: f64) -> f64 {
-    4.0 * y_m * y_m / (2.0 * (bay_m / 2.0).hypot(y_m) + bay_m)
+    4.0 * y_m * y_m / (2.0 * (bay_m * bay_m / 4.0 + y_m * y_m).sqrt() + bay_m)
 }
 
 /// The speed at which a mass has an energy, if anything runs that fast.
