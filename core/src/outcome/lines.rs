@@ -104,10 +104,7 @@ fn line(
     }
     let (hold, trouble) = match stands {
         Some((_, line)) => (Arc::clone(&line.hold), line.outcome.trouble.clone()),
-        None => match hold(checked, no_footing, course, gates) {
-            Ok(hold) => (Arc::new(hold), None),
-            Err(trouble) => (Arc::default(), Some(trouble)),
-        },
+        None => held(checked, no_footing, course, gates),
     };
     let runs = runs(given, kept, course);
     let specification = specification_of(checked.plan, course.feature, hold.longest_strain, checked.catalogue).ok();
@@ -123,14 +120,9 @@ fn line(
             reach: reach.as_deref(),
             runs: runs.as_deref(),
         },
-        before.map(|(given_before, line)| {
-            let still: &[Looks] = match (stands.is_some(), runs_on(course, line, (given_before, given), &role)) {
-                (true, true) => &[Looks::AtTheLine, Looks::AtTheCourse],
-                (true, false) => &[Looks::AtTheLine],
-                (false, true) => &[Looks::AtTheCourse],
-                (false, false) => &[],
-            };
-            Before { findings: &line.findings, still }
+        before.map(|(before, line)| {
+            let runs_on = runs_on(course, line, (before, given), &role);
+            Before { findings: &line.findings, still: still(stands.is_some(), runs_on) }
         }),
     );
     let shares = reach.as_ref().and_then(|reach| reach.track_shares());
@@ -191,6 +183,16 @@ fn top_of(head: &Head, line: &Feature) -> Length {
     tops.reduce(Length::max).unwrap_or(Length::metres(1.0))
 }
 
+/// What has not changed of a line that may stand as it stood, or only run over the ground as it did.
+fn still(stands: bool, runs_on: bool) -> &'static [Looks] {
+    match (stands, runs_on) {
+        (true, true) => &[Looks::AtTheLine, Looks::AtTheCourse],
+        (true, false) => &[Looks::AtTheLine],
+        (false, true) => &[Looks::AtTheCourse],
+        (false, false) => &[],
+    }
+}
+
 /// Whether a line runs over the ground as it did, among the same things and built alike, wherever its posts stand.
 fn runs_on(course: &Course, line: &KeptLine, (before, given): (&Given, &Given), role: &LineRole) -> bool {
     let is_alike = match (&line.feature.kind, &course.feature.kind) {
@@ -210,6 +212,19 @@ fn runs(given: &Given, kept: &Kept, course: &Course) -> Option<Arc<LineRuns>> {
     let before = kept.given.as_ref().filter(|before| same_arc(&before.land.runners, &given.land.runners));
     let stood = before.and(kept.lines.get(&course.feature.id)).filter(|line| Arc::ptr_eq(&line.section, &course.section));
     stood.and_then(|line| line.runs.clone()).or_else(|| Some(Arc::new(runners.along(&course.section))))
+}
+
+/// What holds a line, or why that cannot be worked out.
+fn held(
+    checked: &Checked,
+    no_footing: Option<&HoldError>,
+    course: &Course,
+    gates: &[GatePlace],
+) -> (Arc<LineHold>, Option<HoldError>) {
+    match hold(checked, no_footing, course, gates) {
+        Ok(hold) => (Arc::new(hold), None),
+        Err(trouble) => (Arc::default(), Some(trouble)),
+    }
 }
 
 fn hold(checked: &Checked, no_footing: Option<&HoldError>, course: &Course, gates: &[GatePlace]) -> Result<LineHold, HoldError> {

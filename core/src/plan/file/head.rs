@@ -6,7 +6,7 @@ use super::form::{Day, FieldReader, FieldWriter, Fields, Flag, Form, ListOf, Met
 use super::form::{Text, Whole, Word, quoted};
 use super::node::Node;
 use super::trouble::Trouble;
-use crate::catalogue::{GroundState, Vegetation};
+use crate::catalogue::{Code, GroundState, Vegetation};
 use crate::plan::head::{COLDEST_TEMPERATURE_C, HOTTEST_TEMPERATURE_C, SET_TEMPERATURE_C};
 use crate::units::Length;
 use serde_json::{Map, Value};
@@ -48,7 +48,7 @@ fn head_fields(head: &mut Head, to: &mut impl Fields) {
     to.required("version", &mut head.version, &Whole);
     to.always("name", &mut head.name, &Text);
     to.always("units", &mut head.units, &Units);
-    to.optional("code", &mut head.code, &Text);
+    to.optional("code", &mut head.code, &Word(&Code::WORDS));
     to.always("ground", &mut head.ground, &Ground);
     to.usual("elevation", &mut head.elevation, &Vec::new(), &ListOf(Link));
     to.usual("pictures", &mut head.pictures, &Vec::new(), &ListOf(Link));
