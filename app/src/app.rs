@@ -205,6 +205,6 @@ fn tool_keys(ctx: &egui::Context, commands: &mut Vec<Command>) {
     ];
     let pressed = |key| ctx.input(|input| input.modifiers.is_none() && input.key_pressed(key));
     commands.extend(tools.into_iter().filter(|(key, _)| pressed(*key)).map(|(_, tool)| Command::Take(tool)));
-    let stages = [Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5, Key::Num6];
+    let stages = [Key::Num1, Key::Num2, Key::Num3, Key::Num4, Key::Num5, Key::Num6, Key::Num7];
     commands.extend(stages.into_iter().zip(Stage::ALL).filter(|(key, _)| pressed(*key)).map(|(_, stage)| Command::Stage(stage)));
 }

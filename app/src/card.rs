@@ -25,6 +25,7 @@ pub fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
             Stage::Hold => stages::hold::card(ui, session, commands),
             Stage::Power => stages::power::card(ui, session, commands),
             Stage::Order => return stages::order::card(ui, session, commands),
+            Stage::Round => return stages::round::card(ui, session, commands),
             Stage::Share => return stages::share::card(ui, session, commands),
         }
         ui.add_space(10.0);

@@ -141,7 +141,7 @@ const HANDS: &[(&str, &str)] = &[
     ("shift and click in the long section", "a new post there"),
     ("Delete on a chosen post", "no post there; others are planned around it"),
     ("F  L  T  G  P", "fence line, lead-out, track, gate, paddock"),
-    ("1 to 6", "the stages"),
+    ("1 to 7", "the stages"),
 ];
 
 fn keys(ui: &Ui, commands: &mut Vec<Command>) {

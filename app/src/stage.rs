@@ -1,6 +1,6 @@
 //! The stages of the job, in its order.
 
-/// The stages of the job that the window serves so far, in the order of the job.
+/// The stages of the job, in its order.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Stage {
     /// What is the ground?
@@ -13,13 +13,15 @@ pub enum Stage {
     Power,
     /// What do I buy?
     Order,
+    /// Is it still right?
+    Round,
     /// Who else must know?
     Share,
 }
 
 impl Stage {
     /// All of them, in order.
-    pub const ALL: [Self; 6] = [Self::Land, Self::Line, Self::Hold, Self::Power, Self::Order, Self::Share];
+    pub const ALL: [Self; 7] = [Self::Land, Self::Line, Self::Hold, Self::Power, Self::Order, Self::Round, Self::Share];
 
     /// Its name.
     pub fn text(self) -> &'static str {
@@ -29,6 +31,7 @@ impl Stage {
             Self::Hold => "Hold",
             Self::Power => "Power",
             Self::Order => "Order",
+            Self::Round => "Round",
             Self::Share => "Share",
         }
     }
@@ -41,6 +44,7 @@ impl Stage {
             Self::Hold => "Will it hold?",
             Self::Power => "Will it bite?",
             Self::Order => "What do I buy?",
+            Self::Round => "Is it still right?",
             Self::Share => "Who else must know?",
         }
     }

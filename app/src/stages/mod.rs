@@ -18,6 +18,7 @@ mod post;
 pub mod power;
 mod pulse;
 mod reach;
+pub mod round;
 mod season;
 pub mod share;
 mod spot;

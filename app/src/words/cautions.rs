@@ -33,3 +33,11 @@ pub const LEADS: [&str; 2] = [
 /// Beside switches and readings: work on the fence itself.
 pub const AT_THE_FENCE: [&str; 1] =
     ["Switch the energizer off before you work on the fence, and make sure that nobody switches it on."];
+
+/// Beside a ride or a walk along the lines.
+pub const ON_THE_ROUND: [&str; 3] = [
+    "Switch the energizer off before you mend the fence, and make sure that nobody switches it on.",
+    super::DRIVING_CAUTION,
+    "A fallen tree on the wire is under strain: leave it to somebody who is trained with a chainsaw. Tell somebody where you go. \
+     Local rules come first.",
+];

@@ -146,6 +146,7 @@ fn every_stage_shows_its_card() {
         (Stage::Line, "Lines"),
         (Stage::Hold, "All posts"),
         (Stage::Order, "To buy"),
+        (Stage::Round, "The round"),
         (Stage::Share, "Who gets it"),
     ] {
         screen.get_by_label(stage.text()).click();
