@@ -1,9 +1,10 @@
-//! Wires, posts, insulators, gates, energizers, animals, soils, what leaks, and small parts: rows parsed from `assets/catalogue/`, each with its source.
+//! Wires, posts, insulators, gates, energizers, animals, soils, what leaks, what fails, and small parts: rows parsed from `assets/catalogue/`, each with its source.
 
 mod animal;
 mod code;
 mod conductor;
 mod energizer;
+mod fault;
 mod fitting;
 mod in_use;
 mod insulator;
@@ -19,6 +20,7 @@ pub use animal::AnimalRow;
 pub use code::{Code, CodeLength, OverheadRow};
 pub use conductor::Conductor;
 pub use energizer::{EnergizerRow, Figures};
+pub use fault::{FaultPer, FaultRow, Hemisphere, KitKind, KitRow, MendingPart, YEAR_DAYS};
 pub use fitting::{FittingRow, GateRow};
 pub use in_use::InUse;
 pub use insulator::{InsulatorRole, InsulatorRow};
@@ -82,6 +84,10 @@ pub struct Catalogue {
     pub growings: Vec<GrowingRow>,
     /// Feed and water of grown animals.
     pub needs: Vec<NeedRow>,
+    /// What goes wrong.
+    pub faults: Vec<FaultRow>,
+    /// What is carried on a round.
+    pub kits: Vec<KitRow>,
 }
 
 #[derive(Deserialize)]
@@ -114,9 +120,13 @@ struct Rows {
     growing: Vec<GrowingRow>,
     #[serde(default)]
     need: Vec<NeedRow>,
+    #[serde(default)]
+    fault: Vec<FaultRow>,
+    #[serde(default)]
+    kit: Vec<KitRow>,
 }
 
-const FILES: [(&str, &str); 10] = [
+const FILES: [(&str, &str); 11] = [
     ("wire.toml", include_str!("../../../assets/catalogue/wire.toml")),
     ("post.toml", include_str!("../../../assets/catalogue/post.toml")),
     ("insulator.toml", include_str!("../../../assets/catalogue/insulator.toml")),
@@ -126,6 +136,7 @@ const FILES: [(&str, &str); 10] = [
     ("soil.toml", include_str!("../../../assets/catalogue/soil.toml")),
     ("animal.toml", include_str!("../../../assets/catalogue/animal.toml")),
     ("fitting.toml", include_str!("../../../assets/catalogue/fitting.toml")),
+    ("faults.toml", include_str!("../../../assets/catalogue/faults.toml")),
     ("stocking.toml", include_str!("../../../assets/catalogue/stocking.toml")),
 ];
 
@@ -151,6 +162,8 @@ impl Catalogue {
                 all.turnings.extend(rows.turning);
                 all.growings.extend(rows.growing);
                 all.needs.extend(rows.need);
+                all.faults.extend(rows.fault);
+                all.kits.extend(rows.kit);
             }
             all
         })
@@ -200,6 +213,14 @@ impl Catalogue {
     pub fn growing(&self, species: &str) -> Option<&GrowingRow> {
         self.growings.iter().find(|row| row.species == species)
     }
+    /// The kind of fault with this word.
+    pub fn fault(&self, id: &str) -> Option<&FaultRow> {
+        self.faults.iter().find(|row| row.id == id)
+    }
+    /// The thing with this id that is carried on a round.
+    pub fn kit(&self, id: &str) -> Option<&KitRow> {
+        self.kits.iter().find(|row| row.id == id)
+    }
     /// The animal of this species and class; without a class the first one of the species.
     pub fn animal(&self, species: &str, class: Option<&str>) -> Option<&AnimalRow> {
         self.animals.iter().find(|row| row.species == species && class.is_none_or(|class| row.class == class))
@@ -244,6 +265,8 @@ mod tests {
         rows.extend(all.turnings.iter().map(|row| (row.species.as_str(), &row.sources)));
         rows.extend(all.growings.iter().map(|row| (row.species.as_str(), &row.sources)));
         rows.extend(all.needs.iter().map(|row| (row.label.as_str(), &row.sources)));
+        rows.extend(all.faults.iter().map(|row| (row.id.as_str(), &row.sources)));
+        rows.extend(all.kits.iter().map(|row| (row.id.as_str(), &row.sources)));
         rows
     }
 
