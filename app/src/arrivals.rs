@@ -1,6 +1,7 @@
 //! What work in the background brings: the one place where it is taken in.
 
 use crate::helping::Asked;
+use crate::layouts::LayoutView;
 use crate::locating::Search;
 use crate::opening::{self, MadeGround, Opened, OpenedPlan};
 use crate::order_view::OrderView;
@@ -26,6 +27,7 @@ impl Session {
                 Arrived::Outcome(outcome) => self.take_outcome(outcome),
                 Arrived::Helps(helps) => self.take_helps(helps),
                 Arrived::Beside(beside) => self.order_view.beside = Some(*beside),
+                Arrived::Other(other) => self.take_other(other),
                 Arrived::Looks(looks) => self.take_looks(looks),
                 Arrived::Quote(quote) => self.show_quote(*quote),
                 Arrived::Found(found) => self.take_found(*found),
@@ -59,6 +61,7 @@ impl Session {
             self.trial = None;
             self.helps = Asked::Not;
             self.search = Search::NotAsked;
+            self.follow_layouts();
             self.asked_revision = Some(now);
             self.worker.request_outcome(self.history.plan().clone(), now.0, self.land.ground.clone(), self.rows.clone());
         }
@@ -101,6 +104,7 @@ impl Session {
         self.shapes = Shapes::default();
         self.outcome = Arc::default();
         self.order_view = OrderView::default();
+        self.layout_view = LayoutView { reckoning: self.layout_view.reckoning, ..LayoutView::default() };
         self.power_stations.clear();
         self.power_view.pulse_at = None;
         self.fit_wanted = true;

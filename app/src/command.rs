@@ -1,6 +1,7 @@
 //! What can be asked of the window. An act has a text, a tip and a key of its own; a command may carry more.
 
 use crate::incoming::{Taking, Which};
+use crate::layouts::LayoutAsk;
 use crate::map::look::LandLook;
 use crate::map::used::DrawnBy;
 use crate::order_view::OrderAsk;
@@ -195,6 +196,8 @@ pub enum Command {
     ReadPrices(PathBuf),
     /// Make files for others so.
     Share(ShareAsk),
+    /// Set layouts aside, take them, hold them against each other.
+    Layouts(LayoutAsk),
     /// Show the order so.
     Order(OrderAsk),
     /// Try what would bring more to the far end.

@@ -14,6 +14,7 @@ mod guide;
 pub mod helping;
 pub mod incoming;
 mod journal;
+mod layouts;
 pub mod locating;
 mod look_sheet;
 pub mod map;

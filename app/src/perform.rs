@@ -3,6 +3,7 @@
 use crate::command::{Act, Command};
 use crate::guide::Guide;
 use crate::incoming::Incoming;
+use crate::layouts::LayoutAsk;
 use crate::map::view::View;
 use crate::opening::OpenedPlan;
 use crate::perform_draft::Stroke;
@@ -42,6 +43,10 @@ impl Session {
                 let name = format!("{}.{ending}", self.file_stem());
                 hands.picker.ask(Purpose::Share { name }, self.home.path.as_deref(), hands.ctx);
             }
+            Command::Layouts(LayoutAsk::AskForPlan) => {
+                hands.picker.ask(Purpose::ComparePlan, self.home.path.as_deref(), hands.ctx)
+            }
+            Command::Layouts(ask) => self.perform_layout(ask),
             Command::Stage(stage) => self.stage = stage,
             Command::Take(tool) => self.take(tool),
             Command::Select(selection) => self.selection = selection,
@@ -144,6 +149,7 @@ impl Session {
             (Purpose::Open | Purpose::OpenGrid, Answer::Picked(path)) => self.open(path, ctx),
             (Purpose::AddGrid, Answer::Picked(path)) => self.add_grid(&path),
             (Purpose::ReadPrices, Answer::Picked(path)) => self.read_prices(&path),
+            (Purpose::ComparePlan, Answer::Picked(path)) => self.perform_layout(LayoutAsk::ComparePlan(path)),
             (Purpose::SavePlan { .. }, Answer::Picked(path)) => self.save_to(path),
             (Purpose::Share { .. }, Answer::Picked(path)) => self.perform_share(path),
         }

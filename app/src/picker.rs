@@ -16,6 +16,8 @@ pub enum Purpose {
     AddGrid,
     /// Read the prices that somebody filled in.
     ReadPrices,
+    /// Hold another plan against the open one.
+    ComparePlan,
     /// Save the plan.
     SavePlan {
         /// Suggested name.
@@ -98,6 +100,7 @@ fn show(purpose: &Purpose, folder: Option<PathBuf>) -> Option<PathBuf> {
         Purpose::ReadPrices => {
             dialog.set_title("A sheet with prices filled in").add_filter("Spreadsheets", &["xlsx", "csv"]).pick_file()
         }
+        Purpose::ComparePlan => dialog.set_title("A plan to compare with").add_filter("Plans", &["geojson", "json"]).pick_file(),
         Purpose::SavePlan { name } => dialog.set_title("Save the plan").set_file_name(name).save_file(),
         Purpose::Share { name } => dialog.set_title("Write a file for somebody else").set_file_name(name).save_file(),
     }

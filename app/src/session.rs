@@ -3,6 +3,7 @@
 use crate::guide::Guide;
 use crate::helping::Asked;
 use crate::incoming::Incoming;
+use crate::layouts::LayoutView;
 use crate::locating::Search;
 use crate::map::contours::ContourLine;
 use crate::map::look::{LookGround, LookView};
@@ -188,6 +189,8 @@ pub struct Session {
     pub power_view: PowerView,
     /// What the stage Share shows.
     pub share_view: ShareView,
+    /// Layouts side by side.
+    pub layout_view: LayoutView,
     /// What the stage Order shows.
     pub order_view: OrderView,
     /// The pulse that was worked out last.
@@ -255,6 +258,7 @@ impl Session {
             search: Search::default(),
             power_view: PowerView::default(),
             share_view: ShareView::default(),
+            layout_view: LayoutView::default(),
             order_view: OrderView::default(),
             pulse: None,
             asked_pulse: None,

@@ -21,7 +21,7 @@ impl PathWanted {
     pub fn new(purpose: Purpose, beside: Option<&Path>) -> Self {
         let folder = beside.and_then(Path::parent).map(Path::to_path_buf).unwrap_or_default();
         let typed = match &purpose {
-            Purpose::Open | Purpose::OpenGrid | Purpose::AddGrid | Purpose::ReadPrices => folder.join(""),
+            Purpose::Open | Purpose::OpenGrid | Purpose::AddGrid | Purpose::ReadPrices | Purpose::ComparePlan => folder.join(""),
             Purpose::SavePlan { name } | Purpose::Share { name } => folder.join(name),
         };
         Self { purpose, typed: typed.display().to_string() }
@@ -224,6 +224,7 @@ fn path_field(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>) {
         Purpose::OpenGrid => ("Elevation grid of your ground", "Open"),
         Purpose::AddGrid => ("A further elevation grid", "Add"),
         Purpose::ReadPrices => ("A sheet with prices filled in", "Read"),
+        Purpose::ComparePlan => ("A plan to compare with", "Compare"),
         Purpose::SavePlan { .. } => ("Save the plan", "Save"),
         Purpose::Share { .. } => ("Write a file for somebody else", "Write"),
     };
@@ -240,6 +241,7 @@ fn path_field(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>) {
                 Purpose::Open | Purpose::OpenGrid => Command::OpenPath(path),
                 Purpose::AddGrid => Command::AddGrid(path),
                 Purpose::ReadPrices => Command::ReadPrices(path),
+                Purpose::ComparePlan => Command::Layouts(crate::layouts::LayoutAsk::ComparePlan(path)),
                 Purpose::SavePlan { .. } => Command::SavePath(path),
                 Purpose::Share { .. } => Command::SharePath(path),
             });

@@ -5,6 +5,7 @@ mod errands;
 use crate::clock::today;
 use crate::files::Look;
 use crate::helping::{self, HelpRequest, Helps};
+use crate::layouts::Other;
 use crate::locating::{self, Found, LocateRequest};
 use crate::map::contours::{self, ContourLine};
 use crate::map::look::{LookPicture, LookRequest};
@@ -33,6 +34,8 @@ pub enum Arrived {
     Helps(Helps),
     /// What is worked out beside the order.
     Beside(Box<Beside>),
+    /// Another layout, to be held against the drawn one.
+    Other(Result<Box<Other>, String>),
     /// Sheets for somebody else, as they would be printed.
     Looks(Result<Vec<Arc<Look>>, String>),
     /// Prices that came back.

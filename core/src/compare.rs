@@ -127,17 +127,101 @@ pub fn dominated(rows: &[Compared]) -> Option<Dominated> {
     }
 }
 
-/// What one strike must cost for the dearer layout to pay for itself through strikes that it saves: extra cost over `years` times the strikes saved in
-/// one. `None` where the dearer one saves none, or a price is not known.
+/// What the keeper reckons with when layouts are set against each other in money.
+#[derive(Clone, Copy, Debug, PartialEq)]
+pub struct Reckoning {
+    /// Over so many years.
+    pub years: f64,
+    /// What an hour of work is worth.
+    pub wage_per_h: f64,
+    /// What one strike costs in mending.
+    pub per_strike: f64,
+    /// What mending one water gap costs in a year.
+    pub per_gap_year: f64,
+}
+
+impl Default for Reckoning {
+    /// Ten years; no price is taken for granted.
+    fn default() -> Self {
+        Self { years: 10.0, wage_per_h: 0.0, per_strike: 0.0, per_gap_year: 0.0 }
+    }
+}
+
+/// A part of what a layout costs to own.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Term {
+    /// Materials.
+    Materials,
+    /// Hours to build it, at the wage.
+    Building,
+    /// Strikes over the years.
+    Strikes,
+    /// Water gaps over the years.
+    WaterGaps,
+}
+
+impl Term {
+    /// All parts, in the order in which they are shown.
+    pub const ALL: [Self; 4] = [Self::Materials, Self::Building, Self::Strikes, Self::WaterGaps];
+
+    fn figure(self) -> Figure {
+        match self {
+            Self::Materials => Figure::Cost,
+            Self::Building => Figure::Build,
+            Self::Strikes => Figure::Strikes,
+            Self::WaterGaps => Figure::WaterGaps,
+        }
+    }
+}
+
+/// What one unit of a part's figure costs over the years.
+fn price(term: Term, by: &Reckoning) -> f64 {
+    match term {
+        Term::Materials => 1.0,
+        Term::Building => by.wage_per_h,
+        Term::Strikes => by.years * by.per_strike,
+        Term::WaterGaps => by.years * by.per_gap_year,
+    }
+}
+
+fn row_of(rows: &[Compared], figure: Figure) -> Option<&Compared> {
+    rows.iter().find(|row| row.figure == figure)
+}
+
+/// What each layout costs to own, part by part; not discounted. A part with a price of nothing costs nothing, whatever is known of it.
 ///
 /// # Units
-/// Money for a strike.
+/// Money.
 /// # Source
 /// Arithmetic: `common-practice`.
-pub fn break_even_per_strike(rows: &[Compared], years: f64) -> Option<f64> {
-    let of = |figure| rows.iter().find(|row| row.figure == figure).and_then(|row| Some(row.b? - row.a?));
-    let (extra, saved) = (of(Figure::Cost)?, -of(Figure::Strikes)?);
-    (years > 0.0 && extra * saved > 0.0).then(|| extra / (saved * years))
+pub fn owning(rows: &[Compared], by: &Reckoning) -> Vec<(Term, [Option<f64>; 2])> {
+    let of = |term: Term| {
+        let (row, price) = (row_of(rows, term.figure()), price(term, by));
+        let side =
+            |value: fn(&Compared) -> Option<f64>| if price == 0.0 { Some(0.0) } else { Some(row.and_then(value)? * price) };
+        (term, [side(|row| row.a), side(|row| row.b)])
+    };
+    Term::ALL.map(of).to_vec()
+}
+
+/// The price of one unit of a part at which both layouts cost the same to own, all other prices as they are: of one strike, of one water gap's year, of
+/// an hour. `None` where the figures are alike, not known, or no price above nothing makes them equal.
+///
+/// # Units
+/// Money for a strike, a water gap and year, an hour.
+/// # Source
+/// Arithmetic: `common-practice`.
+pub fn break_even(rows: &[Compared], by: &Reckoning, term: Term) -> Option<f64> {
+    let times = match term {
+        Term::Materials => return None,
+        Term::Building => 1.0,
+        Term::Strikes | Term::WaterGaps => by.years,
+    };
+    let differs = |term: Term| row_of(rows, term.figure()).and_then(|row| Some(row.b? - row.a?));
+    let others = owning(rows, by).into_iter().filter(|(other, _)| *other != term);
+    let extra = others.map(|(_, [a, b])| Some(b? - a?)).sum::<Option<f64>>()?;
+    let at = -extra / (differs(term)? * times);
+    (at.is_finite() && at > 0.0).then_some(at)
 }
 
 #[cfg(test)]
@@ -160,13 +244,42 @@ mod tests {
         rows.into_iter().for_each(|(rows, expected)| assert_eq!(dominated(&rows), expected, "{rows:?}"));
     }
 
+    /// A straight line against one around the hill; money for a metre stands for materials, a corner adds 60 (design of the project, worked by hand).
+    fn worked() -> [Compared; 3] {
+        [
+            row(Figure::Cost, 765.0 * 6.0, 889.0 * 6.0 + 9.0 * 60.0),
+            row(Figure::WaterGaps, 7.0, 4.0),
+            row(Figure::Strikes, 4.02, 2.67),
+        ]
+    }
+
     #[test]
-    fn the_dearer_layout_pays_from_some_price_of_a_strike_on() {
-        // 834 more over ten years that see 1.35 strikes less each: 62 a strike.
-        let rows = [row(Figure::Cost, 1000.0, 1834.0), row(Figure::Strikes, 4.02, 2.67)];
-        let found = break_even_per_strike(&rows, 10.0).expect("saves strikes");
-        assert!((found - 61.8).abs() < 0.05, "{found}");
+    fn each_layout_costs_what_its_parts_cost_together() {
+        let by = Reckoning { per_strike: 30.0, per_gap_year: 15.0, ..Reckoning::default() };
+        let totals = [0, 1].map(|side| owning(&worked(), &by).iter().map(|(_, sides)| sides[side]).sum::<Option<f64>>());
+        assert!((totals[0].expect("known") - 6846.0).abs() < 0.5, "{totals:?}");
+        assert!((totals[1].expect("known") - 7275.0).abs() < 0.5, "{totals:?}");
+    }
+
+    #[test]
+    fn what_is_not_known_makes_the_total_unknown_unless_it_costs_nothing() {
+        let rows = [row(Figure::Cost, 1.0, 2.0), Compared { figure: Figure::Strikes, a: None, b: Some(1.0) }];
+        let total = |by: &Reckoning| owning(&rows, by).iter().map(|(_, sides)| sides[0]).sum::<Option<f64>>();
+        assert_eq!(total(&Reckoning { per_strike: 1.0, ..Reckoning::default() }), None);
+    }
+
+    #[test]
+    fn at_the_break_even_price_both_cost_the_same() {
+        let by = Reckoning { per_strike: 30.0, per_gap_year: 15.0, ..Reckoning::default() };
+        let strike = break_even(&worked(), &by, Term::Strikes).expect("saves strikes");
+        // 744 - 450 + 540 = 834 over 13.5 strikes.
+        assert!((strike - 61.8).abs() < 0.05, "{strike}");
+        let gap = break_even(&worked(), &by, Term::WaterGaps).expect("saves gaps");
+        for by in [Reckoning { per_strike: strike, ..by }, Reckoning { per_gap_year: gap, ..by }] {
+            let totals = [0, 1].map(|side| owning(&worked(), &by).iter().filter_map(|(_, sides)| sides[side]).sum::<f64>());
+            assert!((totals[0] - totals[1]).abs() < 1e-6, "{totals:?}");
+        }
         let dearer_and_worse = [row(Figure::Cost, 1000.0, 1834.0), row(Figure::Strikes, 2.0, 2.67)];
-        assert_eq!(break_even_per_strike(&dearer_and_worse, 10.0), None);
+        assert_eq!(break_even(&dearer_and_worse, &by, Term::Strikes), None);
     }
 }

@@ -7,21 +7,41 @@ use super::opened::{Opened, PlanOptions};
 use super::table::{Side, paragraph, table};
 use crate::words;
 use clap::Args;
-use hillwire_core::compare::{Compared, Dominated, Figure, break_even_per_strike, compare as rows_of, dominated};
+use hillwire_core::compare::{Compared, Dominated, Figure, Reckoning, Term, break_even, compare as rows_of, dominated, owning};
 use hillwire_core::job::Job;
+use hillwire_core::outcome::{Kept, Outcome, outcome_on};
+use hillwire_core::plan::Plan;
 use serde_json::{Map, Value, json};
 use std::path::PathBuf;
+use std::sync::Arc;
 
-/// Two plans figure by figure: length, posts, cost, hours, strikes, volts, findings. No score: what counts is yours to say.
+/// Two layouts figure by figure: length, posts, cost, hours, strikes, volts, findings; and from which price on the dearer one pays. No score: what counts
+/// is yours to say.
 #[derive(Args)]
-#[command(after_help = "Example:\n  hillwire compare straight.plan.geojson along-the-track.plan.geojson")]
+#[command(after_help = "Examples:\n  hillwire compare straight.plan.geojson along-the-track.plan.geojson --per-strike 30\n  \
+    hillwire compare my-farm.plan.geojson --layout straight")]
 pub struct Options {
     /// The first plan
     #[arg(value_name = "A")]
     a: PathBuf,
     /// The second plan
-    #[arg(value_name = "B")]
-    b: PathBuf,
+    #[arg(value_name = "B", conflicts_with = "layout", required_unless_present = "layout")]
+    b: Option<PathBuf>,
+    /// Instead of a second plan, a layout that was set aside in the first one
+    #[arg(long, value_name = "NAME")]
+    layout: Option<String>,
+    /// Years over which both are owned
+    #[arg(long, value_name = "Y", default_value_t = Reckoning::default().years, value_parser = price)]
+    years: f64,
+    /// What an hour of work is worth, in the plan's currency
+    #[arg(long, value_name = "PRICE", default_value_t = 0.0, value_parser = price)]
+    wage: f64,
+    /// What mending after one strike costs
+    #[arg(long, value_name = "PRICE", default_value_t = 0.0, value_parser = price)]
+    per_strike: f64,
+    /// What one water gap costs in a year
+    #[arg(long, value_name = "PRICE", default_value_t = 0.0, value_parser = price)]
+    per_gap_year: f64,
     /// Print one JSON document, in SI units
     #[arg(long)]
     json: bool,
@@ -30,18 +50,56 @@ pub struct Options {
     units: Option<Units>,
 }
 
-/// Over so many years strikes are set against costs.
-const YEARS: f64 = 10.0;
+/// A number of years or an amount of money.
+fn price(text: &str) -> Result<f64, String> {
+    let number = text.parse().ok().filter(|number: &f64| (0.0..=1e9).contains(number));
+    number.ok_or_else(|| "allowed is a number from 0 on".to_owned())
+}
 
-/// Compares two plans.
+/// What the first plan is held against.
+struct Second {
+    name: String,
+    plan: Plan,
+    outcome: Arc<Outcome>,
+    notes: Vec<String>,
+}
+
+impl Options {
+    fn reckoning(&self) -> Reckoning {
+        Reckoning { years: self.years, wage_per_h: self.wage, per_strike: self.per_strike, per_gap_year: self.per_gap_year }
+    }
+
+    fn open(&self, plan: &std::path::Path, job: &Job) -> Result<Opened, Stop> {
+        PlanOptions { plan: plan.to_owned(), json: self.json, units: self.units }.open(job)
+    }
+
+    fn second(&self, first: &Opened, job: &Job) -> Result<Second, Stop> {
+        if let Some(b) = &self.b {
+            let b = self.open(b, job)?;
+            return Ok(Second { name: b.file.plan.head.name.clone(), plan: b.file.plan, outcome: b.outcome, notes: b.notes });
+        }
+        let name = self.layout.clone().unwrap_or_default();
+        let plan = &first.file.plan;
+        let Some(with) = plan.with_layout(&name) else {
+            let names: Vec<&str> = plan.head.layouts.iter().map(|layout| layout.name.as_str()).collect();
+            let allowed = if names.is_empty() { "none: no layout was set aside".to_owned() } else { names.join(", ") };
+            return Err(Stop::unusable(format!("{}: --layout: found {name}; allowed are {allowed}", self.a.display())));
+        };
+        let outcome = outcome_on(None, &with, 0, first.ground.as_deref(), first.catalogue(), &mut Kept::default());
+        Ok(Second { name, plan: with, outcome: Arc::new(outcome), notes: Vec::new() })
+    }
+}
+
+/// Compares two layouts.
 ///
 /// # Errors
 /// When a file cannot be used.
 pub fn compare(options: &Options, job: &Job) -> Result<Answer, Stop> {
-    let open = |plan: &PathBuf| PlanOptions { plan: plan.clone(), json: options.json, units: options.units }.open(job);
-    let (a, b) = (open(&options.a)?, open(&options.b)?);
-    let rows = rows_of((&a.file.plan, &a.outcome), (&b.file.plan, &b.outcome));
-    let mut answer = if options.json { Answer::json(&as_json(&rows)) } else { Answer::text(as_text(&a, &b, &rows)) };
+    let a = options.open(&options.a, job)?;
+    let b = options.second(&a, job)?;
+    let rows = rows_of((&a.file.plan, &a.outcome), (&b.plan, &b.outcome));
+    let by = options.reckoning();
+    let mut answer = if options.json { Answer::json(&as_json(&rows, &by)) } else { Answer::text(as_text(&a, &b, &rows, &by)) };
     answer.notes = a.notes.into_iter().chain(b.notes).collect();
     Ok(answer)
 }
@@ -64,7 +122,7 @@ fn key(figure: Figure) -> (&'static str, f64) {
     }
 }
 
-fn as_json(rows: &[Compared]) -> Value {
+fn as_json(rows: &[Compared], by: &Reckoning) -> Value {
     let side = |of: fn(&Compared) -> Option<f64>| {
         let member = |row: &Compared| {
             let (name, unit) = key(row.figure);
@@ -72,30 +130,57 @@ fn as_json(rows: &[Compared]) -> Value {
         };
         rows.iter().map(member).collect::<Map<_, _>>()
     };
+    let of_term = |term: Term| match term {
+        Term::Materials => "materials",
+        Term::Building => "building",
+        Term::Strikes => "strikes",
+        Term::WaterGaps => "water_gaps",
+    };
+    let parts = owning(rows, by).into_iter();
+    let parts = parts.map(|(term, [a, b])| (of_term(term).to_owned(), json!({"a": maybe(a), "b": maybe(b)})));
     json!({
         "a": side(|row| row.a),
         "b": side(|row| row.b),
         "dominated": dominated(rows).map(|one| if one == Dominated::A { "a" } else { "b" }),
-        "years": YEARS,
-        "break_even_per_strike": maybe(break_even_per_strike(rows, YEARS)),
+        "years": by.years,
+        "owning": parts.collect::<Map<_, _>>(),
+        "break_even_wage": maybe(break_even(rows, by, Term::Building)),
+        "break_even_per_strike": maybe(break_even(rows, by, Term::Strikes)),
+        "break_even_per_gap_year": maybe(break_even(rows, by, Term::WaterGaps)),
     })
 }
 
-fn as_text(a: &Opened, b: &Opened, rows: &[Compared]) -> String {
-    let names = [&a.file.plan.head.name, &b.file.plan.head.name].map(String::as_str);
-    let columns = [("Figure", Side::Left), (names[0], Side::Right), (names[1], Side::Right), ("Difference", Side::Right)];
+fn as_text(a: &Opened, b: &Second, rows: &[Compared], by: &Reckoning) -> String {
+    let names = if a.file.plan.head.layouts.iter().any(|layout| layout.name == b.name) {
+        ["as drawn", b.name.as_str()]
+    } else {
+        [a.file.plan.head.name.as_str(), b.name.as_str()]
+    };
+    let columns = |last| [("", Side::Left), (names[0], Side::Right), (names[1], Side::Right), (last, Side::Right)];
     let currency = &a.outcome.order.currency;
-    let show = |figure, value: f64| words::compared(figure, value, currency, a.units);
+    let unknown = || "not known".to_owned();
     let cells = rows.iter().map(|row| {
-        let cell = |value: Option<f64>| value.map_or_else(|| "not known".to_owned(), |value| show(row.figure, value));
-        let by = row.a.zip(row.b).map(|(a, b)| b - a);
-        let by = by.map_or_else(String::new, |by| format!("{}{}", if by > 0.0 { "+" } else { "" }, show(row.figure, by)));
+        let cell = |value: Option<f64>| value.map_or_else(unknown, |value| words::compared(row.figure, value, currency, a.units));
+        let by = words::compared_by(row, currency, a.units);
         vec![words::compared_what(row.figure).to_owned(), cell(row.a), cell(row.b), by]
     });
-    let mut text = table(&columns, &cells.collect::<Vec<_>>());
+    let mut text = table(&columns("difference"), &cells.collect::<Vec<_>>());
     text.push('\n');
-    for sentence in words::compared_in_all(dominated(rows), break_even_per_strike(rows, YEARS), YEARS, currency, names) {
+    for sentence in words::compared_in_all(dominated(rows), names) {
         text.push_str(&paragraph("", &sentence, 0));
     }
+    let parts = owning(rows, by);
+    let money = |value: Option<f64>| value.map_or_else(unknown, |value| words::money_short(value, currency));
+    let even = |term| break_even(rows, by, term).map_or_else(String::new, |at| words::even_at(term, at, currency));
+    let mut cells: Vec<Vec<String>> = parts
+        .iter()
+        .map(|(term, [a, b])| vec![words::owning_what(*term).to_owned(), money(*a), money(*b), even(*term)])
+        .collect();
+    let total = |side: usize| money(parts.iter().map(|(_, sides)| sides[side]).sum::<Option<f64>>());
+    cells.push(vec![format!("Together over {} years", words::count(by.years)), total(0), total(1), String::new()]);
+    text.push('\n');
+    text.push_str(&table(&columns("even at"), &cells));
+    text.push('\n');
+    text.push_str(&paragraph("", words::EVEN_AT, 0));
     text
 }

@@ -72,6 +72,7 @@ pub fn draw_plan(canvas: &Canvas<'_>, session: &Session) {
     shapes.iter().for_each(|shape| draw_area(canvas, shape, session.selection.has(&shape.feature.id)));
     draw_paddocks(canvas, session);
     shapes.iter().for_each(|shape| draw_way(canvas, shape, session.selection.has(&shape.feature.id)));
+    crate::layouts::draw(canvas, session);
     draw_stretches(canvas, session);
     super::voltage::suspected(canvas, session);
     for shape in shapes.iter().filter(|shape| shape.feature.kind.carries_strands()) {

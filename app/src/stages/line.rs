@@ -12,6 +12,7 @@ use hillwire_core::units::Length;
 
 /// What the card shows.
 pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+    crate::layouts::side_by_side(ui, session, commands);
     if session.selection.features.len() > 1 {
         heading(ui, &format!("{} things selected", session.selection.features.len()));
         ui.label("Drag one of them to move them together; Delete removes them.");
@@ -45,6 +46,7 @@ fn overview(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         let text = if paddock.ring.is_empty() { "open".to_owned() } else { words::area(paddock.area, session.units()) };
         row(ui, feature, &text, commands);
     }
+    crate::layouts::card(ui, session, commands);
 }
 
 /// What the whole plan takes, as it stands: the figures follow while a line is drawn.

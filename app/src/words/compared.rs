@@ -1,7 +1,7 @@
 //! Two layouts side by side, as people read them.
 
 use super::{area, count, length, money_short, number_with, voltage};
-use hillwire_core::compare::{Dominated, Figure};
+use hillwire_core::compare::{Compared, Dominated, Figure, Term};
 use hillwire_core::plan::UnitSystem;
 use hillwire_core::units::{Area, Length};
 
@@ -23,6 +23,24 @@ pub fn compared_what(figure: Figure) -> &'static str {
     }
 }
 
+/// The same where there is little room.
+pub fn compared_in_short(figure: Figure) -> &'static str {
+    match figure {
+        Figure::Fence => "fence",
+        Figure::Posts => "posts",
+        Figure::Corners => "corners, gates",
+        Figure::Cost => "materials",
+        Figure::Build => "work",
+        Figure::Strikes => "strikes a year",
+        Figure::FarEnd => "far end, wet",
+        Figure::WaterGaps => "water gaps",
+        Figure::LongWalk => "a long walk",
+        Figure::Area => "enclosed",
+        Figure::MustFix => "must fix",
+        Figure::LookAt => "look at",
+    }
+}
+
 /// A value of a figure, or a difference.
 pub fn compared(figure: Figure, value: f64, currency: &str, units: UnitSystem) -> String {
     match figure {
@@ -36,25 +54,46 @@ pub fn compared(figure: Figure, value: f64, currency: &str, units: UnitSystem) -
     }
 }
 
+/// By how much the second one has more of it; nothing where that is not known.
+pub fn compared_by(row: &Compared, currency: &str, units: UnitSystem) -> String {
+    let Some(by) = row.a.zip(row.b).map(|(a, b)| b - a) else { return String::new() };
+    if by.abs() < 1e-9 {
+        return "same".to_owned();
+    }
+    format!("{}{}", if by > 0.0 { "+" } else { "" }, compared(row.figure, by, currency, units))
+}
+
+/// A part of what a layout costs to own.
+pub fn owning_what(term: Term) -> &'static str {
+    match term {
+        Term::Materials => "Materials",
+        Term::Building => "Hours to build",
+        Term::Strikes => "Strikes",
+        Term::WaterGaps => "Water gaps",
+    }
+}
+
+/// The price of a part at which both layouts cost the same.
+pub fn even_at(term: Term, price: f64, currency: &str) -> String {
+    let one = match term {
+        Term::Materials => "",
+        Term::Building => " an hour",
+        Term::Strikes => " each",
+        Term::WaterGaps => " a year",
+    };
+    format!("{}{one}", money_short(price, currency))
+}
+
+/// What “even at” means.
+pub const EVEN_AT: &str =
+    "“Even at” is the price of a row at which both cost the same, with all other prices as they are. Nothing is discounted.";
+
 /// What the rows say together.
-pub fn compared_in_all(
-    dominated: Option<Dominated>,
-    break_even: Option<f64>,
-    years: f64,
-    currency: &str,
-    [a, b]: [&str; 2],
-) -> Vec<String> {
+pub fn compared_in_all(dominated: Option<Dominated>, [a, b]: [&str; 2]) -> Vec<String> {
     let speaks = dominated.map(|one| {
         let (worse, other) = if one == Dominated::A { (a, b) } else { (b, a) };
         format!("Of these figures none speaks for “{worse}” against “{other}”.")
     });
-    let pays = break_even.map(|price| {
-        format!(
-            "Over {} years the dearer one pays for itself through fewer strikes if one strike costs {} or more.",
-            count(years),
-            money_short(price, currency)
-        )
-    });
     let limits = "Strikes compare places, they are no forecast. What is not known is left out of any judgement.".to_owned();
-    speaks.into_iter().chain(pays).chain([limits]).collect()
+    speaks.into_iter().chain([limits]).collect()
 }

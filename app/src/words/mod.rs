@@ -25,7 +25,7 @@ mod stock;
 mod strike;
 mod window;
 
-pub use compared::{compared, compared_in_all, compared_what};
+pub use compared::{EVEN_AT, compared, compared_by, compared_in_all, compared_in_short, compared_what, even_at, owning_what};
 pub use findings::{does, says, source, weight};
 pub use lay::{NEEDS_FINE_GRID, RUNNER_LIMITS, strikes_a_year, strikes_seen};
 pub use mends::trial;

@@ -1,6 +1,7 @@
 //! Single errands: files that go out and come back, and what is worked out beside the order.
 
 use super::{Arrived, Worker};
+use crate::layouts::OtherRequest;
 use crate::opening;
 use crate::order_view::{self, BesideRequest, QuoteRequest};
 use crate::share_view::ShareRequest;
@@ -11,6 +12,11 @@ impl Worker {
     /// Asks for what is worked out beside the order.
     pub fn request_beside(&self, request: BesideRequest) {
         self.run(move |outbox| outbox.send(Arrived::Beside(Box::new(order_view::worked_out(&request)))));
+    }
+
+    /// Has another layout worked out.
+    pub fn request_other(&self, request: OtherRequest) {
+        self.run(move |outbox| outbox.send(Arrived::Other(request.worked_out().map(Box::new))));
     }
 
     /// Has a sheet of prices read.

@@ -2,13 +2,14 @@
 
 use super::{
     Build, CornerChoice, Cut, Edit, Energizer, Fault, Feature, FeatureId, Fence, FileLink, Gate, Geometry, GroundChoice, Head,
-    Jumper, Kind, LeadOut, Paddock, Plan, Prices, Reading, StockGroup, Strand, Track, UnitSystem, Zone,
+    Jumper, Kind, Layout, LeadOut, Paddock, Plan, Prices, Reading, StockGroup, Strand, Track, UnitSystem, Zone,
 };
 use crate::land::{Frame, MapPoint, Position};
 use crate::units::{Force, Length};
 use proptest::collection::{btree_map, vec};
 use proptest::prelude::*;
 use serde_json::{Map, Number, Value, json};
+use std::sync::Arc;
 
 /// A place within about 2 km of the middle of an invented holding; coarse, so that corners often coincide.
 fn place() -> impl Strategy<Value = Position> {
@@ -241,15 +242,20 @@ pub(super) fn head() -> impl Strategy<Value = Head> {
 
 /// Any plan.
 pub(super) fn plan() -> impl Strategy<Value = Plan> {
-    (head(), vec(feature(), 0..12), unknown()).prop_map(|(head, mut features, foreign)| {
-        for (index, feature) in features.iter_mut().enumerate() {
-            feature.id = match index % 3 {
-                0 => FeatureId::from_number(&Number::from(index)),
-                _ => FeatureId::new(&format!("f \"{index}\"")),
-            };
-        }
-        Plan { foreign, ..Plan::new(head, features) }
-    })
+    (head(), vec(feature(), 0..12), unknown(), proptest::option::of(text())).prop_map(
+        |(mut head, mut features, foreign, aside)| {
+            for (index, feature) in features.iter_mut().enumerate() {
+                feature.id = match index % 3 {
+                    0 => FeatureId::from_number(&Number::from(index)),
+                    _ => FeatureId::new(&format!("f \"{index}\"")),
+                };
+            }
+            let laid_out = features.iter().filter(|feature| feature.kind.is_laid_out()).cloned().map(Arc::new);
+            let layout = |name| Layout { name, features: laid_out.collect(), foreign: foreign.clone() };
+            head.layouts.extend(aside.map(layout));
+            Plan { foreign, ..Plan::new(head, features) }
+        },
+    )
 }
 
 /// What an edit is made from, once there is a plan to make it for.

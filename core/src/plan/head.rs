@@ -1,5 +1,6 @@
 //! The head of the plan, its `hillwire` member: builds, ground, stock, prices.
 
+use super::Layout;
 use crate::units::{Force, Length};
 use jiff::civil::Date;
 use serde_json::{Map, Value};
@@ -45,6 +46,8 @@ pub struct Head {
     pub prices: Prices,
     /// What is in the shed: catalogue id to amounts (metres of wire roll by roll, pieces of the rest).
     pub on_hand: BTreeMap<String, Vec<f64>>,
+    /// Layouts that were set aside, to be held against the one that is drawn.
+    pub layouts: Vec<Layout>,
     /// The keeper's own catalogue rows, as the catalogue's files have them.
     pub catalogue: Map<String, Value>,
     /// Members that this version does not know, kept as they came.
@@ -66,6 +69,7 @@ impl Default for Head {
             stock: Vec::new(),
             prices: Prices::default(),
             on_hand: BTreeMap::new(),
+            layouts: Vec::new(),
             catalogue: Map::new(),
             foreign: Map::new(),
         }

@@ -177,6 +177,21 @@ pub enum Gesture {
         /// Which, in words.
         what: String,
     },
+    /// Set the layout aside under a name.
+    SetLayoutAside {
+        /// The name.
+        name: String,
+    },
+    /// Put another layout in the place of the one that was drawn.
+    TookLayout {
+        /// Its name.
+        name: String,
+    },
+    /// Forgot a layout that was set aside.
+    ForgotLayout {
+        /// Its name.
+        name: String,
+    },
     /// Did what a finding offered.
     Mended {
         /// The line's name or id.

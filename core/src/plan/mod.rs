@@ -10,6 +10,7 @@ mod head;
 mod history;
 mod journal;
 mod kinds;
+mod layout;
 mod network;
 mod paddock;
 
@@ -24,6 +25,7 @@ pub use head::*;
 pub use history::{Gesture, History};
 pub use journal::{journal_entry, replay};
 pub use kinds::*;
+pub use layout::Layout;
 pub use network::{Joint, Network, NetworkLine, OnLine};
 pub use paddock::{OpenReason, PaddockFace, paddocks, ring_area, ring_length};
 

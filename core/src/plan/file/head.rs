@@ -4,6 +4,7 @@ use super::super::head::{Build, FileLink, GroundChoice, Head, Prices, Season, St
 use super::amounts::{Amounts, Dates, Shed};
 use super::form::{Day, FieldReader, FieldWriter, Fields, Flag, Form, ListOf, Metres, Newtons, Object, Range};
 use super::form::{Text, Whole, Word, quoted};
+use super::layouts::Layouts;
 use super::node::Node;
 use super::trouble::Trouble;
 use crate::catalogue::{Code, GroundState, Vegetation};
@@ -57,6 +58,7 @@ fn head_fields(head: &mut Head, to: &mut impl Fields) {
     to.usual("stock", &mut head.stock, &Vec::new(), &Rows(Stock, ["", "\n   "]));
     to.usual("prices", &mut head.prices, &Prices::default(), &PriceList);
     to.usual("on_hand", &mut head.on_hand, &Default::default(), &Shed);
+    to.usual("layouts", &mut head.layouts, &Vec::new(), &Layouts);
     to.usual("catalogue", &mut head.catalogue, &Map::new(), &Object);
 }
 
@@ -326,6 +328,9 @@ pub(super) fn unknown_members(head: &Head) -> Vec<String> {
     }
     for (index, group) in head.stock.iter().enumerate() {
         list(&format!("stock[{index}]."), &group.foreign);
+    }
+    for (index, layout) in head.layouts.iter().enumerate() {
+        list(&format!("layouts[{index}]."), &layout.foreign);
     }
     list("season.", &head.season.foreign);
     list("prices.", &head.prices.foreign);

@@ -10,6 +10,7 @@ mod feature;
 mod form;
 mod head;
 mod import;
+mod layouts;
 mod node;
 mod number;
 mod properties;
