@@ -15,6 +15,7 @@ pub mod order;
 pub mod outcome;
 pub mod plan;
 pub mod power;
+pub mod reroute;
 pub mod share;
 pub mod site;
 pub mod source;

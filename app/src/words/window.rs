@@ -52,6 +52,7 @@ pub fn gesture(gesture: &Gesture) -> String {
         Gesture::SetLayoutAside { name } => format!("setting the layout “{name}” aside"),
         Gesture::TookLayout { name } => format!("taking the layout “{name}”"),
         Gesture::ForgotLayout { name } => format!("forgetting the layout “{name}”"),
+        Gesture::Rerouted { label } => format!("the other course of {label}"),
         Gesture::Mended { label } => format!("mending {label}"),
     }
 }

@@ -54,7 +54,10 @@ mod fixture;
 pub use beside::animal_in;
 pub use far_end::AT_EASE;
 pub use outgrown::{LOOK_AHEAD_DAYS, SOON_DAYS};
+pub use rock::SHALLOW;
+pub use strike_wire::weakest_breaks_from;
 pub use surroundings::Surroundings;
+pub use wet::PROBABLY_FROM;
 
 use crate::catalogue::{Catalogue, Code};
 use crate::finding::{Finding, KeepingRemedy, Place, Remedy, Rule};

@@ -9,7 +9,7 @@ use super::{Checked, CheckedLine};
 use crate::catalogue::WireRow;
 use crate::finding::{Finding, NewSprings, Reason, Remedy, Rule, StrikeOutcome, Unit, Weight};
 use crate::hold::impact::{Springs, TautWire};
-use crate::hold::{Bay, HungStrand, Specification, Strain, StrikeVerdict, StruckStrand};
+use crate::hold::{Bay, HungStrand, LineHold, Specification, Strain, StrikeVerdict, StruckStrand};
 use crate::source::SourceKey;
 use crate::units::{Force, Length};
 
@@ -37,6 +37,13 @@ pub(super) fn breaks_at(speed_m_per_s: f64, line: &CheckedLine, stretch: &Stretc
     let Some(specification) = line.specification else { return false };
     let from = hits(line, specification, stretch).into_iter().filter_map(|hit| hit.breaks_from().flatten());
     from.reduce(f64::min).is_some_and(|from| from <= speed_m_per_s)
+}
+
+/// The speed from which on the weakest strand of a line breaks in its weakest bay, m/s: infinite where none breaks at any speed that is reckoned
+/// with; `None` where that is not known of any strand.
+pub fn weakest_breaks_from(specification: &Specification, hold: &LineHold) -> Option<f64> {
+    let hits = hits_of(hold, specification, |_| true);
+    hits.iter().filter_map(|hit| Some(hit.breaks_from()?.unwrap_or(f64::INFINITY))).reduce(f64::min)
 }
 
 /// A strand in one bay, with what it hangs on.
@@ -124,9 +131,13 @@ fn judge(checked: &Checked, line: &CheckedLine, specification: &Specification, s
 
 /// The strands of a stretch bay by bay; those alike stand for each other.
 fn hits<'a>(line: &CheckedLine, specification: &'a Specification, stretch: &Stretch) -> Vec<Hit<'a>> {
+    hits_of(line.hold, specification, |bay| is_within(bay, stretch))
+}
+
+fn hits_of<'a>(hold: &LineHold, specification: &'a Specification, is_meant: impl Fn(&Bay) -> bool) -> Vec<Hit<'a>> {
     let mut hits: Vec<Hit> = Vec::new();
-    for bay in line.hold.bays.iter().filter(|bay| bay.gate.is_none() && is_within(bay, stretch)) {
-        let Some(strain) = strain_of(&line.hold.strains, bay) else { continue };
+    for bay in hold.bays.iter().filter(|bay| bay.gate.is_none() && is_meant(bay)) {
+        let Some(strain) = strain_of(&hold.strains, bay) else { continue };
         for hit in specification.strands.iter().filter_map(|strand| hit(specification, strand, strain, bay)) {
             if !hits.iter().any(|known| known.is_like(&hit)) {
                 hits.push(hit);

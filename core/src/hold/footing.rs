@@ -85,6 +85,11 @@ impl<'a> FootingMap<'a> {
         self.everywhere
     }
 
+    /// Whether any zone says otherwise.
+    pub fn has_zones(&self) -> bool {
+        !self.zones.is_empty()
+    }
+
     /// Living trees that are thick enough to carry strands.
     pub(super) fn trees(&self) -> &[MapPoint] {
         &self.trees

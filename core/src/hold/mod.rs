@@ -28,7 +28,7 @@ pub(crate) use footing::inside;
 pub use footing::{Footing, FootingMap, TREE_POST};
 pub use measure::{SLOPE_PIECE_M, measure};
 pub(crate) use posts::footing_of;
-pub use posts::{SAME_POST_M, SHARP_TURN_DEG, Terrain, gate_place, line_hold, specification_of};
+pub use posts::{GATE_WITHIN_M, SAME_POST_M, SHARP_TURN_DEG, Terrain, gate_place, line_hold, specification_of};
 pub use range::OutOfRange;
 pub use results::*;
 pub use section::{STEP_M, leg_lengths, section, section_of};

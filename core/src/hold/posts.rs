@@ -17,6 +17,11 @@ use crate::units::{Elevation, Force, Length};
 
 /// A turn of this much or more takes a corner post; a gentler one the next larger line post, degrees (`common-practice`).
 pub const SHARP_TURN_DEG: f64 = 20.0;
+/// A gate this near to a fence opens it, metres on the map.
+///
+/// # Source
+/// `common-practice`.
+pub const GATE_WITHIN_M: f64 = 1.0;
 /// Width of a gate that does not say, metres.
 pub const GATE_WIDTH_M: f64 = 3.6;
 /// What stands where no post goes into the rock.

@@ -40,7 +40,7 @@ pub use ground::{Ground, GroundError};
 pub use position::{MapPoint, MapRect, Position};
 pub use profile::ProfilePoint;
 pub use read::{GridBytes, GridError, GridFile, MOST_CELLS, ReadSeek, read_grid, read_grid_with_first_look};
-pub use runners::{Crossing, Habits, Hillside, Runners, chance_of_striking, stopping_m};
+pub use runners::{Crossing, Habits, Hillside, RunnerSteps, Runners, chance_of_striking, stopping_m};
 pub use shade::{
     CellRect, Paper, SLOPE_CLASSES_PCT, ShadeStyle, ShadeTile, SlopeClass, TILE_SIDE, Tint, level_of_one_tile, shade_tile,
     shade_tiles, slope_classes,

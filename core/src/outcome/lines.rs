@@ -5,7 +5,7 @@ use super::keep::{Given, Kept, KeptLine, same};
 use super::lie::same_arc;
 use crate::check::{Before, Checked, CheckedLine, LineRole, Looks, check_line};
 use crate::hold::{
-    GatePlace, HoldError, LEAD_OUT_HEIGHT_M, LineHold, Section, Terrain, gate_place, line_hold, measure, section,
+    GATE_WITHIN_M, GatePlace, HoldError, LEAD_OUT_HEIGHT_M, LineHold, Section, Terrain, gate_place, line_hold, measure, section,
     specification_of, spot_heights,
 };
 use crate::land::{MapPoint, Position};
@@ -15,12 +15,6 @@ use crate::units::Length;
 use rayon::prelude::*;
 use std::collections::HashMap;
 use std::sync::Arc;
-
-/// A gate this near to a fence opens it, metres on the map.
-///
-/// # Source
-/// `common-practice`.
-const GATE_WITHIN_M: f64 = 1.0;
 
 /// The ground under one line of the plan.
 struct Course<'a> {

@@ -192,6 +192,11 @@ pub enum Gesture {
         /// Its name.
         name: String,
     },
+    /// Took another course for a line.
+    Rerouted {
+        /// The line's name or id.
+        label: String,
+    },
     /// Did what a finding offered.
     Mended {
         /// The line's name or id.

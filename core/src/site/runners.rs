@@ -3,7 +3,7 @@
 use crate::hold::Section;
 use crate::hold::along::{Piece, pieces};
 use crate::hold::inside;
-use crate::land::{Crossing, Filled, Frame, Ground, Habits, Hillside, MapPoint, MapRect, Runners, WorkingGrid};
+use crate::land::{Crossing, Filled, Frame, Ground, Habits, Hillside, MapPoint, MapRect, RunnerSteps, Runners, WorkingGrid};
 use crate::plan::{Feature, Geometry, Kind, Plan};
 use crate::units::{Area, Length};
 
@@ -123,6 +123,11 @@ impl HillRunners {
     /// Runners that pass a cell in a year.
     pub fn passing(&self, cell: usize) -> f64 {
         self.runners.passing(cell)
+    }
+
+    /// The steps of the runners in a rectangle, laid out for short pieces of fence.
+    pub fn steps(&self, within: MapRect) -> RunnerSteps<'_> {
+        self.runners.steps(within)
     }
 
     /// What comes to a line.

@@ -4,7 +4,7 @@ use crate::rust_text::{code_only, test_lines};
 use crate::trouble::Trouble;
 
 /// Modules of the core with their layer. A module may use its own and those of lower layers.
-const CORE_LAYERS: [(&str, u8); 16] = [
+const CORE_LAYERS: [(&str, u8); 17] = [
     ("units", 0),
     ("source", 0),
     ("job", 0),
@@ -21,10 +21,11 @@ const CORE_LAYERS: [(&str, u8); 16] = [
     ("outcome", 9),
     ("mend", 10),
     ("compare", 10),
+    ("reroute", 11),
 ];
 
 /// `share` turns everything into bytes for others: it comes last.
-const SHARE_LAYER: u8 = 11;
+const SHARE_LAYER: u8 = 12;
 
 /// Where a layer is knowingly jumped: a finding has a place.
 const CORE_EXCEPTIONS: [(&str, &str); 2] = [("finding", "land::Position"), ("finding", "plan::FeatureId")];

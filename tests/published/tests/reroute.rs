@@ -1,0 +1,114 @@
+//! Other courses for a line: the closed forms of a fence beside a track, and the hillside on which the search was tried with an independent
+//! prototype (`reroute-trial`: a regression, not an outside confirmation). Ground outside the project is read where HILLWIRE_GROUND names its
+//! folder.
+
+use hillwire_core::catalogue::Catalogue;
+use hillwire_core::job::Job;
+use hillwire_core::land::{GridFile, Ground, MapPoint, read_grid};
+use hillwire_core::outcome::{Kept, Outcome, outcome};
+use hillwire_core::plan::{Feature, FeatureId, Fence, Geometry, Head, Kind, Plan};
+use hillwire_core::reroute::{Amounts, Asked, Setting, Weights, join, moved_aside};
+use std::f64::consts::TAU;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+#[test]
+fn along_a_track_at_half_the_price_the_way_joins_it_at_the_angle_of_the_closed_form() {
+    // From 20 m beside it, 100 m along: 2 D sqrt(1 - a^2) + a X, entered at D a / sqrt(1 - a^2).
+    let places = 1001;
+    let at = |nth: usize| nth as f64 * 0.1;
+    let to: Vec<f64> = (0..places).map(|nth| at(nth).hypot(20.0)).collect();
+    let from: Vec<f64> = (0..places).map(|nth| (100.0 - at(nth)).hypot(20.0)).collect();
+    let along: Vec<f64> = (0..places).map(|nth| 0.5 * at(nth)).collect();
+    let joined = join(&to, &along, &from).expect("there is a way");
+    assert!((joined.cost - 84.641_016).abs() < 1e-3, "{}", joined.cost);
+    assert!((at(joined.enter) - 11.547).abs() < 0.06, "to the next of the places: {}", at(joined.enter));
+    assert!((100.0 - at(joined.leave) - 11.547).abs() < 0.06, "{}", at(joined.leave));
+    // Every pair, one by one.
+    let pairs = (0..places).flat_map(|enter| (enter..places).map(move |leave| (enter, leave)));
+    let least = pairs.map(|(enter, leave)| to[enter] + along[leave] - along[enter] + from[leave]).fold(f64::INFINITY, f64::min);
+    assert!((joined.cost - least).abs() < 1e-12);
+}
+
+#[test]
+fn a_fence_around_a_round_track_is_longer_by_the_turn_of_its_distance() {
+    let ring = |count: usize| -> Vec<MapPoint> {
+        (0..=count)
+            .map(|nth| TAU * nth as f64 / count as f64)
+            .map(|turn| MapPoint::new(50.0 * turn.cos(), 50.0 * turn.sin()))
+            .collect()
+    };
+    // Drawn anticlockwise, the outside is on its right. 2 pi 53 outside, 2 pi 47 inside.
+    for (by_m, expected) in [(-3.0, 333.0088), (3.0, 295.3097)] {
+        let moved = moved_aside(&ring(720), by_m);
+        let length_m: f64 = moved.windows(2).map(|leg| leg[0].distance_m(leg[1])).sum();
+        assert!((length_m / expected - 1.0).abs() < 1e-3, "{by_m}: {length_m}");
+    }
+    // A square corner: outside a quarter of a circle more, inside both legs shorter.
+    let corner = [(0.0, 0.0), (40.0, 0.0), (40.0, 40.0)].map(|(x, y)| MapPoint::new(x, y));
+    for (by_m, expected, tolerance) in [(-3.0, 80.0 + TAU * 3.0 / 4.0, 0.02), (3.0, 74.0, 1e-9)] {
+        let length_m: f64 = moved_aside(&corner, by_m).windows(2).map(|leg| leg[0].distance_m(leg[1])).sum();
+        assert!((length_m - expected).abs() < tolerance, "{by_m}: {length_m}");
+    }
+}
+
+struct Hillside {
+    ground: Ground,
+    plan: Plan,
+    outcome: Outcome,
+    line: FeatureId,
+}
+
+fn hillside() -> Option<Hillside> {
+    let path = PathBuf::from(std::env::var_os("HILLWIRE_GROUND")?).join("cascades10m_wa.tif");
+    let bytes = std::fs::read(&path).unwrap_or_else(|error| panic!("{}: {error}", path.display()));
+    let grid = read_grid(&GridFile { name: "cascades10m_wa.tif", bytes: &bytes, prj: None }, &Job::new()).expect("readable");
+    let frame = Ground::frame_of(&grid).expect("placed");
+    let ground = Ground::new(Arc::new(grid), frame).expect("placed");
+    let corner = |column: f64, row: f64| frame.to_position(ground.to_map(column, row));
+    let line = FeatureId::new("line");
+    let fence =
+        Feature::new(line.clone(), Kind::Fence(Fence::default()), Geometry::Line(vec![corner(4.0, 100.0), corner(66.0, 66.0)]));
+    let plan = Plan::new(Head::default(), vec![fence]);
+    let outcome = outcome(&plan, 0, Some(&ground), Catalogue::built_in(), &mut Kept::new());
+    Some(Hillside { ground, plan, outcome, line })
+}
+
+#[test]
+fn what_is_paid_for_on_the_trial_hillside_is_what_the_course_avoids() {
+    let Some(hillside) = hillside() else { return println!("HILLWIRE_GROUND is not set") };
+    let asked = Asked {
+        plan: &hillside.plan,
+        ground: Some(&hillside.ground),
+        outcome: &hillside.outcome,
+        catalogue: Catalogue::built_in(),
+        line: &hillside.line,
+    };
+    let setting = Setting::of(asked).expect("may move");
+    // Map and ground metres, water gaps and strikes of the prototype. It searched the cells of the file; ours are squares of the map that lie
+    // across them, so lengths agree to 1 % and what single cells decide to a gap or to 6 %.
+    let straight = setting.amounts(&setting.drawn());
+    assert!((straight.map_m - 707.1).abs() < 0.5 && (straight.ground_m / 765.0 - 1.0).abs() < 0.01, "{straight:?}");
+    assert!((straight.gaps - 7.0).abs() < 1.5 && (straight.strikes() / 4.019 - 1.0).abs() < 0.06, "{straight:?}");
+    let usual = Weights::USUAL;
+    let with = |weights: Weights| -> (Amounts, usize) {
+        let course = setting.cheapest(weights, &Job::new()).expect("not cancelled");
+        let amounts = setting.amounts(&course);
+        assert!(amounts.cost(&weights) <= straight.cost(&weights), "{amounts:?}");
+        (amounts, course.len() - 2)
+    };
+    // No track is known of here: the prototype's row without access is 759 m, 820 m, 4 gaps, 2.735 strikes.
+    let (cheapest, bends) = with(usual);
+    assert!((cheapest.map_m / 759.0 - 1.0).abs() < 0.06 && (cheapest.ground_m / 820.0 - 1.0).abs() < 0.06, "{cheapest:?}");
+    assert!(cheapest.gaps < straight.gaps && (0.4..0.75).contains(&(cheapest.strikes() / straight.strikes())), "{cheapest:?}");
+    assert!((3..=9).contains(&bends), "{bends}");
+    // Paying for strikes: 45 % fewer for 22 % more metres there; here even fewer, for corners are moved afterwards to where fewest run.
+    let (few, _) = with(Weights { strike: 5.0 * usual.strike, nudge: 5.0 * usual.nudge, ..usual });
+    assert!(few.strikes() < 0.55 * straight.strikes() && few.strikes() < cheapest.strikes(), "{few:?}");
+    assert!((1.1..1.35).contains(&(few.map_m / straight.map_m)), "{few:?}");
+    let (careless, _) = with(Weights { strike: 0.0, nudge: 0.0, ..usual });
+    assert!(careless.strikes() > 0.8 * straight.strikes() && careless.map_m < cheapest.map_m, "{careless:?}");
+    // Dear corners go straight.
+    let (dear, dear_bends) = with(Weights { corner: 5.0 * usual.corner, ..usual });
+    assert!(dear_bends <= 2 && dear.map_m < 1.06 * straight.map_m, "{dear_bends}: {dear:?}");
+}
