@@ -105,7 +105,7 @@ pub fn compare(options: &Options, job: &Job) -> Result<Answer, Stop> {
 }
 
 /// The key of a figure, and what its value is divided by there.
-fn key(figure: Figure) -> (&'static str, f64) {
+pub(super) fn key(figure: Figure) -> (&'static str, f64) {
     match figure {
         Figure::Fence => ("fence_m", 1.0),
         Figure::Posts => ("posts", 1.0),

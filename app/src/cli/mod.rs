@@ -14,6 +14,7 @@ mod order;
 mod order_prices;
 mod power;
 mod progress;
+mod reroute;
 mod section;
 mod share;
 mod survey;
@@ -30,8 +31,8 @@ use std::process::ExitCode;
 use std::sync::Arc;
 
 /// The commands that need no window.
-pub const WITHOUT_A_WINDOW: [&str; 11] =
-    ["survey", "measure", "section", "check", "mend", "power", "locate", "order", "compare", "import", "share"];
+pub const WITHOUT_A_WINDOW: [&str; 12] =
+    ["survey", "measure", "section", "check", "mend", "power", "locate", "order", "compare", "reroute", "import", "share"];
 
 /// Done.
 pub const DONE: u8 = 0;
@@ -78,6 +79,8 @@ enum Command {
     Order(order::Options),
     /// Two layouts side by side, figure by figure
     Compare(compare::Options),
+    /// Other courses for one fence, with what speaks for each
+    Reroute(reroute::Options),
     /// What another program drew, taken into a plan: GPX, KML, GeoJSON
     Import(import::Options),
     /// The plan for somebody else: map files, printed sheets, a web page, pictures, the order
@@ -140,6 +143,7 @@ fn perform(command: &Command, job: &Job) -> Result<Answer, Stop> {
         Command::Locate(options) => locate::locate(options, job),
         Command::Order(options) => order::order(options, job),
         Command::Compare(options) => compare::compare(options, job),
+        Command::Reroute(options) => reroute::reroute(options, job),
         Command::Import(options) => import::import(options, job),
         Command::Share(options) => share::share(options, job),
     }

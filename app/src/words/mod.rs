@@ -3,6 +3,7 @@
 pub mod bite;
 pub mod cautions;
 mod compared;
+mod courses;
 mod findings;
 mod held;
 pub mod keeping;
@@ -26,6 +27,7 @@ mod strike;
 mod window;
 
 pub use compared::{EVEN_AT, compared, compared_by, compared_in_all, compared_in_short, compared_what, even_at, owning_what};
+pub use courses::{BARRED, COURSE_LIMITS, aim, aims, course, no_course, stands, term};
 pub use findings::{does, says, source, weight};
 pub use lay::{NEEDS_FINE_GRID, RUNNER_LIMITS, strikes_a_year, strikes_seen};
 pub use mends::trial;

@@ -2,7 +2,8 @@
 
 use crate::hold::{GATE_WITHIN_M, Section, gate_place};
 use crate::land::{Frame, MapPoint};
-use crate::plan::{Edit, FeatureId, Fence, Kind, Network, Plan};
+use crate::plan::{Edit, FeatureId, Fence, Joint, Kind, Network, Plan};
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 /// Places of a line nearer to each other than this are one, metres.
@@ -28,14 +29,16 @@ pub(super) struct Course {
 
 impl Course {
     /// Of a fence as it is drawn. It keeps its ends, corners of which the keeper has said something, places where other lines are joined to it,
-    /// and its gates; a closed line, which would lose its ground, keeps every corner. `None` for a line that is on no map.
+    /// and its gates. A line that goes round ground, alone or with others, keeps every corner: drawn straight it would go
+    /// round nothing. `None` for a line that is on no map.
     pub fn drawn(plan: &Plan, frame: Frame, section: &Section, fence: &Fence, id: &FeatureId) -> Option<Self> {
         let network = Network::of(plan, frame);
         let index = network.line_index(id)?;
         let line = &network.lines[index];
         let last = line.corners.len() - 1;
+        let goes_round = line.closed || closes_ground(&network, index);
         let corner = |(number, at): (usize, &MapPoint)| {
-            let is_kept = number == 0 || number == last || line.closed || fence.corners.contains_key(&number);
+            let is_kept = number == 0 || number == last || goes_round || fence.corners.contains_key(&number);
             (line.corners_m[number], Stop { at: *at, is_kept, is_corner: true, is_gate: false })
         };
         let mut stops: Vec<(f64, Stop)> = line.corners.iter().enumerate().map(corner).collect();
@@ -132,6 +135,27 @@ impl Course {
         }
         [edits, moves].concat()
     }
+}
+
+/// Whether a line goes round ground together with others: from one of its places to another there is a way along other lines.
+fn closes_ground(network: &Network, index: usize) -> bool {
+    let mut part_of: Vec<usize> = (0..network.lines.len()).collect();
+    let lines_at =
+        |joint: &Joint| -> Vec<usize> { joint.meets.iter().map(|meet| meet.line).filter(|line| *line != index).collect() };
+    for joint in &network.joints {
+        for pair in lines_at(joint).windows(2) {
+            let (keep, drop) = (part_of[pair[0]], part_of[pair[1]]);
+            part_of.iter_mut().filter(|part| **part == drop).for_each(|part| *part = keep);
+        }
+    }
+    // Each joint counts once, whichever of its lines are of the same part.
+    let parts_at = |joint: &Joint| -> BTreeSet<usize> { lines_at(joint).into_iter().map(|line| part_of[line]).collect() };
+    let touches_itself = |joint: &Joint| joint.meets.iter().filter(|meet| meet.line == index).count() > 1;
+    if network.joints_of(index).into_iter().any(|(_, joint)| touches_itself(joint)) {
+        return true;
+    }
+    let mut reached = BTreeSet::new();
+    network.joints_of(index).into_iter().flat_map(|(_, joint)| parts_at(joint)).any(|part| !reached.insert(part))
 }
 
 /// The gates of a line: from where to where they open it on the map.

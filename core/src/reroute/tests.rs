@@ -186,6 +186,21 @@ fn a_closed_line_keeps_its_corners() {
 }
 
 #[test]
+fn a_line_that_goes_round_ground_with_others_keeps_its_corners_and_a_spur_does_not() {
+    let bent = [(-150.0, -150.0), (-150.0, 150.0), (150.0, 150.0), (150.0, -150.0)];
+    let other = Kind::Fence(Fence::default());
+    for (name, closing, kept) in [
+        ("closed by another", vec![(-150.0, -150.0), (150.0, -150.0)], true),
+        ("joined at one end", vec![(-150.0, -150.0), (150.0, -250.0)], false),
+    ] {
+        let worked = Scene::on(flat()).fence(&bent).with("other", other.clone(), &closing).worked_out();
+        let courses = worked.courses();
+        assert_eq!(courses.found.is_empty(), kept, "{name}: {:?}", courses.found);
+        assert!(courses.found.iter().all(|found| found.points.len() == 2), "{name}");
+    }
+}
+
+#[test]
 fn the_course_nearest_to_a_track_runs_beside_it_and_does_not_cross_it() {
     let track = [(-390.0, -100.0), (-150.0, -70.0), (150.0, -70.0), (390.0, -100.0)];
     let worked =

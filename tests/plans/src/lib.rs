@@ -14,6 +14,7 @@ mod order;
 mod order_book;
 mod others;
 mod power;
+mod reroute;
 mod section;
 mod share;
 mod survey;
