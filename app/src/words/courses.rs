@@ -76,8 +76,11 @@ pub fn no_course(trouble: &NoCourse) -> String {
 
 /// What is said where the drawn course is the best that is known.
 pub fn stands(stands: &[Aim]) -> String {
-    format!(
-        "As it is drawn it is the best that was found for: {}.",
-        stands.iter().map(|one| aim(*one)).collect::<Vec<_>>().join(", ")
-    )
+    let best = |one: &Aim| match one {
+        Aim::Cheapest => "the cheapest",
+        Aim::FewestStrikes => "the one with the fewest strikes",
+        Aim::ClosestToTrack => "the one nearest to a track",
+    };
+    let all: Vec<&str> = stands.iter().map(best).collect();
+    format!("Of all courses that were found the drawn one is {}.", all.join(" and "))
 }

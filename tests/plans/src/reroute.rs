@@ -5,19 +5,14 @@ use serde_json::Value;
 
 const ALONG: &str = "map_m ground_m water_gaps strikes_per_year breaking_per_year thin_soil_m wet_soil_m ways barred costs cost";
 
-/// Brackenhope with a fence by itself over the hill, from corner to corner of its ground.
+/// Brackenhope with a fence by itself below the paddocks, drawn straight across the track.
 fn with_a_spur(desk: &Desk) {
     let mut plan: Value = serde_json::from_slice(&desk.read("brackenhope.plan.geojson")).expect("JSON");
     let features = plan["features"].as_array_mut().expect("features");
-    let burn =
-        features.iter().find(|one| one["properties"]["kind"] == "stream").expect("the burn")["geometry"]["coordinates"].clone();
-    let house = features.iter().find(|one| one["id"] == "house").expect("the house")["geometry"]["coordinates"][0][0].clone();
-    let from = burn[0].clone();
-    let line = serde_json::json!({
+    features.push(serde_json::json!({
         "type": "Feature", "id": "spur", "properties": {"kind": "fence", "build": features[0]["properties"]["build"]},
-        "geometry": {"type": "LineString", "coordinates": [from, [house[0].as_f64().expect("east") - 0.0004, house[1].as_f64().expect("north") - 0.0012]]},
-    });
-    features.push(line);
+        "geometry": {"type": "LineString", "coordinates": [[-3.4662, 55.3529], [-3.4590, 55.3541]]},
+    }));
     desk.write("spur.plan.geojson", plan.to_string());
 }
 
