@@ -1,5 +1,6 @@
 //! What work in the background brings: the one place where it is taken in.
 
+use crate::air::AirView;
 use crate::helping::Asked;
 use crate::layouts::LayoutView;
 use crate::locating::Search;
@@ -37,6 +38,7 @@ impl Session {
                 Arrived::Opened(opened) => match opened {
                     Opened::Plan(opened) => self.take_plan(*opened),
                     Opened::Features(features, notices) => self.ask_about(features, notices),
+                    Opened::Photo(path) => self.add_photo(&path),
                 },
                 Arrived::Ground(made, stage) => self.take_ground(made, stage),
                 Arrived::NoGround => {
@@ -44,6 +46,7 @@ impl Session {
                 }
                 Arrived::Tile(key, tile) => tiles.push((key, tile)),
                 Arrived::Look(picture) => self.look.take(picture),
+                Arrived::Photo(read) => self.take_photo(*read),
                 Arrived::Surveys(surveys) => self.land.surveys = surveys,
                 Arrived::Contours(lines) => self.land.contours = Some(lines),
                 Arrived::Saved(path, plan) => self.take_saved(path, plan),
@@ -55,6 +58,7 @@ impl Session {
         self.follow_grids(now_s);
         self.follow_frame();
         self.follow_rows();
+        self.follow_air();
         self.shapes.follow(self.history.plan(), self.frame);
         let now = (self.history.revision(), self.land.generation);
         if self.asked_revision != Some(now) {
@@ -104,6 +108,7 @@ impl Session {
         self.shapes = Shapes::default();
         self.outcome = Arc::default();
         self.order_view = OrderView::default();
+        self.air = AirView::default();
         self.layout_view = LayoutView { reckoning: self.layout_view.reckoning, ..LayoutView::default() };
         self.power_stations.clear();
         self.power_view.pulse_at = None;

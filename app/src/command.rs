@@ -25,6 +25,8 @@ pub enum Act {
     NewPlan,
     /// Lay a further elevation grid over or under the one there is.
     AddGrid,
+    /// Lay an air photo under the plan.
+    AddPhoto,
     /// Open a plan or a grid.
     Open,
     /// Save the plan where it came from.
@@ -94,6 +96,12 @@ pub const ACTS: &[ActRow] = &[
         None,
     ),
     row(
+        Act::AddPhoto,
+        "Add an air photo…",
+        "Lay a picture under the plan: PNG or JPEG with its world file, or a GeoTIFF in colours; dropping the file on the window does the same",
+        None,
+    ),
+    row(
         Act::Open,
         "Open…",
         "Open a plan or an elevation grid, or take in a GPX, KML or GeoJSON file; dropping the file on the window does the same",
@@ -136,6 +144,8 @@ pub enum Command {
     OpenPath(PathBuf),
     /// Lay this elevation grid over or under those that there are.
     AddGrid(PathBuf),
+    /// Lay this air photo under the plan.
+    AddPhoto(PathBuf),
     /// Save the plan to this file.
     SavePath(PathBuf),
     /// Write the plan for others to this file.

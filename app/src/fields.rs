@@ -24,7 +24,8 @@ pub struct Grip {
 }
 
 impl Grip {
-    fn watch(&mut self, response: &Response) {
+    /// Notes what the pointer does to a field.
+    pub fn watch(&mut self, response: &Response) {
         self.begun |= response.drag_started();
         self.held |= response.dragged();
         self.ended |= response.drag_stopped();

@@ -1,9 +1,11 @@
 //! The one door to files: opening grids and plans, writing whole or not at all, and one clear sentence for each trouble.
 
+mod air;
 mod grounds;
 mod picture;
 mod shared;
 
+pub use air::{ReadPicture, is_air_photo, open_air_photo};
 pub use grounds::{MadeGround, open_grid, open_grid_with, open_ground_of, place_grid};
 pub use picture::{Look, PictureTrouble, look_of, png_of};
 pub use shared::{Addressed, ENDINGS, Sharing, endings, open_quote, order_book};
@@ -43,6 +45,14 @@ pub enum FileTrouble {
         file: PathBuf,
         /// Why.
         trouble: GroundError,
+    },
+    /// Its points cannot be decoded.
+    #[error("{}: the picture cannot be decoded: {reason}; allowed are PNG, JPEG and TIFF", file.display())]
+    Undecoded {
+        /// Which.
+        file: PathBuf,
+        /// What the decoder said.
+        reason: String,
     },
     /// It is no usable plan.
     #[error("{0}")]

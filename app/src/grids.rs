@@ -7,12 +7,13 @@ use std::path::{Path, PathBuf};
 
 /// Where the files of links lie: relative ones beside the plan. `None` while a plan that was never saved names one by a relative path.
 pub fn paths_of(links: &[FileLink], plan: Option<&Path>) -> Option<Vec<PathBuf>> {
-    let folder = plan.map(|plan| plan.parent().unwrap_or(Path::new("")));
-    let path = |link: &FileLink| {
-        let path = PathBuf::from(&link.file);
-        if path.is_absolute() { Some(path) } else { folder.map(|folder| folder.join(path)) }
-    };
-    links.iter().map(path).collect()
+    links.iter().map(|link| path_of(&link.file, plan)).collect()
+}
+
+/// Where one file of a plan lies.
+pub fn path_of(file: &str, plan: Option<&Path>) -> Option<PathBuf> {
+    let path = PathBuf::from(file);
+    if path.is_absolute() { Some(path) } else { plan.map(|plan| plan.parent().unwrap_or(Path::new("")).join(path)) }
 }
 
 impl Session {

@@ -1,5 +1,6 @@
 //! Hillwire: the window and the commands, over `hillwire_core`.
 
+pub mod air;
 pub mod app;
 mod arrivals;
 mod card;
@@ -12,6 +13,7 @@ pub mod files;
 mod grids;
 mod guide;
 pub mod helping;
+pub mod home;
 pub mod incoming;
 mod journal;
 mod layouts;

@@ -18,6 +18,8 @@ use std::sync::Arc;
 pub enum Opened {
     /// A plan of ours, or a new one on an elevation grid.
     Plan(Box<OpenedPlan>),
+    /// An air photo, to lie under the plan that is open.
+    Photo(PathBuf),
     /// Features from another program, to be taken into the plan that is open.
     Features(Vec<Feature>, Vec<String>),
 }
@@ -80,6 +82,9 @@ pub fn open_anything(path: &Path) -> Result<Opened, FileTrouble> {
     if first_character(path)? == Some(b'<') {
         let (features, notes) = files::open_foreign(path)?;
         return Ok(Opened::Features(features, notes.iter().map(words::plan_note).collect()));
+    }
+    if files::is_air_photo(path)? {
+        return Ok(Opened::Photo(path.to_owned()));
     }
     if first_character(path)? != Some(b'{') {
         return Ok(Opened::Plan(Box::new(OpenedPlan::unsaved(starter::plan_on(path), vec![path.to_owned()]))));

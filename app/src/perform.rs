@@ -34,6 +34,7 @@ impl Session {
             Command::Act(act) => self.act(act, hands),
             Command::OpenPath(path) => self.open(path, hands.ctx),
             Command::AddGrid(path) => self.add_grid(&path),
+            Command::AddPhoto(path) => self.add_photo(&path),
             Command::SavePath(path) => self.save_to(path),
             Command::SharePath(path) => self.perform_share(path),
             Command::Share(ask) => self.perform_share_ask(ask),
@@ -113,6 +114,7 @@ impl Session {
         match act {
             Act::NewPlan => hands.picker.ask(Purpose::OpenGrid, self.home.path.as_deref(), ctx),
             Act::AddGrid => hands.picker.ask(Purpose::AddGrid, self.home.path.as_deref(), ctx),
+            Act::AddPhoto => hands.picker.ask(Purpose::AddPhoto, self.home.path.as_deref(), ctx),
             Act::Open if self.is_unsaved() && self.sheet.is_none() => self.sheet = Some(Sheet::Unsaved(AfterUnsaved::Open)),
             Act::Open => hands.picker.ask(Purpose::Open, self.home.path.as_deref(), ctx),
             Act::Save => self.save(hands),
@@ -148,6 +150,7 @@ impl Session {
             }
             (Purpose::Open | Purpose::OpenGrid, Answer::Picked(path)) => self.open(path, ctx),
             (Purpose::AddGrid, Answer::Picked(path)) => self.add_grid(&path),
+            (Purpose::AddPhoto, Answer::Picked(path)) => self.add_photo(&path),
             (Purpose::ReadPrices, Answer::Picked(path)) => self.read_prices(&path),
             (Purpose::ComparePlan, Answer::Picked(path)) => self.perform_layout(LayoutAsk::ComparePlan(path)),
             (Purpose::SavePlan { .. }, Answer::Picked(path)) => self.save_to(path),

@@ -14,6 +14,8 @@ pub enum Purpose {
     OpenGrid,
     /// Lay a further elevation grid over or under those that there are.
     AddGrid,
+    /// Lay an air photo under the plan.
+    AddPhoto,
     /// Read the prices that somebody filled in.
     ReadPrices,
     /// Hold another plan against the open one.
@@ -97,6 +99,9 @@ fn show(purpose: &Purpose, folder: Option<PathBuf>) -> Option<PathBuf> {
             .pick_file(),
         Purpose::OpenGrid => dialog.set_title("Elevation grid of your ground").add_filter("Elevation grids", &grids).pick_file(),
         Purpose::AddGrid => dialog.set_title("A further elevation grid").add_filter("Elevation grids", &grids).pick_file(),
+        Purpose::AddPhoto => {
+            dialog.set_title("An air photo").add_filter("Pictures", &["png", "jpg", "jpeg", "tif", "tiff"]).pick_file()
+        }
         Purpose::ReadPrices => {
             dialog.set_title("A sheet with prices filled in").add_filter("Spreadsheets", &["xlsx", "csv"]).pick_file()
         }

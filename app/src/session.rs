@@ -1,11 +1,12 @@
 //! What the window knows: plan, history, ground, consequences, selection, view. Only `perform.rs` and this file change it.
 
+use crate::air::AirView;
 use crate::guide::Guide;
 use crate::helping::Asked;
+pub use crate::home::{Home, Land};
 use crate::incoming::Incoming;
 use crate::layouts::LayoutView;
 use crate::locating::Search;
-use crate::map::contours::ContourLine;
 use crate::map::look::{LookGround, LookView};
 use crate::map::used::DrawnBy;
 use crate::map::view::View;
@@ -24,10 +25,10 @@ use crate::worker::{Pace, Worker};
 use hillwire_core::catalogue::{Catalogue, InUse};
 use hillwire_core::finding::{Finding, Weight};
 use hillwire_core::hold::Section;
-use hillwire_core::land::{Frame, Ground, MapPoint, MapRect, Position, Survey};
+use hillwire_core::land::{Frame, MapPoint, MapRect, Position};
 use hillwire_core::mend::Trial;
 use hillwire_core::outcome::{self, LineOutcome, Outcome};
-use hillwire_core::plan::{Feature, FeatureId, FileLink, Head, History, Kind, Plan, UnitSystem};
+use hillwire_core::plan::{Feature, FeatureId, Head, History, Kind, Plan, UnitSystem};
 use hillwire_core::units::{Elevation, Length};
 use std::cmp::Ordering;
 use std::collections::HashMap;
@@ -97,42 +98,6 @@ pub enum AfterUnsaved {
     Open,
 }
 
-/// Where the plan is kept, and the bytes it came as.
-#[derive(Clone, Debug, Default)]
-pub struct Home {
-    /// The file; `None` for a plan that was never saved.
-    pub path: Option<PathBuf>,
-    /// The bytes as opened: an untouched plan is written back as it came.
-    pub original: Option<Arc<[u8]>>,
-    /// Whether the plan may not be written back (a newer form of the plan file).
-    pub read_only: bool,
-}
-
-/// The ground as the window has it.
-#[derive(Clone, Default)]
-pub struct Land {
-    /// The newest ground that came.
-    pub ground: Option<Arc<Ground>>,
-    /// Whether it is only the first look.
-    pub is_first_look: bool,
-    /// Grows with every ground: tells tiles of an old ground from those of a new one.
-    pub generation: u64,
-    /// Its lowest and highest height, roughly.
-    pub heights_m: (f64, f64),
-    /// How fine and how rough the cells of each of its grids are, the finest first.
-    pub cells: Vec<Cells>,
-    /// What each of its grids is.
-    pub surveys: Arc<Vec<Survey>>,
-    /// The files of its grids, the finest first.
-    pub files: Vec<PathBuf>,
-    /// What the plan called its grids when they were last asked for.
-    pub links: Vec<FileLink>,
-    /// Where these are.
-    pub asked: Vec<PathBuf>,
-    /// Contour lines of it.
-    pub contours: Option<Arc<Vec<ContourLine>>>,
-}
-
 /// What the window knows.
 pub struct Session {
     /// The plan and how it came to be.
@@ -141,6 +106,8 @@ pub struct Session {
     pub home: Home,
     /// The ground.
     pub land: Land,
+    /// Air photos under the plan.
+    pub air: AirView,
     /// The working frame.
     pub frame: Frame,
     /// Features on the map.
@@ -234,6 +201,7 @@ impl Session {
             history: History::new(Plan::new(Head::default(), Vec::new())),
             home: Home::default(),
             land: Land::default(),
+            air: AirView::default(),
             frame: Frame::near(Position::from_degrees(0.0, 50.0)),
             shapes: Shapes::default(),
             rows: InUse::default(),
@@ -388,10 +356,11 @@ impl Session {
         self.recent.truncate(recent::KEPT);
     }
 
-    /// The part of the map that holds the plan, else the ground.
+    /// The part of the map that holds the plan, else the ground, else the air photos.
     pub fn whole(&self) -> Option<MapRect> {
         let corners: Vec<MapPoint> = self.shapes.all().flat_map(|shape| shape.corners()).collect();
-        MapRect::around(corners).or_else(|| self.land.ground.as_ref().map(|ground| ground.whole_extent()))
+        let ground = || self.land.ground.as_ref().map(|ground| ground.whole_extent());
+        MapRect::around(corners).or_else(ground).or_else(|| MapRect::around(self.photo_corners()))
     }
 }
 

@@ -21,7 +21,12 @@ impl PathWanted {
     pub fn new(purpose: Purpose, beside: Option<&Path>) -> Self {
         let folder = beside.and_then(Path::parent).map(Path::to_path_buf).unwrap_or_default();
         let typed = match &purpose {
-            Purpose::Open | Purpose::OpenGrid | Purpose::AddGrid | Purpose::ReadPrices | Purpose::ComparePlan => folder.join(""),
+            Purpose::Open
+            | Purpose::OpenGrid
+            | Purpose::AddGrid
+            | Purpose::AddPhoto
+            | Purpose::ReadPrices
+            | Purpose::ComparePlan => folder.join(""),
             Purpose::SavePlan { name } | Purpose::Share { name } => folder.join(name),
         };
         Self { purpose, typed: typed.display().to_string() }
@@ -223,6 +228,7 @@ fn path_field(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>) {
         Purpose::Open => ("Open a plan or an elevation grid", "Open"),
         Purpose::OpenGrid => ("Elevation grid of your ground", "Open"),
         Purpose::AddGrid => ("A further elevation grid", "Add"),
+        Purpose::AddPhoto => ("An air photo", "Add"),
         Purpose::ReadPrices => ("A sheet with prices filled in", "Read"),
         Purpose::ComparePlan => ("A plan to compare with", "Compare"),
         Purpose::SavePlan { .. } => ("Save the plan", "Save"),
@@ -240,6 +246,7 @@ fn path_field(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>) {
             commands.push(match wanted.purpose {
                 Purpose::Open | Purpose::OpenGrid => Command::OpenPath(path),
                 Purpose::AddGrid => Command::AddGrid(path),
+                Purpose::AddPhoto => Command::AddPhoto(path),
                 Purpose::ReadPrices => Command::ReadPrices(path),
                 Purpose::ComparePlan => Command::Layouts(crate::layouts::LayoutAsk::ComparePlan(path)),
                 Purpose::SavePlan { .. } => Command::SavePath(path),

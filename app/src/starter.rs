@@ -19,10 +19,11 @@ pub fn plan_on(grid: &Path) -> Plan {
 pub fn with_paths_beside(head: &Head, file: &Path) -> Head {
     let mut head = head.clone();
     let folder = file.parent().map(|folder| std::path::absolute(folder).unwrap_or_else(|_| folder.to_owned()));
-    for link in head.elevation.iter_mut().chain(&mut head.pictures) {
-        let relative = folder.as_ref().and_then(|folder| Path::new(&link.file).strip_prefix(folder).ok());
+    let pictures = head.pictures.iter_mut().map(|link| &mut link.file);
+    for path in head.elevation.iter_mut().map(|link| &mut link.file).chain(pictures) {
+        let relative = folder.as_ref().and_then(|folder| Path::new(path.as_str()).strip_prefix(folder).ok());
         if let Some(relative) = relative {
-            link.file = relative.to_string_lossy().replace('\\', "/");
+            *path = relative.to_string_lossy().replace('\\', "/");
         }
     }
     head

@@ -2,6 +2,7 @@
 
 mod errands;
 
+use crate::air::ReadPhoto;
 use crate::clock::today;
 use crate::files::Look;
 use crate::helping::{self, HelpRequest, Helps};
@@ -58,6 +59,8 @@ pub enum Arrived {
     Tile(TileKey, Option<ShadeTile>),
     /// A picture of the ground in classes.
     Look(LookPicture),
+    /// An air photo was read.
+    Photo(Box<Result<ReadPhoto, String>>),
     /// What each elevation grid is, the finest first.
     Surveys(Arc<Vec<Survey>>),
     /// Contour lines of a ground.

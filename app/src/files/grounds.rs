@@ -91,7 +91,7 @@ pub fn open_ground_of(plan: &PlanFile, frame: Option<Frame>, job: &Job) -> Resul
 }
 
 /// A grid file that every decoding thread opens for itself.
-struct OnDisk<'a>(&'a Path);
+pub(super) struct OnDisk<'a>(pub(super) &'a Path);
 
 impl GridBytes for OnDisk<'_> {
     fn open(&self) -> io::Result<Box<dyn ReadSeek + Send + '_>> {

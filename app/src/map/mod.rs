@@ -19,14 +19,32 @@ pub mod voltage;
 pub use pointer::{along, nearest_line};
 
 use crate::command::Command;
-use crate::session::{Session, Stage, TileArrival};
+use crate::session::{Land, Session, Stage, TileArrival};
 use crate::theme;
 use crate::tools::ToolKind;
 use draw::Canvas;
 use egui::{Sense, Ui, WidgetInfo};
 use hillwire_core::land::Paper;
 use look::{LandLook, LookTexture};
-use tiles::{Look, Scene, Tiles};
+use std::sync::Arc;
+use tiles::{Layer, Look, Scene, Source, Tiles};
+
+/// The grids of the ground, the finest last: it lies on top.
+fn ground_layers(land: &Land, look: Look) -> Vec<Layer<'_>> {
+    let Some(ground) = &land.ground else { return Vec::new() };
+    let mut layers: Vec<Layer<'_>> = (ground.layers().enumerate())
+        .map(|(index, layer)| Layer {
+            index,
+            generation: land.generation,
+            look,
+            placement: layer.placement(),
+            source: Source::Ground(Arc::clone(ground), land.heights_m),
+            opacity: 1.0,
+        })
+        .collect();
+    layers.reverse();
+    layers
+}
 
 /// The map's own memory: textures, and what the held pointer is doing.
 #[derive(Default)]
@@ -77,16 +95,17 @@ impl MapPane {
     }
 
     fn draw_ground(&mut self, ui: &Ui, painter: &egui::Painter, session: &mut Session) {
-        let Some(ground) = session.land.ground.clone() else { return };
         let paper = if ui.visuals().dark_mode { Paper::Dark } else { Paper::Light };
         let is_land = session.stage == Stage::Land;
         let look = if is_land && session.look.by == LandLook::Slope { Look::Slope(paper) } else { Look::Relief(paper) };
-        let (generation, heights_m) = (session.land.generation, session.land.heights_m);
-        let scene = Scene { ground: &ground, generation, look, heights_m, view: session.view, pane: session.pane };
+        let photos = session.air.shown(session.plan());
+        let layers = ground_layers(&session.land, look).into_iter().chain(photos).collect();
+        let scene = Scene { layers, view: session.view, pane: session.pane };
         let missing = self.tiles.draw(painter, &scene);
         if !missing.is_empty() {
             session.worker.request_tiles(missing);
         }
+        let Some(ground) = session.land.ground.clone() else { return };
         if let Some(picture) = session.look.picture.as_ref().filter(|_| is_land) {
             self.look.draw(painter, session.pane, &session.view, picture);
         }

@@ -1,39 +1,31 @@
-//! Shaded ground as textures: which tiles the view needs, which are there, which to ask for.
+//! Shaded ground and air photos as textures: which tiles the view needs, which are there, which to ask for.
 
 use super::view::View;
 use crate::worker::Arrived;
 use egui::{Color32, ColorImage, Mesh, Pos2, Rect, Shape, TextureHandle, TextureOptions, pos2};
 use hillwire_core::land::{
-    CellRect, Ground, MapPoint, MapRect, Paper, ShadeStyle, ShadeTile, TILE_SIDE, Tint, level_of_one_tile, shade_tile,
+    AirPhoto, CellRect, Ground, MapPoint, MapRect, Paper, Placement, ShadeStyle, ShadeTile, TILE_SIDE, Tint, shade_tile,
 };
 use std::collections::HashMap;
 use std::sync::Arc;
 
-/// What the ground is shaded with.
+/// What a tile shows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Look {
-    /// Its relief.
+    /// The relief of the ground.
     Relief(Paper),
     /// Its slope in classes.
     Slope(Paper),
-}
-
-impl Look {
-    /// The style; heights are tinted over the relief of the whole grid.
-    fn style(self, low_m: f64, high_m: f64) -> ShadeStyle {
-        match self {
-            Self::Relief(paper) => ShadeStyle::Relief { paper, tint: Tint::Heights { low_m, high_m } },
-            Self::Slope(paper) => ShadeStyle::Slope { paper },
-        }
-    }
+    /// An air photo.
+    Photo,
 }
 
 /// Names a tile.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub struct TileKey {
-    /// Which ground it belongs to.
+    /// Which ground, or which air photos, it belongs to.
     pub generation: u64,
-    /// Which of its grids, the finest is 0.
+    /// Which grid of the ground, the finest is 0; which photo.
     pub layer: usize,
     /// Every 2^level-th cell.
     pub level: u8,
@@ -45,23 +37,44 @@ pub struct TileKey {
     pub look: Look,
 }
 
-/// A tile to be shaded.
+/// What tiles are made from.
+#[derive(Clone)]
+pub enum Source {
+    /// Ground, with its lowest and highest height for the tint.
+    Ground(Arc<Ground>, (f64, f64)),
+    /// An air photo.
+    Photo(Arc<AirPhoto>),
+}
+
+/// A tile to be made.
 pub struct TileRequest {
     /// Its name.
     pub key: TileKey,
-    /// Lowest and highest ground, for the tint.
-    pub heights_m: (f64, f64),
-    /// The ground.
-    pub ground: Arc<Ground>,
+    /// What from.
+    pub source: Source,
 }
 
 impl TileRequest {
-    /// Shades it.
+    /// Makes it.
     pub fn shade(&self) -> Arrived {
-        let key = self.key;
-        let style = key.look.style(self.heights_m.0, self.heights_m.1);
-        let layer = self.ground.layers().nth(key.layer);
-        Arrived::Tile(key, layer.and_then(|layer| shade_tile(layer.grid(), key.level, key.column, key.row, &style)))
+        let TileKey { level, column, row, .. } = self.key;
+        let tile = match &self.source {
+            Source::Photo(photo) => photo.tile(level, column, row),
+            Source::Ground(ground, (low_m, high_m)) => {
+                let layer = ground.layers().nth(self.key.layer);
+                layer.and_then(|layer| shade_tile(layer.grid(), level, column, row, &style(self.key.look, *low_m, *high_m)))
+            }
+        };
+        Arrived::Tile(self.key, tile)
+    }
+}
+
+/// The style of shaded ground; heights are tinted over the relief of the whole grid.
+fn style(look: Look, low_m: f64, high_m: f64) -> ShadeStyle {
+    match look {
+        Look::Slope(paper) => ShadeStyle::Slope { paper },
+        Look::Relief(paper) => ShadeStyle::Relief { paper, tint: Tint::Heights { low_m, high_m } },
+        Look::Photo => ShadeStyle::Relief { paper: Paper::Light, tint: Tint::Plain },
     }
 }
 
@@ -100,51 +113,67 @@ impl Tiles {
         self.waiting.is_empty() && self.asked.is_empty()
     }
 
-    /// Draws what is there, and returns what is missing, the coarsest first.
+    /// Draws what is there, the first layer lowest, and returns what is missing, the coarsest first.
     pub fn draw(&mut self, painter: &egui::Painter, scene: &Scene<'_>) -> Vec<TileRequest> {
         self.frame += 1;
-        self.upload(painter.ctx(), scene.generation);
+        self.upload(painter.ctx(), scene);
         let mut missing = Vec::new();
-        let layers: Vec<&Ground> = scene.ground.layers().collect();
-        for (layer, ground) in layers.into_iter().enumerate().rev() {
-            self.draw_layer(painter, scene, (layer, ground), &mut missing);
-        }
+        scene.layers.iter().for_each(|layer| self.draw_layer(painter, scene, layer, &mut missing));
         self.forget();
         if missing == self.asked {
             return Vec::new();
         }
         self.asked.clone_from(&missing);
-        missing.into_iter().map(|key| TileRequest { key, heights_m: scene.heights_m, ground: Arc::clone(scene.ground) }).collect()
+        let source = |key: &TileKey| {
+            let layer = scene.layers.iter().find(|layer| layer.owns(key))?;
+            Some(TileRequest { key: *key, source: layer.source.clone() })
+        };
+        missing.iter().filter_map(source).collect()
     }
 
-    fn draw_layer(
-        &mut self,
-        painter: &egui::Painter,
-        scene: &Scene<'_>,
-        (layer, ground): (usize, &Ground),
-        missing: &mut Vec<TileKey>,
-    ) {
-        let wanted_level = scene.level(ground, painter.ctx().pixels_per_point());
-        let top = level_of_one_tile(ground.grid());
-        for level in (wanted_level..=top).rev() {
-            let needed = level == top || level == wanted_level;
-            for (column, row) in scene.tiles_shown(ground, level) {
-                let key = TileKey { generation: scene.generation, layer, level, column, row, look: scene.look };
-                if let Some(kept) = self.kept.get_mut(&key) {
-                    kept.last_drawn = self.frame;
-                    if let Some(texture) = &kept.texture {
-                        painter.add(scene.quad(ground, texture));
-                    }
-                } else if needed && !self.waiting.iter().any(|(waiting, _)| *waiting == key) {
-                    missing.push(key);
+    /// Each place is covered by one tile only, the finest there is: a photo may let the ground shine through.
+    fn draw_layer(&mut self, painter: &egui::Painter, scene: &Scene<'_>, layer: &Layer<'_>, missing: &mut Vec<TileKey>) {
+        let wanted = scene.level(layer.placement, painter.ctx().pixels_per_point());
+        let top = level_of_one_tile(layer.placement);
+        let key = |level: u8, column, row| TileKey {
+            generation: layer.generation,
+            layer: layer.index,
+            level,
+            column,
+            row,
+            look: layer.look,
+        };
+        let mut want = |tiles: &Self, key: TileKey| {
+            if !tiles.kept.contains_key(&key) && !tiles.waiting.iter().any(|(waiting, _)| *waiting == key) {
+                missing.push(key);
+            }
+        };
+        want(self, key(top, 0, 0));
+        for (column, row) in scene.tiles_shown(layer.placement, wanted) {
+            if wanted < top {
+                want(self, key(wanted, column, row));
+            }
+            let part = cells_of(wanted, column, row);
+            for level in wanted..=top {
+                let coarser = key(level, column >> (level - wanted), row >> (level - wanted));
+                let Some(kept) = self.kept.get_mut(&coarser) else { continue };
+                kept.last_drawn = self.frame;
+                if let Some(texture) = &kept.texture {
+                    painter.add(scene.quad(layer, texture, part));
                 }
+                break;
             }
         }
     }
 
-    fn upload(&mut self, ctx: &egui::Context, generation: u64) {
-        self.waiting.retain(|(key, _)| key.generation == generation);
-        self.kept.retain(|key, _| key.generation == generation);
+    fn upload(&mut self, ctx: &egui::Context, scene: &Scene<'_>) {
+        let is_photo = |look| look == Look::Photo;
+        let is_current = |key: &TileKey| {
+            let of = |layer: &Layer<'_>| layer.generation == key.generation && is_photo(layer.look) == is_photo(key.look);
+            scene.layers.iter().any(of)
+        };
+        self.waiting.retain(|(key, _)| is_current(key));
+        self.kept.retain(|key, _| is_current(key));
         let now = self.waiting.len().min(UPLOADS_PER_FRAME);
         for (key, tile) in self.waiting.drain(..now) {
             self.asked.retain(|asked| *asked != key);
@@ -169,34 +198,62 @@ impl Tiles {
     }
 }
 
-/// What the map shows of the ground now.
-pub struct Scene<'a> {
-    /// The ground.
-    pub ground: &'a Arc<Ground>,
+/// Something that is drawn as tiles.
+pub struct Layer<'a> {
+    /// Its number among those of its kind.
+    pub index: usize,
     /// Its generation.
     pub generation: u64,
-    /// How it is shaded.
+    /// What it shows.
     pub look: Look,
-    /// Lowest and highest ground.
-    pub heights_m: (f64, f64),
+    /// Where its cells lie.
+    pub placement: &'a Placement,
+    /// What its tiles are made from.
+    pub source: Source,
+    /// How much it covers what lies below.
+    pub opacity: f32,
+}
+
+impl Layer<'_> {
+    fn owns(&self, key: &TileKey) -> bool {
+        (self.index, self.generation, self.look) == (key.layer, key.generation, key.look)
+    }
+}
+
+/// What the map shows of the ground now.
+pub struct Scene<'a> {
+    /// What is drawn, the lowest first.
+    pub layers: Vec<Layer<'a>>,
     /// From where.
     pub view: View,
     /// Into which pane.
     pub pane: Rect,
 }
 
+/// The finest level at which all cells are in one tile.
+fn level_of_one_tile(placement: &Placement) -> u8 {
+    let (columns, rows) = placement.size();
+    (0..15).find(|level| columns.max(rows) <= TILE_SIDE << level).unwrap_or(15)
+}
+
+/// The cells that a tile stands for.
+fn cells_of(level: u8, column: usize, row: usize) -> CellRect {
+    let edge = |tile: usize| (tile * (TILE_SIDE << level)) as f64 - 0.5;
+    CellRect { left: edge(column), top: edge(row), right: edge(column + 1), bottom: edge(row + 1) }
+}
+
 impl Scene<'_> {
-    /// The level at which a cell of this grid is about a pixel.
-    fn level(&self, ground: &Ground, pixels_per_point: f32) -> u8 {
+    /// The level at which a cell is about a pixel.
+    fn level(&self, placement: &Placement, pixels_per_point: f32) -> u8 {
         let metres_per_pixel = self.view.metres_per_point / f64::from(pixels_per_point);
-        let cells_per_pixel = metres_per_pixel / ground.cell().as_metres();
-        (cells_per_pixel.max(1.0).log2().floor() as u8).min(level_of_one_tile(ground.grid()))
+        let cells_per_pixel = metres_per_pixel / placement.cell().as_metres();
+        (cells_per_pixel.max(1.0).log2().floor() as u8).min(level_of_one_tile(placement))
     }
 
-    fn tiles_shown(&self, ground: &Ground, level: u8) -> Vec<(usize, usize)> {
+    fn tiles_shown(&self, placement: &Placement, level: u8) -> Vec<(usize, usize)> {
         let MapRect { min, max } = self.view.shown(self.pane);
         let corners = [min, max, MapPoint::new(min.x_m, max.y_m), MapPoint::new(max.x_m, min.y_m)];
-        let cells: Vec<(f64, f64)> = corners.iter().map(|&corner| ground.to_cells(corner)).collect();
+        let cells: Vec<(f64, f64)> = corners.iter().map(|&corner| placement.to_cells(corner)).collect();
         let size = (TILE_SIDE << level) as f64;
         let range = |pick: fn(&(f64, f64)) -> f64, count: usize| {
             let low = cells.iter().map(pick).fold(f64::INFINITY, f64::min);
@@ -207,25 +264,29 @@ impl Scene<'_> {
             }
             ((low / size).floor().clamp(0.0, last) as usize)..((high / size).floor().clamp(0.0, last) as usize + 1)
         };
-        let columns = range(|cell| cell.0, ground.grid().columns);
-        let rows = range(|cell| cell.1, ground.grid().rows);
+        let (columns, rows) = placement.size();
+        let (columns, rows) = (range(|cell| cell.0, columns), range(|cell| cell.1, rows));
         rows.flat_map(|row| columns.clone().map(move |column| (column, row))).collect()
     }
 
-    /// The tile's texture laid over its cells: a mesh of 4 x 4 pieces, since the grid may stand at a slight angle and curve.
-    fn quad(&self, ground: &Ground, texture: &Painted) -> Shape {
+    /// A part of a tile's texture laid over its cells: a mesh of 4 x 4 pieces, since the cells may stand at a slight angle and curve.
+    fn quad(&self, layer: &Layer<'_>, texture: &Painted, part: CellRect) -> Shape {
         const PIECES: usize = 4;
-        let (cells, texture) = (texture.cells, &texture.texture);
+        let whole = texture.cells;
+        let (left, right) = (part.left.max(whole.left), part.right.min(whole.right));
+        let (top, bottom) = (part.top.max(whole.top), part.bottom.min(whole.bottom));
         let corner = |i: usize, j: usize| -> (Pos2, Pos2) {
-            let (u, v) = (i as f64 / PIECES as f64, j as f64 / PIECES as f64);
-            let at_map = ground.to_map(cells.left + u * (cells.right - cells.left), cells.top + v * (cells.bottom - cells.top));
-            (self.view.at_screen(self.pane, at_map), pos2(u as f32, v as f32))
+            let column = left + i as f64 / PIECES as f64 * (right - left);
+            let row = top + j as f64 / PIECES as f64 * (bottom - top);
+            let (u, v) = ((column - whole.left) / (whole.right - whole.left), (row - whole.top) / (whole.bottom - whole.top));
+            (self.view.at_screen(self.pane, layer.placement.to_map(column, row)), pos2(u as f32, v as f32))
         };
-        let mut mesh = Mesh::with_texture(texture.id());
+        let color = Color32::WHITE.gamma_multiply(layer.opacity);
+        let mut mesh = Mesh::with_texture(texture.texture.id());
         for j in 0..=PIECES {
             for i in 0..=PIECES {
                 let (pos, uv) = corner(i, j);
-                mesh.vertices.push(egui::epaint::Vertex { pos, uv, color: Color32::WHITE });
+                mesh.vertices.push(egui::epaint::Vertex { pos, uv, color });
             }
         }
         let index = |i: usize, j: usize| (j * (PIECES + 1) + i) as u32;

@@ -32,6 +32,8 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         ui.add_space(6.0);
         crate::tally::act_button(ui, Act::NewPlan, commands);
         ui.add_space(8.0);
+        crate::air::list(ui, session, commands);
+        ui.add_space(8.0);
         super::season::editor(ui, session, commands);
         return;
     }
@@ -53,6 +55,8 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     super::season::editor(ui, session, commands);
     ui.add_space(8.0);
     crate::tally::act_button(ui, Act::AddGrid, commands);
+    ui.add_space(8.0);
+    crate::air::list(ui, session, commands);
 }
 
 /// The file of one of several grids, and the way to take it out.

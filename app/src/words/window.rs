@@ -49,6 +49,7 @@ pub fn gesture(gesture: &Gesture) -> String {
         Gesture::AllowedPost { label } => format!("allowing posts in {label} again"),
         Gesture::HeldPost { label } => format!("holding down a post of {label}"),
         Gesture::Helped { what } => format!("the change “{what}”"),
+        Gesture::ChangedPictures => "changing the air photos".to_owned(),
         Gesture::SetLayoutAside { name } => format!("setting the layout “{name}” aside"),
         Gesture::TookLayout { name } => format!("taking the layout “{name}”"),
         Gesture::ForgotLayout { name } => format!("forgetting the layout “{name}”"),

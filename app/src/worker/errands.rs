@@ -1,6 +1,7 @@
 //! Single errands: files that go out and come back, and what is worked out beside the order.
 
 use super::{Arrived, Worker};
+use crate::air::PhotoRequest;
 use crate::layouts::OtherRequest;
 use crate::opening;
 use crate::order_view::{self, BesideRequest, QuoteRequest};
@@ -12,6 +13,11 @@ impl Worker {
     /// Asks for what is worked out beside the order.
     pub fn request_beside(&self, request: BesideRequest) {
         self.run(move |outbox| outbox.send(Arrived::Beside(Box::new(order_view::worked_out(&request)))));
+    }
+
+    /// Has an air photo read.
+    pub fn request_photo(&self, request: PhotoRequest) {
+        self.run(move |outbox| outbox.send(Arrived::Photo(Box::new(request.read()))));
     }
 
     /// Has another layout worked out.

@@ -1,6 +1,6 @@
 //! The area of ground under a ring on the map, slopes counted.
 
-use super::ground::CellsPerMetre;
+use super::placement::CellsPerMetre;
 use super::{Ground, MapPoint};
 use crate::units::Area;
 use rayon::prelude::*;

@@ -1,5 +1,7 @@
 //! An elevation grid as it came, north row first: cells with heights in metres, and where the cells lie.
 
+use super::Raster;
+
 /// A coordinate reference system, as something PROJ understands.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Crs {
@@ -103,6 +105,10 @@ pub struct Grid {
 }
 
 impl Grid {
+    /// Its cells without their heights.
+    pub fn raster(&self) -> Raster<'_> {
+        Raster { columns: self.columns, rows: self.rows, georeference: &self.georeference }
+    }
     /// The height of a cell in metres; `None` outside the grid or where it is void.
     pub fn height_m(&self, column: usize, row: usize) -> Option<f64> {
         if column >= self.columns || row >= self.rows {

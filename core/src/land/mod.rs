@@ -1,5 +1,6 @@
 //! The ground: positions, the working frame, elevation grids, and what is derived from them.
 
+mod air;
 mod area;
 mod coarse;
 mod contour;
@@ -11,6 +12,7 @@ mod grid;
 mod ground;
 mod layers;
 mod noise;
+mod placement;
 mod position;
 mod profile;
 mod read;
@@ -29,6 +31,7 @@ mod write;
 #[cfg(test)]
 pub(crate) mod fixture;
 
+pub use air::{AirPhoto, Picture};
 pub use contour::{Contour, ContourError, LEAST_INTERVAL_M, contours, contours_in};
 pub use drain::{
     D8, DInfinity, Drainage, FALL_PER_CELL_M, FLATTEST, Filled, Freeman, Link, Links, NotSquare, Receivers, drainage_ha,
@@ -36,10 +39,13 @@ pub use drain::{
 };
 pub use frame::{Frame, FrameError};
 pub use grid::{Crs, CrsKind, Georeference, Grid, GridNote};
-pub use ground::{Ground, GroundError};
+pub use ground::Ground;
+pub use placement::{GroundError, Placement, Raster};
 pub use position::{MapPoint, MapRect, Position};
 pub use profile::ProfilePoint;
-pub use read::{GridBytes, GridError, GridFile, MOST_CELLS, ReadSeek, read_grid, read_grid_with_first_look};
+pub use read::{
+    Beside, GridBytes, GridError, GridFile, MOST_CELLS, ReadSeek, is_picture, picture_place, read_grid, read_grid_with_first_look,
+};
 pub use runners::{Crossing, Habits, Hillside, RunnerSteps, Runners, chance_of_striking, stopping_m};
 pub use shade::{
     CellRect, Paper, SLOPE_CLASSES_PCT, ShadeStyle, ShadeTile, SlopeClass, TILE_SIDE, Tint, level_of_one_tile, shade_tile,

@@ -70,7 +70,7 @@ impl Grid {
             CrsKind::Projected { metres_per_unit } => (metres_per_unit, metres_per_unit),
             CrsKind::Geographic => {
                 let middle = 0.5 * (self.columns as f64 - 1.0);
-                let latitude = super::ground::cell_to_crs(&self.georeference, middle, row).1.to_radians();
+                let latitude = super::placement::cell_to_crs(&self.georeference, middle, row).1.to_radians();
                 let w2 = 1.0 - WGS84_E2 * latitude.sin() * latitude.sin();
                 let normal_m = WGS84_A_M / w2.sqrt();
                 let meridian_m = WGS84_A_M * (1.0 - WGS84_E2) / (w2 * w2.sqrt());

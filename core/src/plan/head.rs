@@ -35,7 +35,7 @@ pub struct Head {
     /// Elevation grids, paths relative to the plan file.
     pub elevation: Vec<FileLink>,
     /// Air photos and other pictures, paths relative to the plan file.
-    pub pictures: Vec<FileLink>,
+    pub pictures: Vec<PictureLink>,
     /// Weather and build-up of the ground that fences are worked out for.
     pub season: Season,
     /// How lines are built.
@@ -88,6 +88,32 @@ pub struct FileLink {
 impl From<&str> for FileLink {
     fn from(file: &str) -> Self {
         Self { file: file.to_owned(), foreign: Map::new() }
+    }
+}
+
+/// An air photo under the plan.
+#[derive(Clone, Debug, PartialEq)]
+pub struct PictureLink {
+    /// Its path, relative to the plan file.
+    pub file: String,
+    /// How strongly it covers the shaded ground: 0 not at all, 1 wholly.
+    pub strength: f64,
+    /// Members that this version does not know.
+    pub foreign: Map<String, Value>,
+}
+
+/// How strongly a picture covers the shaded ground when the plan does not say it: the relief still shows through.
+pub const PICTURE_STRENGTH: f64 = 0.7;
+
+impl Default for PictureLink {
+    fn default() -> Self {
+        Self { file: String::new(), strength: PICTURE_STRENGTH, foreign: Map::new() }
+    }
+}
+
+impl From<&str> for PictureLink {
+    fn from(file: &str) -> Self {
+        Self { file: file.to_owned(), ..Self::default() }
     }
 }
 

@@ -177,6 +177,8 @@ pub enum Gesture {
         /// Which, in words.
         what: String,
     },
+    /// Changed the air photos under the plan.
+    ChangedPictures,
     /// Set the layout aside under a name.
     SetLayoutAside {
         /// The name.

@@ -162,6 +162,22 @@ pub enum GridError {
         /// Name of the file that would tell.
         projection_file: String,
     },
+    /// A picture whose place nothing tells.
+    #[error("nothing tells where this picture lies; lay a world file {world_file} beside it, with six numbers")]
+    NoWorldFile {
+        /// Name of the file that would tell.
+        world_file: String,
+    },
+    /// A world file that is none.
+    #[error(
+        "number {line} of the world file is {found}; allowed are six numbers: x and y per column, x and y per row, x and y of the upper left centre"
+    )]
+    BadWorldFile {
+        /// Which number.
+        line: usize,
+        /// What stands there.
+        found: String,
+    },
     /// A coordinate system that PROJ does not know.
     #[error("its coordinate system \"{found}\" is not known; allowed are EPSG codes, WKT and PROJ text")]
     UnknownCrs {

@@ -5,6 +5,7 @@
 
 use super::super::{Crs, Georeference, Grid, GridNote};
 use super::chunk::SampleKind;
+use super::crs::Described;
 use super::geokeys::GeoKeys;
 use super::image::Image;
 use super::sanity::{self, HeightsUnit, Origin};
@@ -111,8 +112,25 @@ fn geo_keys(tags: &mut Tags) -> Result<GeoKeys, GridError> {
     Ok(GeoKeys::parse(&directory, &doubles, &tags.text(Tag::GeoAsciiParamsTag)?))
 }
 
+/// What a TIFF says of its own place: its coordinate system, and x and y per column, per row, and of the first centre.
+pub(super) fn place_of(tags: &mut Tags) -> Result<(Option<Described>, Option<[f64; 6]>), GridError> {
+    let keys = geo_keys(tags)?;
+    let six = match cells_of(tags, &keys) {
+        Ok(six) => Some(six),
+        Err(GridError::NoPlace { .. }) => None,
+        Err(trouble) => return Err(trouble),
+    };
+    Ok((keys.crs()?, six))
+}
+
 /// Where the cells lie.
 fn georeference(tags: &mut Tags, keys: &GeoKeys, crs: Crs) -> Result<Georeference, GridError> {
+    let [ax, ay, bx, by, x, y] = cells_of(tags, keys)?;
+    Ok(Georeference { origin: (x, y), per_column: (ax, ay), per_row: (bx, by), crs })
+}
+
+/// x and y per column, per row, and of the centre of the first cell.
+fn cells_of(tags: &mut Tags, keys: &GeoKeys) -> Result<[f64; 6], GridError> {
     let (scale, tie) = (tags.doubles(Tag::ModelPixelScaleTag)?, tags.doubles(Tag::ModelTiepointTag)?);
     let matrix = tags.doubles(Tag::ModelTransformationTag)?;
     // Six numbers: x = a + b column + c row, y = d + e column + f row, where whole numbers are corners of cells.
@@ -127,8 +145,7 @@ fn georeference(tags: &mut Tags, keys: &GeoKeys, crs: Crs) -> Result<Georeferenc
         _ => return Err(GridError::NoPlace { missing: "it has neither a corner with a cell size nor a transformation" }),
     };
     let half = if keys.pixel_is_point() { 0.0 } else { 0.5 };
-    let origin = (a + half * (b + c), d + half * (e + f));
-    Ok(Georeference { origin, per_column: (b, e), per_row: (c, f), crs })
+    Ok([b, e, c, f, a + half * (b + c), d + half * (e + f)])
 }
 
 /// Metres in one unit of height, where the file says so: by GeoKey, by its vertical system, or by GDAL's unit name.

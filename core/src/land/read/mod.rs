@@ -17,8 +17,10 @@ mod tags;
 mod tests;
 mod text_grid;
 mod text_heading;
+mod world;
 
 pub use error::GridError;
+pub use world::{Beside, is_picture, picture_place};
 
 use super::{Georeference, Grid};
 use crate::job::Job;

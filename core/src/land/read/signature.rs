@@ -50,7 +50,7 @@ pub(super) fn of(handle: &mut (impl ReadSeek + ?Sized)) -> Result<Signature, Gri
     if first.is_empty() {
         return Err(GridError::Empty);
     }
-    if [b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"].iter().any(|magic| first.starts_with(*magic)) {
+    if is_tiff(&first) {
         return Ok(Signature::Tiff);
     }
     let words = first.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&first).trim_ascii_start();
@@ -58,6 +58,18 @@ pub(super) fn of(handle: &mut (impl ReadSeek + ?Sized)) -> Result<Signature, Gri
         return Ok(Signature::Text);
     }
     Err(GridError::NotAGrid { found: other(&first, words) })
+}
+
+fn is_tiff(first: &[u8]) -> bool {
+    [b"II*\0", b"MM\0*", b"II+\0", b"MM\0+"].iter().any(|magic| first.starts_with(*magic))
+}
+
+/// Whether a file begins as a TIFF does; the handle stands at the first byte again.
+pub(super) fn starts_as_tiff(handle: &mut (impl ReadSeek + ?Sized)) -> Result<bool, GridError> {
+    let mut first = Vec::new();
+    handle.take(4).read_to_end(&mut first)?;
+    handle.seek(SeekFrom::Start(0))?;
+    Ok(is_tiff(&first))
 }
 
 fn other(first: &[u8], words: &[u8]) -> &'static str {

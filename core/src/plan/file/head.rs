@@ -1,6 +1,8 @@
 //! The head of the plan as it stands in the file.
 
-use super::super::head::{Build, FileLink, GroundChoice, Head, Prices, Season, StockGroup, Strand, UnitSystem};
+use super::super::head::{
+    Build, FileLink, GroundChoice, Head, PICTURE_STRENGTH, PictureLink, Prices, Season, StockGroup, Strand, UnitSystem,
+};
 use super::amounts::{Amounts, Dates, Shed};
 use super::form::{Day, FieldReader, FieldWriter, Fields, Flag, Form, ListOf, Metres, Newtons, Object, Range};
 use super::form::{Text, Whole, Word, quoted};
@@ -52,7 +54,7 @@ fn head_fields(head: &mut Head, to: &mut impl Fields) {
     to.optional("code", &mut head.code, &Word(&Code::WORDS));
     to.always("ground", &mut head.ground, &Ground);
     to.usual("elevation", &mut head.elevation, &Vec::new(), &ListOf(Link));
-    to.usual("pictures", &mut head.pictures, &Vec::new(), &ListOf(Link));
+    to.usual("pictures", &mut head.pictures, &Vec::new(), &ListOf(PictureForm));
     to.usual("season", &mut head.season, &Season::default(), &SeasonForm);
     to.usual("builds", &mut head.builds, &Vec::new(), &Rows(BuildForm, ["", "\n   "]));
     to.usual("stock", &mut head.stock, &Vec::new(), &Rows(Stock, ["", "\n   "]));
@@ -108,6 +110,7 @@ macro_rules! record_form {
 
 record_form!(Ground, GroundChoice, "an object with state, soil and vegetation");
 record_form!(Link, FileLink, "an object with file");
+record_form!(PictureForm, PictureLink, "an object with file");
 record_form!(SeasonForm, Season, "an object with set_c, coldest_c, hottest_c");
 record_form!(StrandForm, Strand, "an object with height_m, wire and live");
 record_form!(Stock, StockGroup, "an object with id, species and head");
@@ -130,6 +133,16 @@ impl Record for GroundChoice {
 impl Record for FileLink {
     fn fields(&mut self, to: &mut impl Fields) {
         to.required("file", &mut self.file, &Text);
+    }
+    fn foreign(&mut self) -> &mut Map<String, Value> {
+        &mut self.foreign
+    }
+}
+
+impl Record for PictureLink {
+    fn fields(&mut self, to: &mut impl Fields) {
+        to.required("file", &mut self.file, &Text);
+        to.usual("strength", &mut self.strength, &PICTURE_STRENGTH, &Range(0.0, 1.0));
     }
     fn foreign(&mut self) -> &mut Map<String, Value> {
         &mut self.foreign
@@ -315,10 +328,10 @@ pub(super) fn unknown_members(head: &Head) -> Vec<String> {
     let mut list = |path: &str, map: &Map<String, Value>| unknown.extend(map.keys().map(|key| format!("hillwire.{path}{key}")));
     list("", &head.foreign);
     list("ground.", &head.ground.foreign);
-    for (name, links) in [("elevation", &head.elevation), ("pictures", &head.pictures)] {
-        for (index, link) in links.iter().enumerate() {
-            list(&format!("{name}[{index}]."), &link.foreign);
-        }
+    let grids = head.elevation.iter().map(|link| ("elevation", &link.foreign)).enumerate();
+    let pictures = head.pictures.iter().map(|link| ("pictures", &link.foreign)).enumerate();
+    for (index, (name, foreign)) in grids.chain(pictures) {
+        list(&format!("{name}[{index}]."), foreign);
     }
     for (index, build) in head.builds.iter().enumerate() {
         list(&format!("builds[{index}]."), &build.foreign);

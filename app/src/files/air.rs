@@ -1,0 +1,88 @@
+//! Opening air photos: the points through general decoders, the place from the file itself or from what lies beside it.
+
+use super::grounds::OnDisk;
+use super::{FileTrouble, open_file};
+use hillwire_core::land::{Beside, Crs, GridFile, Picture, is_picture, picture_place};
+use image::{ImageReader, Limits};
+use std::fs;
+use std::path::Path;
+
+/// The most points that are kept, some 200 MB; a larger picture is kept less fine.
+const MOST_POINTS: usize = 50_000_000;
+/// The most points that are decoded.
+const MOST_DECODED: u64 = 1_000_000_000;
+
+/// An air photo as it was read.
+#[derive(Debug)]
+pub struct ReadPicture {
+    /// Its points and their place.
+    pub picture: Picture,
+    /// Whether nothing names its coordinate system, so that the elevation grid's was taken.
+    pub crs_guessed: bool,
+    /// Along each side, so many of its points became one.
+    pub reduced: usize,
+}
+
+/// Whether a file is a picture and not a grid of heights.
+///
+/// # Errors
+/// [`FileTrouble`] that names the file.
+pub fn is_air_photo(path: &Path) -> Result<bool, FileTrouble> {
+    open_file(path).map_err(|reason| FileTrouble::Unreadable { file: path.to_owned(), reason })?;
+    is_picture(&OnDisk(path)).map_err(|trouble| FileTrouble::Grid { file: path.to_owned(), trouble })
+}
+
+/// Reads an air photo. Where it lies, a GeoTIFF says itself; beside another picture lies a world file (.pgw, .jgw, .tfw, .wld) and a projection file
+/// (.prj); without one its coordinates are those of `crs`.
+///
+/// # Errors
+/// [`FileTrouble`] that names the file.
+pub fn open_air_photo(path: &Path, crs: Option<&Crs>) -> Result<ReadPicture, FileTrouble> {
+    open_file(path).map_err(|reason| FileTrouble::Unreadable { file: path.to_owned(), reason })?;
+    let beside = |endings: &[String]| {
+        let text = endings.iter().find_map(|ending| fs::read(path.with_extension(ending)).ok());
+        text.map(|bytes| String::from_utf8_lossy(&bytes).into_owned())
+    };
+    let (prj, world) = (beside(&both_cases("prj".to_owned())), beside(&world_endings(path)));
+    let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy();
+    let file = GridFile { name: &name, bytes: &OnDisk(path), prj: prj.as_deref() };
+    let place = picture_place(&file, Beside { world: world.as_deref(), crs });
+    let (georeference, crs_guessed) = place.map_err(|trouble| FileTrouble::Grid { file: path.to_owned(), trouble })?;
+    let undecoded = |trouble: image::ImageError| FileTrouble::Undecoded { file: path.to_owned(), reason: trouble.to_string() };
+    let unreadable = |reason| FileTrouble::Unreadable { file: path.to_owned(), reason };
+    let mut reader = ImageReader::open(path).and_then(ImageReader::with_guessed_format).map_err(unreadable)?;
+    let mut limits = Limits::no_limits();
+    limits.max_alloc = Some(4 * MOST_DECODED);
+    reader.limits(limits);
+    let decoded = reader.decode().map_err(undecoded)?.into_rgba8();
+    let (columns, rows) = (decoded.width() as usize, decoded.height() as usize);
+    let whole = Picture { columns, rows, rgba: decoded.into_raw(), georeference };
+    let reduced = (1..).find(|step| columns.div_ceil(*step) * rows.div_ceil(*step) <= MOST_POINTS).unwrap_or(1);
+    let picture = if reduced > 1 { whole.reduced(reduced) } else { whole };
+    Ok(ReadPicture { picture, crs_guessed, reduced })
+}
+
+/// Endings of world files: the first and last letter of the picture's own ending with a w, the whole with a w, or wld.
+fn world_endings(path: &Path) -> Vec<String> {
+    let own = path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
+    let mut letters = own.chars();
+    let short: String = letters.next().into_iter().chain(letters.last()).chain(['w']).collect();
+    [short, format!("{own}w"), "wld".to_owned()].into_iter().flat_map(both_cases).collect()
+}
+
+fn both_cases(ending: String) -> [String; 2] {
+    [ending.to_uppercase(), ending]
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn world_files_have_the_usual_endings() {
+        let of = |name: &str| world_endings(Path::new(name)).join(" ");
+        assert_eq!(of("air.png"), "PGW pgw PNGW pngw WLD wld");
+        assert_eq!(of("air.JPG"), "JGW jgw JPGW jpgw WLD wld");
+        assert_eq!(of("air.tif"), "TFW tfw TIFW tifw WLD wld");
+    }
+}

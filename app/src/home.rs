@@ -1,0 +1,44 @@
+//! Where the plan is kept, and the ground it lies on.
+
+use crate::map::contours::ContourLine;
+use crate::words::Cells;
+use hillwire_core::land::{Ground, Survey};
+use hillwire_core::plan::FileLink;
+use std::path::PathBuf;
+use std::sync::Arc;
+
+/// Where the plan is kept, and the bytes it came as.
+#[derive(Clone, Debug, Default)]
+pub struct Home {
+    /// The file; `None` for a plan that was never saved.
+    pub path: Option<PathBuf>,
+    /// The bytes as opened: an untouched plan is written back as it came.
+    pub original: Option<Arc<[u8]>>,
+    /// Whether the plan may not be written back (a newer form of the plan file).
+    pub read_only: bool,
+}
+
+/// The ground as the window has it.
+#[derive(Clone, Default)]
+pub struct Land {
+    /// The newest ground that came.
+    pub ground: Option<Arc<Ground>>,
+    /// Whether it is only the first look.
+    pub is_first_look: bool,
+    /// Grows with every ground: tells tiles of an old ground from those of a new one.
+    pub generation: u64,
+    /// Its lowest and highest height, roughly.
+    pub heights_m: (f64, f64),
+    /// How fine and how rough the cells of each of its grids are, the finest first.
+    pub cells: Vec<Cells>,
+    /// What each of its grids is.
+    pub surveys: Arc<Vec<Survey>>,
+    /// The files of its grids, the finest first.
+    pub files: Vec<PathBuf>,
+    /// What the plan called its grids when they were last asked for.
+    pub links: Vec<FileLink>,
+    /// Where these are.
+    pub asked: Vec<PathBuf>,
+    /// Contour lines of it.
+    pub contours: Option<Arc<Vec<ContourLine>>>,
+}
