@@ -220,6 +220,7 @@ fn draw_point(canvas: &Canvas<'_>, shape: &Shape, session: &Session) {
         Kind::Jumper(_) => "jumper",
         Kind::Reading(_) => "reading",
         Kind::Fault(fault) => return draw_fault(canvas, at, fault.is_active()),
+        Kind::Photo(_) => "photo",
         Kind::Building { mains: true } => "building_mains",
         Kind::Building { .. } => "building",
         Kind::Water => "water",

@@ -53,7 +53,7 @@ fn of_feature(ui: &mut Ui, session: &Session, feature: &Feature, commands: &mut 
 }
 
 fn stands_on_line(kind: &Kind) -> bool {
-    matches!(kind, Kind::Cutout { .. } | Kind::Jumper(_) | Kind::Fault(_) | Kind::Reading(_) | Kind::Gate(_))
+    matches!(kind, Kind::Cutout { .. } | Kind::Jumper(_) | Kind::Fault(_) | Kind::Reading(_) | Kind::Photo(_) | Kind::Gate(_))
 }
 
 fn overview(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {

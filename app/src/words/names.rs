@@ -28,6 +28,7 @@ pub fn kind(kind: &Kind) -> &'static str {
         Kind::Jumper(_) => "Jumper",
         Kind::Reading(_) => "Reading",
         Kind::Fault(_) => "Fault",
+        Kind::Photo(_) => "Photo",
         Kind::SpotHeight { .. } => "Measured height",
         Kind::Tree { .. } => "Tree",
         Kind::Mark => "Mark",

@@ -16,7 +16,7 @@ pub const DIRECTIONS: [(&str, &str); 3] =
     [("", "not known"), ("end", "towards the end of the line"), ("start", "towards its start")];
 
 /// What can be wrong, by the word in the plan.
-pub const FAULTS: [(&str, &str); 11] = [
+pub const FAULTS: [(&str, &str); 17] = [
     ("contact", "something touches a strand"),
     ("wire down", "a strand lies on the ground"),
     ("break", "a strand is broken"),
@@ -28,6 +28,12 @@ pub const FAULTS: [(&str, &str); 11] = [
     ("slack", "a slack strand"),
     ("sunk", "a sunk post"),
     ("post", "a broken post"),
+    ("branch", "a branch on a strand"),
+    ("rooted", "rooted soil or leaves on the lowest strand"),
+    ("gate", "a gate's handle or cable"),
+    ("energizer", "the energizer or its supply"),
+    ("lightning", "lightning"),
+    ("strike", "an animal ran into it"),
 ];
 
 /// Ways to measure a voltage, in the order in which they are offered: what each is called, and what that means.

@@ -1,8 +1,8 @@
 //! Plans and edits by chance, for the properties that reading, writing, editing and undoing keep.
 
 use super::{
-    Build, CornerChoice, Cut, Edit, Energizer, Fault, Feature, FeatureId, Fence, FileLink, Gate, Geometry, GroundChoice, Head,
-    Jumper, Kind, Layout, LeadOut, Paddock, Plan, Prices, Reading, StockGroup, Strand, Track, UnitSystem, Zone,
+    Build, CornerChoice, Cut, Edit, Energizer, EntryLine, Fault, Feature, FeatureId, Fence, FileLink, Gate, Geometry, GroundChoice,
+    Head, Jumper, Kind, Layout, LeadOut, Paddock, Photo, Plan, Prices, Reading, StockGroup, Strand, Track, UnitSystem, Zone,
 };
 use crate::land::{Frame, MapPoint, Position};
 use crate::units::{Force, Length};
@@ -79,6 +79,11 @@ fn line_kind() -> impl Strategy<Value = Kind> {
     ]
 }
 
+fn entry_line() -> impl Strategy<Value = EntryLine> {
+    let line = proptest::option::of(prop_oneof![Just("0".to_owned()), Just("f \"1\"".to_owned()), text()]);
+    (line, proptest::option::of(length())).prop_map(|(line, off)| EntryLine { line, off })
+}
+
 fn point_kind() -> impl Strategy<Value = Kind> {
     prop_oneof![
         (length(), proptest::option::of(text())).prop_map(|(width, cable)| {
@@ -94,12 +99,11 @@ fn point_kind() -> impl Strategy<Value = Kind> {
             .prop_map(|(model, open_kv)| { Kind::Energizer(Energizer { model: Some(model), open_kv, ..Energizer::default() }) }),
         (vec(1..9_u32, 0..3), vec(text(), 0..3)).prop_map(|(strands, lines)| Kind::Jumper(Jumper { strands, lines })),
         any::<bool>().prop_map(|open| Kind::Cutout { open }),
-        (-90.0..90.0_f64).prop_map(|kv| Kind::Reading(Reading { kv: Some(kv), ..Reading::default() })),
-        (text(), proptest::option::of(0.0..1e5_f64)).prop_map(|(what, ohm)| Kind::Fault(Fault {
-            what: Some(what),
-            ohm,
-            ..Fault::default()
-        })),
+        (-90.0..90.0_f64, entry_line()).prop_map(|(kv, of)| Kind::Reading(Reading { kv: Some(kv), of, ..Reading::default() })),
+        (text(), proptest::option::of(0.0..1e5_f64), entry_line(), proptest::option::of(text())).prop_map(
+            |(what, ohm, of, parts)| Kind::Fault(Fault { what: Some(what), ohm, of, parts, ..Fault::default() })
+        ),
+        (text(), entry_line()).prop_map(|(file, of)| Kind::Photo(Photo { file: Some(file), of, ..Photo::default() })),
         Just(Kind::Paddock(Paddock { stock: Some("growers".to_owned()), ..Paddock::default() })),
         Just(Kind::Water),
         proptest::option::of(length()).prop_map(|diameter| Kind::Tree { diameter }),

@@ -88,6 +88,8 @@ pub enum Kind {
     Reading(Reading),
     /// Something wrong at a place.
     Fault(Fault),
+    /// A photograph that was taken at a place.
+    Photo(Photo),
     /// A living tree. Where it stands beside a fence it carries the strands in place of a post.
     Tree {
         /// How thick its trunk is at the height of the strands; thick enough when the plan leaves it out.
@@ -124,10 +126,29 @@ impl Kind {
             Self::Feed => "feed",
             Self::Reading(_) => "reading",
             Self::Fault(_) => "fault",
+            Self::Photo(_) => "photo",
             Self::Tree { .. } => "tree",
             Self::Mark => "mark",
             Self::Other(word) => return word.as_deref(),
         })
+    }
+    /// Whether it is an entry of the log: what was found at a place at a time, which keeps that place whatever becomes of the lines.
+    pub fn is_log_entry(&self) -> bool {
+        matches!(self, Self::Reading(_) | Self::Fault(_) | Self::Photo(_))
+    }
+    /// The line that an entry of the log names.
+    pub fn entry_line(&self) -> Option<&EntryLine> {
+        match self {
+            Self::Reading(Reading { of, .. }) | Self::Fault(Fault { of, .. }) | Self::Photo(Photo { of, .. }) => Some(of),
+            _ => None,
+        }
+    }
+    /// The same, to be changed.
+    pub(super) fn entry_line_mut(&mut self) -> Option<&mut EntryLine> {
+        match self {
+            Self::Reading(Reading { of, .. }) | Self::Fault(Fault { of, .. }) | Self::Photo(Photo { of, .. }) => Some(of),
+            _ => None,
+        }
     }
     /// Whether it is a line that carries strands: a fence or a lead-out.
     pub fn carries_strands(&self) -> bool {
@@ -285,6 +306,26 @@ pub struct Zone {
     pub value: Option<Value>,
 }
 
+/// Which line an entry of the log is about, and how far off it was written down.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct EntryLine {
+    /// Id of the line; the one it stands on when the plan leaves it out.
+    pub line: Option<String>,
+    /// How far off that line it stood when it was written down: a satellite receiver is metres off. None when the plan leaves it out.
+    pub off: Option<Length>,
+}
+
+/// A photograph.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Photo {
+    /// Its file, relative to the plan.
+    pub file: Option<String>,
+    /// When it was taken, in RFC 3339 form.
+    pub at_time: Option<String>,
+    /// The line it is about.
+    pub of: EntryLine,
+}
+
 /// A voltmeter value at a place and a time.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Reading {
@@ -300,6 +341,10 @@ pub struct Reading {
     pub meter: Option<String>,
     /// Whether the energizer was on.
     pub energizer_on: Option<bool>,
+    /// The state of the ground then: dry, damp, wet or frozen.
+    pub ground: Option<String>,
+    /// The line it was taken on.
+    pub of: EntryLine,
 }
 
 /// Something wrong at a place.
@@ -315,6 +360,12 @@ pub struct Fault {
     pub minutes: Option<f64>,
     /// Its resistance, ohm: to the ground of a contact, along the strand of a joint.
     pub ohm: Option<f64>,
+    /// What mending it took, in the keeper's words.
+    pub parts: Option<String>,
+    /// A photograph of it, relative to the plan.
+    pub photo: Option<String>,
+    /// The line it is on.
+    pub of: EntryLine,
 }
 
 impl Fault {

@@ -26,7 +26,7 @@ pub use history::{Gesture, History};
 pub use journal::{journal_entry, replay};
 pub use kinds::*;
 pub use layout::Layout;
-pub use network::{Joint, Network, NetworkLine, OnLine};
+pub use network::{ENTRY_REACH_M, Joint, Network, NetworkLine, OnLine};
 pub use paddock::{OpenReason, PaddockFace, paddocks, ring_area, ring_length};
 
 use serde_json::{Map, Value};
@@ -54,7 +54,8 @@ impl Plan {
     }
     /// An id for a new feature that no feature has: the kind's word with a number.
     pub fn fresh_id(&self, word: &str) -> FeatureId {
-        FreshIds::new(word).next(|id| self.feature(id).is_some())
+        let taken: std::collections::HashSet<&FeatureId> = self.features.iter().map(|feature| &feature.id).collect();
+        FreshIds::new(word).next(|id| taken.contains(id))
     }
     /// The build with this id.
     pub fn build(&self, id: &str) -> Option<&Build> {

@@ -61,6 +61,20 @@ struct Touch {
     distance_m: f64,
 }
 
+/// An entry of the log that names its line is about its nearest place so far off, metres on the map: a satellite receiver under
+/// trees is off by less (`common-practice`).
+pub const ENTRY_REACH_M: f64 = 30.0;
+
+impl Network {
+    /// Where an entry of the log that names a line is on it, and how far off; `None` where the line is gone or has moved farther away than
+    /// [`ENTRY_REACH_M`].
+    pub fn entry_on(&self, line: &str, at: MapPoint) -> Option<(OnLine, f64)> {
+        let index = self.lines.iter().position(|known| known.id.as_str() == line)?;
+        let (plan_m, off_m) = self.lines[index].nearest(at)?;
+        (off_m <= ENTRY_REACH_M).then_some((OnLine { line: index, plan_m }, off_m))
+    }
+}
+
 impl NetworkLine {
     fn new(id: FeatureId, corners: Vec<MapPoint>, is_fence: bool) -> Self {
         let mut corners_m = vec![0.0];

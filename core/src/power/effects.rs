@@ -43,10 +43,10 @@ pub(super) fn effect(fault: &Fault, live: usize, soil_ohm_m: [f64; STATES.len()]
     }
     let to_ground = |usual: [f64; STATES.len()]| Effect::ToGround(fault.ohm.map_or(usual, |ohm| [ohm; STATES.len()]));
     Some(match fault.what.as_deref()? {
-        "contact" => to_ground(BRANCH_OHM),
+        "contact" | "branch" => to_ground(BRANCH_OHM),
         "insulator" => to_ground(soil_ohm_m.map(|soil| INSULATOR_OHM + rod_ohm(POST, soil))),
         "cable" => to_ground([CABLE_OHM; STATES.len()]),
-        "sunk" | "wire down" => to_ground(soil_ohm_m.map(|soil| 2.0 * wire_on_ground_ohm(LYING_M, LYING_RADIUS_M, soil))),
+        "sunk" | "wire down" | "rooted" => to_ground(soil_ohm_m.map(|soil| 2.0 * wire_on_ground_ohm(LYING_M, LYING_RADIUS_M, soil))),
         "water gap" => to_ground([WATER_OHM; STATES.len()]),
         "joint" => Effect::Along(fault.ohm.unwrap_or(JOINT_OHM)),
         "break" if live < 2 => Effect::Along(BROKEN_OHM),

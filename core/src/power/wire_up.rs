@@ -8,7 +8,7 @@ use super::wiring::{Bitten, STATES, Station, WiredReading, WiredShunt, WiredSpan
 use crate::catalogue::{AnimalRow, Catalogue, SIEMENS_PER_M_IN_US_PER_KM, Vegetation};
 use crate::hold::{FootingMap, Section};
 use crate::land::{Frame, MapPoint};
-use crate::plan::{Feature, FeatureId, Gate, Kind, Network, Plan};
+use crate::plan::{Feature, FeatureId, Gate, Kind, Network, Plan, Reading};
 use crate::units::Length;
 use std::collections::HashMap;
 
@@ -59,6 +59,20 @@ pub(super) struct Builder<'a> {
     parents: Vec<Pin>,
     /// How many times the usual the strands leak, as the plan says.
     pub leak_factor: f64,
+}
+
+/// The day of a reading, as ISO 8601 writes it, where the plan says when.
+fn reading_day(reading: &Reading) -> Option<&str> {
+    reading.at_time.as_deref()?.get(..10)
+}
+
+/// The last day on which anything was read with the energizer on.
+fn last_day(plan: &Plan) -> Option<&str> {
+    let days = plan.features.iter().filter_map(|feature| match &feature.kind {
+        Kind::Reading(reading) if reading.energizer_on != Some(false) => reading_day(reading),
+        _ => None,
+    });
+    days.max()
 }
 
 /// The network of a plan.
@@ -113,17 +127,28 @@ impl<'a> Builder<'a> {
         }
     }
 
-    /// Everything with a place on a line: gates, switches, faults, readings, jumpers.
+    /// Everything with a place on a line: gates, switches, jumpers, faults that stand, readings of the last day.
     fn placed(&self) -> Vec<Placed<'a>> {
+        let network = self.from.network;
+        let last = last_day(self.from.plan);
         let mut placed = Vec::new();
         for feature in &self.from.plan.features {
-            let counts =
-                matches!(feature.kind, Kind::Gate(_) | Kind::Cutout { .. } | Kind::Fault(_) | Kind::Reading(_) | Kind::Jumper(_));
+            let counts = match &feature.kind {
+                Kind::Gate(_) | Kind::Cutout { .. } | Kind::Jumper(_) => true,
+                Kind::Fault(fault) => fault.is_active(),
+                Kind::Reading(reading) => reading_day(reading).is_none_or(|day| Some(day) == last),
+                _ => false,
+            };
+            if !counts {
+                continue;
+            }
             let fences_only = matches!(feature.kind, Kind::Gate(_));
-            let corners = if counts { feature.places() } else { Vec::new() };
-            for at in corners.into_iter().filter_map(|at| self.from.frame.to_map(at).ok()) {
-                let on = place_on(self.from.network, at, |line| line.is_fence || !fences_only);
-                placed.extend(on.map(|(on, _)| Placed { feature, line: on.line, plan_m: on.plan_m }));
+            for at in feature.places().into_iter().filter_map(|at| self.from.frame.to_map(at).ok()) {
+                let on = match feature.kind.entry_line().and_then(|of| of.line.as_deref()) {
+                    Some(line) => network.entry_on(line, at).map(|(on, _)| on),
+                    None => place_on(network, at, |line| line.is_fence || !fences_only).map(|(on, _)| on),
+                };
+                placed.extend(on.map(|on| Placed { feature, line: on.line, plan_m: on.plan_m }));
             }
         }
         placed
@@ -255,7 +280,7 @@ impl<'a> Builder<'a> {
                     ampere: reading.amp,
                     towards_end,
                 },
-                day: reading.at_time.as_ref().and_then(|at| at.get(..10)).map(str::to_owned),
+                day: reading_day(reading).map(str::to_owned),
             });
         }
     }

@@ -25,7 +25,7 @@ pub struct Wiring {
     pub energizers: Vec<WiredEnergizer>,
     /// Places along the lines at which it is worked out, line by line, by distance along them.
     pub stations: Vec<Station>,
-    /// Readings of the plan that stand on a line and say something, in its order.
+    /// Readings of the last day, and those whose day nobody wrote down, that stand on a line and say something, in the plan's order.
     pub readings: Vec<WiredReading>,
     /// Resistivity of the ground as a whole, by state, ohm.m.
     pub soil_ohm_m: [f64; STATES.len()],

@@ -62,6 +62,7 @@ pub(super) fn sign_of(kind: &Kind) -> Option<&'static str> {
         Kind::Paddock(_) => "paddock",
         Kind::Reading(_) => "reading",
         Kind::Fault(_) => "fault",
+        Kind::Photo(_) => "photo",
         _ => return None,
     })
 }

@@ -77,7 +77,7 @@ fn part_of(kind: &Kind) -> Option<Part> {
         | Kind::Cutout { .. }
         | Kind::Jumper(_) => Part::Fence,
         Kind::Paddock(_) => Part::Paddocks,
-        Kind::Reading(_) | Kind::Fault(_) => Part::Log,
+        Kind::Reading(_) | Kind::Fault(_) | Kind::Photo(_) => Part::Log,
         Kind::Other(_) => return None,
         _ => Part::Surroundings,
     })
@@ -118,6 +118,7 @@ fn kind_in_words(kind: &Kind) -> Option<&str> {
         Kind::Mark => "mark",
         Kind::Reading(_) => "reading",
         Kind::Fault(fault) => fault.what.as_deref().unwrap_or("fault"),
+        Kind::Photo(_) => "photo",
         Kind::Other(_) => return None,
     })
 }
@@ -167,6 +168,7 @@ fn one<'a>(
             facts.extend(fault.seen.as_ref().map(|at| ("seen", json!(at))));
             facts.extend(fault.mended.as_ref().map(|at| ("mended", json!(at))));
         }
+        Kind::Photo(photo) => facts.extend(photo.at_time.as_ref().map(|at| ("at_time", json!(at)))),
         _ => {}
     }
     let note = feature.note.as_deref().filter(|_| to.sees(Part::Notes));

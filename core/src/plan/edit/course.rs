@@ -194,7 +194,37 @@ pub(super) fn split(plan: &mut Plan, index: usize, cut: Cut, leg_m: LegLength) -
         renumber(second, |corner| corner.checked_sub(first_of_second).filter(|new| starts_at_corner || *new > 0));
         restation(second, |at| (at > station).then(|| at - station));
     });
+    name_entries_after_cut(plan, index);
     Ok(())
+}
+
+/// Entries of the log that name a line that was cut name the part that is nearer to them.
+fn name_entries_after_cut(plan: &mut Plan, first: usize) {
+    let (one, other) = (Arc::clone(&plan.features[first]), Arc::clone(&plan.features[first + 1]));
+    let off_m = |line: &Feature, at: Position| {
+        let legs = line.line().unwrap_or_default().windows(2);
+        legs.map(|leg| foot_on([leg[0], leg[1]], at).distance_m).fold(f64::INFINITY, f64::min)
+    };
+    let is_others = |feature: &Feature| {
+        names_line(feature, &one.id) && feature.point().is_some_and(|at| off_m(&other, at) < off_m(&one, at))
+    };
+    rename_line(plan, &other.id, is_others);
+}
+
+fn names_line(entry: &Feature, line: &FeatureId) -> bool {
+    entry.kind.entry_line().and_then(|of| of.line.as_deref()) == Some(line.as_str())
+}
+
+/// Has these entries of the log name a line.
+fn rename_line(plan: &mut Plan, to: &FeatureId, which: impl Fn(&Feature) -> bool) {
+    let named: Vec<usize> = (0..plan.features.len()).filter(|index| which(&plan.features[*index])).collect();
+    for index in named {
+        change(plan, index, |entry| {
+            if let Some(of) = entry.kind.entry_line_mut() {
+                of.line = Some(to.as_str().to_owned());
+            }
+        });
+    }
 }
 
 /// What a line brings into a join: corners, heights, choices and stations, turned round if need be.
@@ -291,6 +321,7 @@ pub(super) fn join(plan: &mut Plan, first: &FeatureId, second: &FeatureId, leg_m
         }
     });
     plan.features.remove(other);
+    rename_line(plan, &kept.id, |entry| names_line(entry, &taken.id));
     Ok(())
 }
 

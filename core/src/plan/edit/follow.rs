@@ -146,9 +146,9 @@ pub(crate) fn can_join(one: &Kind, other: &Kind) -> bool {
     (one.carries_strands() && other.carries_strands()) || (one.word().is_some() && one.word() == other.word())
 }
 
-/// Points that belong to the line they stand on.
+/// Points that belong to the line they stand on. Entries of the log are none of them: what was found stays where it was found.
 fn stands_on_line(kind: &Kind) -> bool {
-    matches!(kind, Kind::Gate(_) | Kind::Cutout { .. } | Kind::Jumper(_) | Kind::Reading(_) | Kind::Fault(_))
+    matches!(kind, Kind::Gate(_) | Kind::Cutout { .. } | Kind::Jumper(_))
 }
 
 /// Whether the ends of the one go where the other goes: what joins up with it, and the ends of a jumper on strands.

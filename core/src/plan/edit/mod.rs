@@ -39,9 +39,9 @@ pub enum Cut {
 /// One change of a plan.
 ///
 /// Corners that share their place with a moved corner (of lines that can be joined: fences and lead-outs with each other,
-/// other lines with their like) move with it; ends that lie on a moved leg, and gates, cut-outs, readings and faults that
-/// stand on it, keep their share of the leg. So paddocks stay closed. Stations that a fence keeps for its posts keep their share of the
-/// leg they are on.
+/// other lines with their like) move with it; ends that lie on a moved leg, and gates and cut-outs that stand on it, keep
+/// their share of the leg. So paddocks stay closed. Stations that a fence keeps for its posts keep their share of the
+/// leg they are on. Entries of the log (readings, faults, photos) stay where they are unless they are moved or removed themselves.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Edit {
     /// Adds a feature at the end.
@@ -293,10 +293,21 @@ fn forget_extra_of_kind(feature: &mut Feature) {
 
 /// Whatever differs must be something that a plan file can hold, and be as reading it back would give it.
 fn settle_changed(before: &Plan, after: &mut Plan) -> Result<(), EditError> {
-    let old: HashSet<*const Feature> = before.features.iter().map(Arc::as_ptr).collect();
-    for feature in &mut after.features {
-        if old.contains(&Arc::as_ptr(feature)) {
+    // Most features stand where they stood: only where one does not, all have to be looked through.
+    let mut old: Option<HashSet<*const Feature>> = None;
+    for (index, feature) in after.features.iter_mut().enumerate() {
+        let stands = |other: &Arc<Feature>| Arc::ptr_eq(other, feature);
+        if before.features.get(index).is_some_and(stands)
+            || (index > 0 && before.features.get(index - 1).is_some_and(stands))
+            || before.features.get(index + 1).is_some_and(stands)
+        {
             continue;
+        }
+        if index < before.features.len() {
+            let all = old.get_or_insert_with(|| before.features.iter().map(Arc::as_ptr).collect());
+            if all.contains(&Arc::as_ptr(feature)) {
+                continue;
+            }
         }
         let settled = as_in_file(feature)?;
         if settled != **feature {

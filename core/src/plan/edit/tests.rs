@@ -3,7 +3,7 @@
 use super::near::Near;
 use super::*;
 use crate::plan::arbitrary::{edit_of, plan, whims};
-use crate::plan::{Fence, Gate, Opened, paddocks, read_plan, write_plan};
+use crate::plan::{EntryLine, Fence, Gate, Opened, Reading, paddocks, read_plan, write_plan};
 use crate::units::Length;
 use proptest::prelude::*;
 
@@ -232,6 +232,70 @@ proptest! {
             other => prop_assert!(false, "{:?}", other),
         }
     }
+}
+
+/// The features that an edit is asked to change.
+fn named(edit: &Edit) -> Vec<FeatureId> {
+    match edit {
+        Edit::Add(feature) => vec![feature.id.clone()],
+        Edit::Remove(id)
+        | Edit::MoveCorner { id, .. }
+        | Edit::InsertCorner { id, .. }
+        | Edit::RemoveCorner { id, .. }
+        | Edit::SetGeometry { id, .. }
+        | Edit::SetKind { id, .. }
+        | Edit::SetName { id, .. }
+        | Edit::SetNote { id, .. }
+        | Edit::SplitLine { id, .. } => vec![id.clone()],
+        Edit::MoveFeatures { ids, .. } => ids.clone(),
+        Edit::JoinLines { first, second } => vec![first.clone(), second.clone()],
+        Edit::SetHead(_) => Vec::new(),
+    }
+}
+
+proptest! {
+    #![proptest_config(ProptestConfig::with_cases(128))]
+
+    #[test]
+    fn an_entry_of_the_log_stays_where_it_was_found_whatever_becomes_of_everything_else(start in plan(), whims in whims()) {
+        let mut now = start;
+        for whim in &whims {
+            let edit = edit_of(&now, whim);
+            let Ok(next) = edit.apply(&now) else { continue };
+            let named = named(&edit);
+            for entry in now.features.iter().filter(|entry| entry.kind.is_log_entry() && !named.contains(&entry.id)) {
+                let after = next.feature(&entry.id);
+                prop_assert!(after.is_some(), "{edit:?} took {entry:?} away");
+                let after = after.expect("it is there");
+                prop_assert_eq!(&after.geometry, &entry.geometry, "{:?}", edit);
+                let without_line = |feature: &Feature| {
+                    let mut kind = feature.kind.clone();
+                    kind.entry_line_mut().expect("an entry").line = None;
+                    kind
+                };
+                prop_assert_eq!(without_line(after), without_line(entry), "{:?}", edit);
+            }
+            now = next;
+        }
+    }
+}
+
+#[test]
+fn an_entry_names_the_part_of_its_line_that_is_left_to_it() {
+    let of = |line: &str| EntryLine { line: Some(line.to_owned()), off: None };
+    let read = |name: &str, line: &str, x: f64| point(name, Kind::Reading(Reading { of: of(line), ..Reading::default() }), x, 0.0);
+    let features = vec![fence("a", &[(0.0, 0.0), (100.0, 0.0)]), read("near", "a", 20.0), read("far", "a", 90.0), read("of b", "b", 90.0)];
+    let plan = Plan::new(Head::default(), features);
+    let line_of = |plan: &Plan, name: &str| plan.feature(&id(name)).and_then(|entry| entry.kind.entry_line()?.line.clone());
+    let cut = after(&plan, Edit::SplitLine { id: id("a"), cut: Cut::Leg { leg: 0, at: at(50.0, 0.0) } });
+    let lines = ["near", "far", "of b"].map(|name| line_of(&cut, name).expect("named"));
+    assert_eq!(lines, ["a", "fence-1", "b"]);
+    let whole = after(&cut, Edit::JoinLines { first: id("a"), second: id("fence-1") });
+    assert_eq!(line_of(&whole, "far").as_deref(), Some("a"));
+    let moved = after(&plan, Edit::MoveCorner { id: id("a"), corner: 1, to: at(100.0, 30.0) });
+    assert_eq!(corners(&moved, "far"), [(90.0, 0.0)]);
+    let gone = after(&plan, Edit::Remove(id("a")));
+    assert_eq!((corners(&gone, "far"), line_of(&gone, "far").as_deref()), (vec![(90.0, 0.0)], Some("a")));
 }
 
 #[test]

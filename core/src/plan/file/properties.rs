@@ -1,6 +1,8 @@
 //! The properties of each kind as they stand in the file: one list per kind, for reading and for writing.
 
-use super::super::kinds::{CornerChoice, Energizer, Fault, Fence, Gate, Jumper, Kind, LeadOut, Paddock, Reading, Track, Zone};
+use super::super::kinds::{
+    CornerChoice, Energizer, EntryLine, Fault, Fence, Gate, Jumper, Kind, LeadOut, Paddock, Photo, Reading, Track, Zone,
+};
 use super::form::{Anything, Day, FieldNames, FieldReader, FieldWriter, Fields, Flag, Form, Heights, ListOf, Metres};
 use super::form::{Millimetres, Ordinal, Range, Text, Whole, Word, quoted};
 use super::node::Node;
@@ -10,7 +12,7 @@ use crate::units::Elevation;
 use std::collections::BTreeMap;
 
 /// Properties of plan-file.md that no formula asks for yet, by kind: kept as they came, without a note.
-const KEPT_UNREAD: [(&str, &[&str]); 3] = [("building", &["earthing"]), ("fault", &["parts", "photo"]), ("mark", &["text"])];
+const KEPT_UNREAD: [(&str, &[&str]); 2] = [("building", &["earthing"]), ("mark", &["text"])];
 
 /// The kind that a word names, without any property.
 pub(super) fn bare_kind(word: &str) -> Kind {
@@ -36,6 +38,7 @@ pub(super) fn bare_kind(word: &str) -> Kind {
         "feed" => Kind::Feed,
         "reading" => Kind::Reading(Reading::default()),
         "fault" => Kind::Fault(Fault::default()),
+        "photo" => Kind::Photo(Photo::default()),
         "tree" => Kind::Tree { diameter: None },
         "mark" => Kind::Mark,
         unknown => Kind::Other(Some(unknown.to_owned())),
@@ -109,6 +112,7 @@ pub(super) fn fields(kind: &mut Kind, to: &mut impl Fields) {
         Kind::Tree { diameter } => to.optional("diameter_m", diameter, &Metres(0.0, 10.0)),
         Kind::Reading(reading) => reading_fields(reading, to),
         Kind::Fault(fault) => fault_fields(fault, to),
+        Kind::Photo(photo) => photo_fields(photo, to),
         Kind::Jumper(jumper) => {
             to.usual("strands", &mut jumper.strands, &Vec::new(), &ListOf(Ordinal));
             to.usual("lines", &mut jumper.lines, &Vec::new(), &ListOf(Text));
@@ -163,6 +167,8 @@ fn reading_fields(reading: &mut Reading, to: &mut impl Fields) {
     to.optional("at_time", &mut reading.at_time, &Text);
     to.optional("meter", &mut reading.meter, &Text);
     to.optional("energizer_on", &mut reading.energizer_on, &Flag);
+    to.optional("ground", &mut reading.ground, &Word(&["dry", "damp", "wet", "frozen"]));
+    entry_fields(&mut reading.of, to);
 }
 
 fn fault_fields(fault: &mut Fault, to: &mut impl Fields) {
@@ -171,6 +177,21 @@ fn fault_fields(fault: &mut Fault, to: &mut impl Fields) {
     to.optional("mended", &mut fault.mended, &Text);
     to.optional("minutes", &mut fault.minutes, &Range(0.0, 1e6));
     to.optional("ohm", &mut fault.ohm, &Range(0.0, 1e12));
+    to.optional("parts", &mut fault.parts, &Text);
+    to.optional("photo", &mut fault.photo, &Text);
+    entry_fields(&mut fault.of, to);
+}
+
+fn photo_fields(photo: &mut Photo, to: &mut impl Fields) {
+    to.optional("file", &mut photo.file, &Text);
+    to.optional("at_time", &mut photo.at_time, &Text);
+    entry_fields(&mut photo.of, to);
+}
+
+/// What every entry of the log may say of its line.
+fn entry_fields(of: &mut EntryLine, to: &mut impl Fields) {
+    to.optional("line", &mut of.line, &Text);
+    to.optional("off_m", &mut of.off, &Metres(0.0, 1e6));
 }
 
 /// `{"3":{"post":"wood-150","brace":true}}`: the keeper's choices by the corner's index in the line.
