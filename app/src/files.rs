@@ -3,11 +3,13 @@
 mod air;
 mod grounds;
 mod picture;
+mod rounds;
 mod shared;
 
 pub use air::{ReadPicture, is_air_photo, open_air_photo};
 pub use grounds::{MadeGround, open_grid, open_grid_with, open_ground_of, place_grid};
 pub use picture::{Look, PictureTrouble, look_of, png_of};
+pub use rounds::open_written;
 pub use shared::{Addressed, ENDINGS, Sharing, endings, open_quote, order_book};
 
 use hillwire_core::catalogue::{InUse, OwnRowError};
@@ -73,6 +75,14 @@ pub enum FileTrouble {
     NotAPlan {
         /// Which.
         file: PathBuf,
+    },
+    /// It is nothing that was written on a round.
+    #[error("{}: {says}", file.display())]
+    NotWritten {
+        /// Which.
+        file: PathBuf,
+        /// Why.
+        says: String,
     },
     /// It is a plan, where features of another program are needed.
     #[error("{}: found a plan; allowed are GPX, KML, and GeoJSON of other programs", file.display())]

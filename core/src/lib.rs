@@ -10,6 +10,7 @@ pub mod finding;
 pub mod hold;
 pub mod job;
 pub mod land;
+pub mod log;
 pub mod mend;
 pub mod order;
 pub mod outcome;

@@ -1,24 +1,33 @@
 //! `hillwire import`: what another program drew, taken into a plan.
 
 use super::answer::{Answer, Stop, check_outputs};
+use super::import_log::import_log;
 use crate::files::{Waiting, open_foreign, open_plan};
 use crate::words;
 use clap::Args;
 use hillwire_core::job::Job;
 use hillwire_core::plan::{Edit, Feature, FeatureId, FreshIds, Geometry, Kind, Plan, kinds_to_take, word_to_take, write_plan};
 use std::collections::HashSet;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
-/// What another program drew, taken into a plan: lines, areas and points of a GPX, KML or GeoJSON file.
+/// What another program drew, taken into a plan: lines, areas and points of a GPX, KML or GeoJSON file. With --log, what was written on a
+/// round: waypoints of a phone (GPX), or a table (CSV, XLSX) with lat and lon, or line and station_m, and what, time, kv, minutes, parts, note.
 #[derive(Args)]
-#[command(after_help = "Example:\n  hillwire import my-farm.plan.geojson walk.gpx --as track --out with-track.plan.geojson")]
+#[command(after_help = "Examples:\n  hillwire import my-farm.plan.geojson walk.gpx --as track --out with-track.plan.geojson\n  \
+    hillwire import my-farm.plan.geojson --log round.gpx --out after-round.plan.geojson")]
 pub struct Options {
     /// Plan file
     #[arg(value_name = "PLAN")]
-    plan: PathBuf,
+    pub(super) plan: PathBuf,
     /// File of the other program
-    #[arg(value_name = "FILE")]
-    file: PathBuf,
+    #[arg(value_name = "FILE", required_unless_present = "log")]
+    file: Option<PathBuf>,
+    /// What was written on a round, instead: names such as `branch`, `5.2 kV` or `insulator broken, mended` are understood
+    #[arg(long, value_name = "F.gpx|csv|xlsx", conflicts_with = "file")]
+    log: Option<PathBuf>,
+    /// Take what is not understood of a log in as marks instead of leaving it out
+    #[arg(long, requires = "log")]
+    pub(super) marks: bool,
     /// What its lines are
     #[arg(long = "as", value_name = "KIND", default_value = "track")]
     lines: String,
@@ -30,7 +39,7 @@ pub struct Options {
     areas: String,
     /// Where to write the plan with them
     #[arg(long, short, value_name = "NEW.geojson")]
-    out: PathBuf,
+    pub(super) out: PathBuf,
 }
 
 /// Takes features in.
@@ -38,10 +47,22 @@ pub struct Options {
 /// # Errors
 /// When a file cannot be used, or a kind is asked for that such features cannot be.
 pub fn import(options: &Options, job: &Job) -> Result<Answer, Stop> {
-    check_outputs(&[&options.out], &[&options.plan, &options.file])?;
+    let inputs = options.file.iter().chain(&options.log).map(PathBuf::as_path);
+    let inputs: Vec<&Path> = inputs.chain([options.plan.as_path()]).collect();
+    check_outputs(&[&options.out], &inputs)?;
+    match (&options.log, &options.file) {
+        (Some(log), _) => import_log(options, log, job),
+        (None, Some(file)) => drawn(options, file, job),
+        (None, None) => {
+            Err(Stop::unusable("name a file of another program, or what was written on a round with --log".to_owned()))
+        }
+    }
+}
+
+fn drawn(options: &Options, file: &Path, job: &Job) -> Result<Answer, Stop> {
     let mut plan = open_plan(&options.plan)?.plan;
     job.proceed()?;
-    let (features, notes) = open_foreign(&options.file)?;
+    let (features, notes) = open_foreign(file)?;
     let mut taken: HashSet<FeatureId> = plan.features.iter().map(|feature| feature.id.clone()).collect();
     let mut ids = FreshIds::new("import");
     let mut counts: Vec<(Kind, usize)> = Vec::new();
@@ -56,12 +77,12 @@ pub fn import(options: &Options, job: &Job) -> Result<Answer, Stop> {
             None => counts.push((kind.clone(), 1)),
         }
         feature.kind = kind;
-        let refused = |trouble: &dyn std::fmt::Display| Stop::unusable(format!("{}: {trouble}", options.file.display()));
+        let refused = |trouble: &dyn std::fmt::Display| Stop::unusable(format!("{}: {trouble}", file.display()));
         plan = Edit::Add(Box::new(feature)).apply(&plan).map_err(|trouble| refused(&trouble))?;
     }
     let text = counts.iter().map(|(kind, count)| format!("{}\n", words::plural_kind(*count, kind))).collect::<String>();
     let text = if counts.is_empty() { "Nothing that could be taken in.\n".to_owned() } else { text };
-    let notes = notes.iter().map(|note| format!("{}: {}", options.file.display(), words::plan_note(note))).collect();
+    let notes = notes.iter().map(|note| format!("{}: {}", file.display(), words::plan_note(note))).collect();
     Ok(Answer { text, notes, outputs: vec![Waiting::of_bytes(&options.out, &write_plan(&plan))?], ..Answer::default() })
 }
 

@@ -5,8 +5,10 @@ mod check;
 mod compare;
 mod contours;
 mod import;
+mod import_log;
 mod json;
 mod locate;
+mod log;
 mod measure;
 mod mend;
 mod opened;
@@ -31,8 +33,8 @@ use std::process::ExitCode;
 use std::sync::Arc;
 
 /// The commands that need no window.
-pub const WITHOUT_A_WINDOW: [&str; 12] =
-    ["survey", "measure", "section", "check", "mend", "power", "locate", "order", "compare", "reroute", "import", "share"];
+pub const WITHOUT_A_WINDOW: [&str; 13] =
+    ["survey", "measure", "section", "check", "mend", "power", "locate", "order", "compare", "reroute", "log", "import", "share"];
 
 /// Done.
 pub const DONE: u8 = 0;
@@ -81,7 +83,9 @@ enum Command {
     Compare(compare::Options),
     /// Other courses for one fence, with what speaks for each
     Reroute(reroute::Options),
-    /// What another program drew, taken into a plan: GPX, KML, GeoJSON
+    /// What was read and found on the rounds, and what it teaches
+    Log(log::Options),
+    /// What another program drew, or what was written on a round, taken into a plan
     Import(import::Options),
     /// The plan for somebody else: map files, printed sheets, a web page, pictures, the order
     Share(share::Options),
@@ -144,6 +148,7 @@ fn perform(command: &Command, job: &Job) -> Result<Answer, Stop> {
         Command::Order(options) => order::order(options, job),
         Command::Compare(options) => compare::compare(options, job),
         Command::Reroute(options) => reroute::reroute(options, job),
+        Command::Log(options) => log::log(options, job),
         Command::Import(options) => import::import(options, job),
         Command::Share(options) => share::share(options, job),
     }

@@ -9,6 +9,7 @@ mod held;
 pub mod keeping;
 mod lay;
 mod loads;
+pub mod log;
 mod mends;
 mod names;
 mod notes;

@@ -1,8 +1,9 @@
 //! Plans and edits by chance, for the properties that reading, writing, editing and undoing keep.
 
 use super::{
-    Build, CornerChoice, Cut, Edit, Energizer, EntryLine, Fault, Feature, FeatureId, Fence, FileLink, Gate, Geometry, GroundChoice,
-    Head, Jumper, Kind, Layout, LeadOut, Paddock, Photo, Plan, Prices, Reading, StockGroup, Strand, Track, UnitSystem, Zone,
+    Build, CornerChoice, Cut, Edit, Energizer, EntryLine, Fault, Feature, FeatureId, Fence, FileLink, Gate, Geometry,
+    GroundChoice, Head, Jumper, Kind, Layout, LeadOut, Paddock, Photo, Plan, Prices, Reading, StockGroup, Strand, Track,
+    UnitSystem, Zone,
 };
 use crate::land::{Frame, MapPoint, Position};
 use crate::units::{Force, Length};
@@ -100,9 +101,8 @@ fn point_kind() -> impl Strategy<Value = Kind> {
         (vec(1..9_u32, 0..3), vec(text(), 0..3)).prop_map(|(strands, lines)| Kind::Jumper(Jumper { strands, lines })),
         any::<bool>().prop_map(|open| Kind::Cutout { open }),
         (-90.0..90.0_f64, entry_line()).prop_map(|(kv, of)| Kind::Reading(Reading { kv: Some(kv), of, ..Reading::default() })),
-        (text(), proptest::option::of(0.0..1e5_f64), entry_line(), proptest::option::of(text())).prop_map(
-            |(what, ohm, of, parts)| Kind::Fault(Fault { what: Some(what), ohm, of, parts, ..Fault::default() })
-        ),
+        (text(), proptest::option::of(0.0..1e5_f64), entry_line(), proptest::option::of(text()))
+            .prop_map(|(what, ohm, of, parts)| Kind::Fault(Fault { what: Some(what), ohm, of, parts, ..Fault::default() })),
         (text(), entry_line()).prop_map(|(file, of)| Kind::Photo(Photo { file: Some(file), of, ..Photo::default() })),
         Just(Kind::Paddock(Paddock { stock: Some("growers".to_owned()), ..Paddock::default() })),
         Just(Kind::Water),

@@ -41,6 +41,7 @@ impl Kind {
             | Self::SpotHeight { .. }
             | Self::Reading(_)
             | Self::Fault(_)
+            | Self::Photo(_)
             | Self::Tree { .. }
             | Self::Mark
             | Self::Other(_) => false,

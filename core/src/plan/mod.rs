@@ -18,8 +18,8 @@ pub use edit::{Cut, Edit, EditError, JOINT_TOLERANCE_M, LegLength, NoJoin};
 pub(crate) use edit::{foot_on, length_m};
 pub use feature::{Feature, FeatureId, FreshIds, Geometry};
 pub use file::{
-    NotAllowed, Opened, PlanError, PlanNote, THINNED_TO_M, kinds_to_take, looks_like_xml, read_plan, read_walked, word_to_take,
-    write_plan,
+    BadWaypoint, NotAllowed, Opened, PlanError, PlanNote, THINNED_TO_M, Waypoint, kinds_to_take, looks_like_xml, read_plan,
+    read_walked, read_waypoints, word_to_take, write_plan,
 };
 pub use head::*;
 pub use history::{Gesture, History};

@@ -46,7 +46,9 @@ pub(super) fn effect(fault: &Fault, live: usize, soil_ohm_m: [f64; STATES.len()]
         "contact" | "branch" => to_ground(BRANCH_OHM),
         "insulator" => to_ground(soil_ohm_m.map(|soil| INSULATOR_OHM + rod_ohm(POST, soil))),
         "cable" => to_ground([CABLE_OHM; STATES.len()]),
-        "sunk" | "wire down" | "rooted" => to_ground(soil_ohm_m.map(|soil| 2.0 * wire_on_ground_ohm(LYING_M, LYING_RADIUS_M, soil))),
+        "sunk" | "wire down" | "rooted" => {
+            to_ground(soil_ohm_m.map(|soil| 2.0 * wire_on_ground_ohm(LYING_M, LYING_RADIUS_M, soil)))
+        }
         "water gap" => to_ground([WATER_OHM; STATES.len()]),
         "joint" => Effect::Along(fault.ohm.unwrap_or(JOINT_OHM)),
         "break" if live < 2 => Effect::Along(BROKEN_OHM),

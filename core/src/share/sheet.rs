@@ -25,12 +25,16 @@ pub enum SheetTrouble {
         says: String,
     },
     /// It is larger than any order.
-    #[error("more than {MOST_ROWS} rows; an order has a few dozen")]
+    #[error("more than {MOST_ROWS} rows, or far too large unpacked: no order and no round is so long")]
     TooLong,
 }
 
-/// Rows beyond this are no order.
-const MOST_ROWS: usize = 20_000;
+/// Rows beyond this are no order, and no log of a round.
+const MOST_ROWS: usize = 50_000;
+/// Columns beyond this are not read.
+const MOST_COLUMNS: u32 = 100;
+/// More than this unpacked is no sheet of ours, bytes.
+const MOST_UNPACKED: u64 = 200_000_000;
 /// A packed sheet beyond this is no order, bytes.
 const MOST_BYTES: usize = 20_000_000;
 
@@ -47,21 +51,46 @@ pub fn read_sheet(bytes: &[u8]) -> Result<Vec<SheetRow>, SheetTrouble> {
 
 /// The sheet called Order, else the first one.
 fn of_workbook(bytes: &[u8]) -> Result<Vec<SheetRow>, SheetTrouble> {
+    if unpacked_bytes(bytes) > MOST_UNPACKED {
+        return Err(SheetTrouble::TooLong);
+    }
     let unreadable = |trouble: calamine::XlsxError| SheetTrouble::NotASpreadsheet(trouble.to_string());
     let mut book: Xlsx<_> = Xlsx::new(Cursor::new(bytes)).map_err(unreadable)?;
     let names = book.sheet_names();
     let name = names.iter().find(|name| name.as_str() == "Order").or_else(|| names.first());
     let Some(name) = name.cloned() else { return Err(SheetTrouble::NotASpreadsheet("it has no sheet".to_owned())) };
-    let range = book.worksheet_range(&name).map_err(unreadable)?;
-    if range.height() > MOST_ROWS {
-        return Err(SheetTrouble::TooLong);
+    let mut cells = book.worksheet_cells_reader(&name).map_err(unreadable)?;
+    let mut rows: Vec<SheetRow> = Vec::new();
+    // Cell by cell: a sheet with one cell in its farthest corner would otherwise be made a table of billions.
+    while let Some(cell) = cells.next_cell().map_err(unreadable)? {
+        let (row, column) = cell.get_position();
+        let (number, column) = (row as usize + 1, column.min(MOST_COLUMNS) as usize);
+        let value = text(&Data::from(cell.get_value().clone()));
+        if value.is_empty() || column >= MOST_COLUMNS as usize {
+            continue;
+        }
+        if rows.last().is_none_or(|last| last.number != number) {
+            rows.push(SheetRow { number, cells: Vec::new() });
+        }
+        if rows.len() > MOST_ROWS {
+            return Err(SheetTrouble::TooLong);
+        }
+        if let Some(last) = rows.last_mut() {
+            last.cells.resize(last.cells.len().max(column + 1), String::new());
+            last.cells[column] = value;
+        }
     }
-    let first = range.start().map_or((0, 0), |(row, column)| (row as usize, column as usize));
-    let row = |(index, cells): (usize, &[Data])| {
-        let blank = std::iter::repeat_n(String::new(), first.1);
-        SheetRow { number: first.0 + index + 1, cells: blank.chain(cells.iter().map(text)).collect() }
-    };
-    Ok(range.rows().enumerate().map(row).collect())
+    Ok(rows)
+}
+
+/// What the parts of a packed file say they are unpacked, together.
+///
+/// # Source
+/// The central directory of the ZIP format: signature `PK 1 2`, uncompressed size in the four bytes from 24 on.
+fn unpacked_bytes(bytes: &[u8]) -> u64 {
+    const ENTRY: &[u8] = b"PK\x01\x02";
+    let entries = bytes.windows(28).filter(|entry| entry.starts_with(ENTRY));
+    entries.map(|entry| u64::from(u32::from_le_bytes([entry[24], entry[25], entry[26], entry[27]]))).sum()
 }
 
 fn text(cell: &Data) -> String {
@@ -69,9 +98,16 @@ fn text(cell: &Data) -> String {
         Data::String(text) => text.clone(),
         Data::Float(number) => number.to_string(),
         Data::Int(number) => number.to_string(),
+        Data::DateTime(at) if at.is_datetime() => time(at.to_ymd_hms_milli()),
         Data::Empty | Data::Error(_) => String::new(),
         other => other.to_string(),
     }
+}
+
+/// A day or a time as ISO 8601 writes it; midnight is a day.
+fn time((year, month, day, hour, minute, second, _): (u16, u8, u8, u8, u8, u8, u16)) -> String {
+    let clock = if (hour, minute, second) == (0, 0, 0) { String::new() } else { format!("T{hour:02}:{minute:02}:{second:02}") };
+    format!("{year:04}-{month:02}-{day:02}{clock}")
 }
 
 /// Text with commas, semicolons or tabs between cells, whichever the first rows have most of.

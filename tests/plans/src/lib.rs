@@ -8,6 +8,7 @@ mod compare;
 mod desk;
 mod import;
 mod locate;
+mod log;
 mod measure;
 mod mend;
 mod order;

@@ -4,7 +4,7 @@ use crate::rust_text::{code_only, test_lines};
 use crate::trouble::Trouble;
 
 /// Modules of the core with their layer. A module may use its own and those of lower layers.
-const CORE_LAYERS: [(&str, u8); 17] = [
+const CORE_LAYERS: [(&str, u8); 18] = [
     ("units", 0),
     ("source", 0),
     ("job", 0),
@@ -22,6 +22,7 @@ const CORE_LAYERS: [(&str, u8); 17] = [
     ("mend", 10),
     ("compare", 10),
     ("reroute", 11),
+    ("log", 10),
 ];
 
 /// `share` turns everything into bytes for others: it comes last.

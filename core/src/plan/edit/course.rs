@@ -205,9 +205,8 @@ fn name_entries_after_cut(plan: &mut Plan, first: usize) {
         let legs = line.line().unwrap_or_default().windows(2);
         legs.map(|leg| foot_on([leg[0], leg[1]], at).distance_m).fold(f64::INFINITY, f64::min)
     };
-    let is_others = |feature: &Feature| {
-        names_line(feature, &one.id) && feature.point().is_some_and(|at| off_m(&other, at) < off_m(&one, at))
-    };
+    let is_others =
+        |feature: &Feature| names_line(feature, &one.id) && feature.point().is_some_and(|at| off_m(&other, at) < off_m(&one, at));
     rename_line(plan, &other.id, is_others);
 }
 

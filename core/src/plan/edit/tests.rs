@@ -283,8 +283,10 @@ proptest! {
 #[test]
 fn an_entry_names_the_part_of_its_line_that_is_left_to_it() {
     let of = |line: &str| EntryLine { line: Some(line.to_owned()), off: None };
-    let read = |name: &str, line: &str, x: f64| point(name, Kind::Reading(Reading { of: of(line), ..Reading::default() }), x, 0.0);
-    let features = vec![fence("a", &[(0.0, 0.0), (100.0, 0.0)]), read("near", "a", 20.0), read("far", "a", 90.0), read("of b", "b", 90.0)];
+    let read =
+        |name: &str, line: &str, x: f64| point(name, Kind::Reading(Reading { of: of(line), ..Reading::default() }), x, 0.0);
+    let features =
+        vec![fence("a", &[(0.0, 0.0), (100.0, 0.0)]), read("near", "a", 20.0), read("far", "a", 90.0), read("of b", "b", 90.0)];
     let plan = Plan::new(Head::default(), features);
     let line_of = |plan: &Plan, name: &str| plan.feature(&id(name)).and_then(|entry| entry.kind.entry_line()?.line.clone());
     let cut = after(&plan, Edit::SplitLine { id: id("a"), cut: Cut::Leg { leg: 0, at: at(50.0, 0.0) } });

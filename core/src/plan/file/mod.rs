@@ -21,12 +21,14 @@ mod taken;
 mod tests;
 mod trouble;
 mod walked;
+mod waypoints;
 
 pub(super) use properties::own_names;
 pub(super) use record::{Record, read_record, write_record};
 pub use taken::{THINNED_TO_M, kinds_to_take, word_to_take};
 pub use trouble::{PlanError, PlanNote};
 pub use walked::{looks_like_xml, read_walked};
+pub use waypoints::{BadWaypoint, Waypoint, read_waypoints};
 
 use super::feature::FreshIds;
 use super::{Feature, FeatureId, Geometry, Head, Kind, PLAN_VERSION, Plan};

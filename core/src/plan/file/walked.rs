@@ -26,9 +26,25 @@ pub fn looks_like_xml(text: &[u8]) -> bool {
 /// [`PlanError`] with the line, what was found and what is allowed: text that is not XML, another root, places without a number.
 pub fn read_walked(name: &str, text: &[u8]) -> Result<Opened, PlanError> {
     let text = as_utf8(name, text)?;
+    let document = parse_xml(name, text)?;
+    let mut reader = Walked { name, document: &document, ids: FreshIds::new("import"), features: Vec::new(), notes: Vec::new() };
+    let root = document.root_element();
+    match root.tag_name().name() {
+        "gpx" => reader.gpx(root)?,
+        "kml" => reader.kml(root)?,
+        other => return Err(reader.error(root, &format!("<{other}>"), "<gpx> or <kml>")),
+    }
+    Ok(Opened::Import(reader.features, reader.notes))
+}
+
+/// The elements of a text.
+///
+/// # Errors
+/// [`PlanError`] with the line.
+pub(super) fn parse_xml<'a>(name: &str, text: &'a str) -> Result<Document<'a>, PlanError> {
     // A document type could define entities that grow without end: such files are refused.
     let options = ParsingOptions { allow_dtd: false, nodes_limit: MOST_ELEMENTS, ..ParsingOptions::default() };
-    let document = Document::parse_with_options(text, options).map_err(|error| PlanError {
+    Document::parse_with_options(text, options).map_err(|error| PlanError {
         file: name.into(),
         line: match &error {
             // Where a text breaks off is its last line.
@@ -40,15 +56,7 @@ pub fn read_walked(name: &str, text: &[u8]) -> Result<Opened, PlanError> {
         found: error.to_string().into(),
         allowed: "XML without a document type".into(),
         newer_version: None,
-    })?;
-    let mut reader = Walked { name, document: &document, ids: FreshIds::new("import"), features: Vec::new(), notes: Vec::new() };
-    let root = document.root_element();
-    match root.tag_name().name() {
-        "gpx" => reader.gpx(root)?,
-        "kml" => reader.kml(root)?,
-        other => return Err(reader.error(root, &format!("<{other}>"), "<gpx> or <kml>")),
-    }
-    Ok(Opened::Import(reader.features, reader.notes))
+    })
 }
 
 struct Walked<'a, 'input> {

@@ -1,0 +1,35 @@
+//! What was written on a round: a phone's waypoints, a table, a spreadsheet.
+
+use super::{FileTrouble, read_whole};
+use hillwire_core::log::{Written, written_of_rows, written_of_waypoints};
+use hillwire_core::plan::{looks_like_xml, read_waypoints};
+use hillwire_core::share::read_sheet;
+use std::fs;
+use std::path::Path;
+
+/// A file beyond this is no log of a round, bytes.
+const MOST_BYTES: u64 = 50_000_000;
+
+/// Reads it, whatever form it has: told by its content.
+///
+/// # Errors
+/// [`FileTrouble`] that names the file, and the place in it.
+pub fn open_written(path: &Path) -> Result<Written, FileTrouble> {
+    let unusable = |says: String| FileTrouble::NotWritten { file: path.to_owned(), says };
+    if let Ok(about) = fs::metadata(path)
+        && about.len() > MOST_BYTES
+    {
+        let megabytes = about.len() / 1_000_000;
+        return Err(unusable(format!(
+            "found {megabytes} MB; allowed are {} MB: what was written on a round is far less",
+            MOST_BYTES / 1_000_000
+        )));
+    }
+    let bytes = read_whole(path)?;
+    if looks_like_xml(&bytes) {
+        let waypoints = read_waypoints(&path.display().to_string(), &bytes).map_err(FileTrouble::Plan)?;
+        return Ok(written_of_waypoints(waypoints));
+    }
+    let rows = read_sheet(&bytes).map_err(|trouble| unusable(trouble.to_string()))?;
+    written_of_rows(&rows).map_err(|trouble| unusable(trouble.to_string()))
+}
