@@ -3,6 +3,7 @@
 use crate::card;
 use crate::command::{ACTS, Act, Command};
 use crate::journal::{self, Journal};
+use crate::log_pane;
 use crate::map::MapPane;
 use crate::perform::Hands;
 use crate::perform_draft::Stroke;
@@ -110,7 +111,9 @@ impl Window {
         Panel::bottom("section").resizable(true).default_size(190.0).size_range(110.0..=tallest).frame(margin(8, 5)).show(
             ui,
             |ui| {
-                section::show(ui, &mut self.section, &mut self.session, commands);
+                if !log_pane::show(ui, &self.session, commands) {
+                    section::show(ui, &mut self.section, &mut self.session, commands);
+                }
             },
         );
         Panel::top("tools").frame(margin(8, 4)).show(ui, |ui| toolbar::show(ui, &self.session, commands));

@@ -4,6 +4,7 @@ use crate::air::AirView;
 use crate::helping::Asked;
 use crate::layouts::LayoutView;
 use crate::locating::Search;
+use crate::log_view::LogView;
 use crate::opening::{self, MadeGround, Opened, OpenedPlan};
 use crate::order_view::OrderView;
 use crate::power_view::stations_by_line;
@@ -30,6 +31,8 @@ impl Session {
                 Arrived::Beside(beside) => self.order_view.beside = Some(*beside),
                 Arrived::Other(other) => self.take_other(other),
                 Arrived::Looks(looks) => self.take_looks(looks),
+                Arrived::Log(read) => self.take_log(*read),
+                Arrived::WrittenRound(written) => self.take_written(*written),
                 Arrived::Quote(quote) => self.show_quote(*quote),
                 Arrived::Found(found) => self.take_found(*found),
                 Arrived::Pulse(shape) => {
@@ -74,6 +77,7 @@ impl Session {
             self.worker.request_look(request);
         }
         self.follow_order();
+        self.follow_log();
         tiles
     }
 
@@ -109,6 +113,7 @@ impl Session {
         self.outcome = Arc::default();
         self.order_view = OrderView::default();
         self.air = AirView::default();
+        self.log_view = LogView { below: self.log_view.below, ..LogView::default() };
         self.layout_view = LayoutView { reckoning: self.layout_view.reckoning, ..LayoutView::default() };
         self.power_stations.clear();
         self.power_view.pulse_at = None;

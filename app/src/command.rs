@@ -2,6 +2,7 @@
 
 use crate::incoming::{Taking, Which};
 use crate::layouts::LayoutAsk;
+use crate::log_view::LogAsk;
 use crate::map::look::LandLook;
 use crate::map::used::DrawnBy;
 use crate::order_view::OrderAsk;
@@ -210,6 +211,8 @@ pub enum Command {
     Layouts(LayoutAsk),
     /// Show the order so.
     Order(OrderAsk),
+    /// Show the log so, and take in what was written on a round.
+    Log(LogAsk),
     /// Try what would bring more to the far end.
     AskWhatHelps,
     /// Make a change that brings more.

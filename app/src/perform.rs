@@ -4,6 +4,7 @@ use crate::command::{Act, Command};
 use crate::guide::Guide;
 use crate::incoming::Incoming;
 use crate::layouts::LayoutAsk;
+use crate::log_view::LogAsk;
 use crate::map::view::View;
 use crate::opening::OpenedPlan;
 use crate::perform_draft::Stroke;
@@ -60,6 +61,8 @@ impl Session {
             Command::AskForPrices => hands.picker.ask(Purpose::ReadPrices, self.home.path.as_deref(), hands.ctx),
             Command::ReadPrices(path) => self.read_prices(&path),
             Command::Order(ask) => self.perform_order(ask),
+            Command::Log(LogAsk::AskForRound) => hands.picker.ask(Purpose::ReadRound, self.home.path.as_deref(), hands.ctx),
+            Command::Log(ask) => self.perform_log(ask),
             Command::AskWhatHelps => self.ask_what_helps(),
             Command::LookForFault => self.look_for_fault(),
             Command::Help(change) => self.help(&change),
@@ -104,6 +107,7 @@ impl Session {
     fn close_sheet(&mut self) {
         self.sheet = None;
         self.incoming = None;
+        self.log_view.written = None;
         if self.left_over.take().is_some() {
             self.journal_served += 1;
         }
@@ -123,7 +127,8 @@ impl Session {
             Act::Redo => drop(self.history.redo()),
             Act::Remove => self.remove_selected(),
             Act::SelectAll => {
-                let features = self.plan().features.iter().map(|feature| feature.id.clone()).collect();
+                let drawn = self.plan().features.iter().filter(|feature| !feature.kind.is_log_entry());
+                let features = drawn.map(|feature| feature.id.clone()).collect();
                 self.selection = Selection { features, ..Selection::default() };
             }
             Act::ShowAll => self.fit_wanted = true,
@@ -152,6 +157,7 @@ impl Session {
             (Purpose::AddGrid, Answer::Picked(path)) => self.add_grid(&path),
             (Purpose::AddPhoto, Answer::Picked(path)) => self.add_photo(&path),
             (Purpose::ReadPrices, Answer::Picked(path)) => self.read_prices(&path),
+            (Purpose::ReadRound, Answer::Picked(path)) => self.perform_log(LogAsk::Read(path)),
             (Purpose::ComparePlan, Answer::Picked(path)) => self.perform_layout(LayoutAsk::ComparePlan(path)),
             (Purpose::SavePlan { .. }, Answer::Picked(path)) => self.save_to(path),
             (Purpose::Share { .. }, Answer::Picked(path)) => self.perform_share(path),

@@ -3,12 +3,14 @@
 
 use crate::clock::today;
 use crate::session::{Selection, Session};
+use crate::shapes::Shape;
 use crate::tools::draw::{After, Draft, bearing_deg, leg_end};
 use crate::tools::snap::nearest_on_leg;
 use crate::tools::{Point, ToolKind};
 use hillwire_core::land::{MapPoint, Position};
 use hillwire_core::plan::{Edit, Feature, FeatureId, FreshIds, Geometry, Gesture, Kind, Plan, UnitSystem};
 use hillwire_core::units::{FOOT_M, Length};
+use std::collections::HashSet;
 
 /// What the keeper did to the line under the pen.
 #[derive(Clone, Copy, Debug)]
@@ -126,10 +128,14 @@ impl Session {
                 return;
             }
         };
-        let Some(kind) = point.kind(self.ground_at(at), today()) else {
+        let Some(mut kind) = point.kind(self.ground_at(at), today()) else {
             self.notices.push("The elevation grid has no height here: click where it has one.".to_owned());
             return;
         };
+        // What was found names its line, so that it says so when the line moves.
+        if let Some(of) = kind.entry_line_mut() {
+            of.line = self.line_under(at).map(|line| line.as_str().to_owned());
+        }
         let id = fresh_id(self.plan(), &kind);
         let gesture = Gesture::Drew { kind: kind.word().unwrap_or_default().to_owned() };
         let name = Some(fresh_name(&id, point.text()));
@@ -137,6 +143,17 @@ impl Session {
         self.change(gesture, &[Edit::Add(Box::new(feature))]);
         self.selection = Selection::of(id);
         self.tool = ToolKind::Choose;
+    }
+
+    /// The line with strands that is nearest to a point, where one is within a metre.
+    fn line_under(&self, at: MapPoint) -> Option<FeatureId> {
+        let lines = self.shapes.all().filter(|shape| shape.feature.kind.carries_strands());
+        let off = |shape: &Shape| {
+            let legs = shape.first_ring().windows(2).map(|leg| nearest_on_leg(at, leg[0], leg[1]).distance_m(at));
+            legs.fold(f64::INFINITY, f64::min)
+        };
+        let nearest = lines.map(|shape| (off(shape), shape)).min_by(|one, other| one.0.total_cmp(&other.0))?;
+        (nearest.0 <= 1.0).then(|| nearest.1.feature.id.clone())
     }
 
     fn foot_on_line(&self, point: Point, at: MapPoint) -> Option<MapPoint> {
@@ -161,5 +178,6 @@ fn fresh_name(id: &FeatureId, kind: &str) -> String {
 /// An id that no feature has: the kind's word and a number.
 fn fresh_id(plan: &Plan, kind: &Kind) -> FeatureId {
     let word = kind.word().unwrap_or("thing").replace('_', "-");
-    FreshIds::new(&word).next(|id| plan.feature(id).is_some())
+    let taken: HashSet<&FeatureId> = plan.features.iter().map(|feature| &feature.id).collect();
+    FreshIds::new(&word).next(|id| taken.contains(id))
 }

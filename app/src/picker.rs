@@ -18,6 +18,8 @@ pub enum Purpose {
     AddPhoto,
     /// Read the prices that somebody filled in.
     ReadPrices,
+    /// Read what was written on a round.
+    ReadRound,
     /// Hold another plan against the open one.
     ComparePlan,
     /// Save the plan.
@@ -104,6 +106,9 @@ fn show(purpose: &Purpose, folder: Option<PathBuf>) -> Option<PathBuf> {
         }
         Purpose::ReadPrices => {
             dialog.set_title("A sheet with prices filled in").add_filter("Spreadsheets", &["xlsx", "csv"]).pick_file()
+        }
+        Purpose::ReadRound => {
+            dialog.set_title("What was written on a round").add_filter("Rounds", &["gpx", "csv", "xlsx"]).pick_file()
         }
         Purpose::ComparePlan => dialog.set_title("A plan to compare with").add_filter("Plans", &["geojson", "json"]).pick_file(),
         Purpose::SavePlan { name } => dialog.set_title("Save the plan").set_file_name(name).save_file(),

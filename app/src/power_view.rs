@@ -3,7 +3,7 @@
 use crate::session::{Pointed, Session};
 use hillwire_core::catalogue::GroundState;
 use hillwire_core::outcome::LineOutcome;
-use hillwire_core::plan::{Feature, FeatureId, Kind};
+use hillwire_core::plan::{ENTRY_REACH_M, Feature, FeatureId, Kind};
 use hillwire_core::power::{Arrived, Pulse, StatePower, Station};
 use hillwire_core::units::Length;
 use std::collections::HashMap;
@@ -151,11 +151,14 @@ impl Session {
 
     /// Readings of the plan on a line: where, kilovolts, and the feature.
     pub fn readings_on<'a>(&'a self, line: &'a LineOutcome) -> impl Iterator<Item = (Length, f64, &'a Feature)> {
-        self.plan().features.iter().filter_map(|feature| {
+        self.shapes.all().filter_map(|shape| {
+            let feature = shape.feature.as_ref();
             let Kind::Reading(reading) = &feature.kind else { return None };
-            let at = self.frame.to_map(feature.point()?).ok()?;
-            let (_, place) = crate::map::along(line, at, ON_LINE_M)?;
-            Some((Length::metres(place.station_m), reading.kv?, feature.as_ref()))
+            let kv = reading.kv.filter(|_| self.shows_entry(feature))?;
+            let names_it = reading.of.line.as_deref() == Some(line.id.as_str());
+            let reach_m = if names_it { ENTRY_REACH_M } else { ON_LINE_M };
+            let (_, place) = crate::map::along(line, shape.point()?, reach_m)?;
+            Some((Length::metres(place.station_m), kv, feature))
         })
     }
 }

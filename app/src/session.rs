@@ -7,6 +7,7 @@ pub use crate::home::{Home, Land};
 use crate::incoming::Incoming;
 use crate::layouts::LayoutView;
 use crate::locating::Search;
+use crate::log_view::LogView;
 use crate::map::look::{LookGround, LookView};
 use crate::map::used::DrawnBy;
 use crate::map::view::View;
@@ -14,6 +15,7 @@ use crate::order_view::OrderView;
 pub use crate::pointed::{Pointed, Stretch};
 use crate::power_view::{PowerView, PulseOf, PulseShape};
 use crate::recent;
+pub use crate::selection::Selection;
 use crate::shapes::Shapes;
 use crate::share_view::ShareView;
 use crate::sheets::PathWanted;
@@ -36,38 +38,6 @@ use std::ops::Range;
 use std::path::PathBuf;
 use std::sync::Arc;
 
-/// What is selected.
-#[derive(Clone, Debug, Default, PartialEq)]
-pub struct Selection {
-    /// Features.
-    pub features: Vec<FeatureId>,
-    /// A corner of the only selected line.
-    pub corner: Option<usize>,
-    /// A post of the only selected line, by its station.
-    pub post: Option<Length>,
-    /// A finding, by its index in the outcome.
-    pub finding: Option<usize>,
-}
-
-impl Selection {
-    /// One feature.
-    pub fn of(id: FeatureId) -> Self {
-        Self { features: vec![id], ..Self::default() }
-    }
-    /// One corner of one line.
-    pub fn of_corner(id: FeatureId, corner: usize) -> Self {
-        Self { features: vec![id], corner: Some(corner), ..Self::default() }
-    }
-    /// Whether this feature is selected.
-    pub fn has(&self, id: &FeatureId) -> bool {
-        self.features.contains(id)
-    }
-    /// The feature, when it is exactly one.
-    pub fn only(&self) -> Option<&FeatureId> {
-        if let [id] = self.features.as_slice() { Some(id) } else { None }
-    }
-}
-
 /// The sheet that lies over the window, if any.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Sheet {
@@ -81,6 +51,8 @@ pub enum Sheet {
     Incoming,
     /// Prices that came back from a supplier.
     Prices,
+    /// What was written on a round, and what it is.
+    Written,
     /// Sheets for somebody else.
     Look,
     /// A journal holds more than the plan file.
@@ -160,6 +132,8 @@ pub struct Session {
     pub layout_view: LayoutView,
     /// What the stage Order shows.
     pub order_view: OrderView,
+    /// What the stage Round shows of the log.
+    pub log_view: LogView,
     /// The pulse that was worked out last.
     pub pulse: Option<PulseShape>,
     pub(crate) asked_pulse: Option<PulseOf>,
@@ -228,6 +202,7 @@ impl Session {
             share_view: ShareView::default(),
             layout_view: LayoutView::default(),
             order_view: OrderView::default(),
+            log_view: LogView::default(),
             pulse: None,
             asked_pulse: None,
             power_stations: HashMap::new(),

@@ -26,6 +26,7 @@ impl PathWanted {
             | Purpose::AddGrid
             | Purpose::AddPhoto
             | Purpose::ReadPrices
+            | Purpose::ReadRound
             | Purpose::ComparePlan => folder.join(""),
             Purpose::SavePlan { name } | Purpose::Share { name } => folder.join(name),
         };
@@ -40,6 +41,7 @@ pub fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
         Some(Sheet::Keys) => keys(ui, commands),
         Some(Sheet::Catalogue) => crate::catalogue_sheet::show(ui, session, commands),
         Some(Sheet::Look) => crate::look_sheet::show(ui, session, commands),
+        Some(Sheet::Written) => crate::log_sheet::show(ui, session, commands),
         Some(Sheet::Prices) => crate::prices_sheet::show(ui, session, commands),
         Some(Sheet::Incoming) => crate::incoming::show(ui, session, commands),
         Some(Sheet::Unsaved(after)) => unsaved(ui, session, after, commands),
@@ -230,6 +232,7 @@ fn path_field(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>) {
         Purpose::AddGrid => ("A further elevation grid", "Add"),
         Purpose::AddPhoto => ("An air photo", "Add"),
         Purpose::ReadPrices => ("A sheet with prices filled in", "Read"),
+        Purpose::ReadRound => ("What was written on a round", "Read"),
         Purpose::ComparePlan => ("A plan to compare with", "Compare"),
         Purpose::SavePlan { .. } => ("Save the plan", "Save"),
         Purpose::Share { .. } => ("Write a file for somebody else", "Write"),
@@ -248,6 +251,7 @@ fn path_field(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>) {
                 Purpose::AddGrid => Command::AddGrid(path),
                 Purpose::AddPhoto => Command::AddPhoto(path),
                 Purpose::ReadPrices => Command::ReadPrices(path),
+                Purpose::ReadRound => Command::Log(crate::log_view::LogAsk::Read(path)),
                 Purpose::ComparePlan => Command::Layouts(crate::layouts::LayoutAsk::ComparePlan(path)),
                 Purpose::SavePlan { .. } => Command::SavePath(path),
                 Purpose::Share { .. } => Command::SharePath(path),

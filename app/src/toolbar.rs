@@ -68,7 +68,7 @@ fn power(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     list(
         ui,
         session,
-        ("Power…", "Energizer, earth rods, switches, jumpers, readings, faults"),
+        ("Power…", "Energizer, earth rods, switches, jumpers, readings, faults, strikes, photos"),
         points.chain([wire]).collect(),
         commands,
     );

@@ -8,6 +8,7 @@ use crate::files::Look;
 use crate::helping::{self, HelpRequest, Helps};
 use crate::layouts::Other;
 use crate::locating::{self, Found, LocateRequest};
+use crate::log_view::{ReadLog, WrittenRound};
 use crate::map::contours::{self, ContourLine};
 use crate::map::look::{LookPicture, LookRequest};
 use crate::map::tiles::{TileKey, TileRequest};
@@ -41,6 +42,10 @@ pub enum Arrived {
     Looks(Result<Vec<Arc<Look>>, String>),
     /// Prices that came back.
     Quote(Box<Quote>),
+    /// The log, and what it teaches.
+    Log(Box<ReadLog>),
+    /// What was written on a round.
+    WrittenRound(Box<WrittenRound>),
     /// Where the fault is.
     Found(Box<Found>),
     /// The pulse at a place.

@@ -68,7 +68,8 @@ pub fn draw_plan(canvas: &Canvas<'_>, session: &Session) {
                 && extent.max.y_m >= shown.min.y_m - margin
         })
     };
-    let shapes: Vec<&Shape> = session.shapes.all().filter(visible).collect();
+    let shown = |shape: &&Shape| visible(shape) && session.shows_entry(&shape.feature);
+    let shapes: Vec<&Shape> = session.shapes.all().filter(shown).collect();
     shapes.iter().for_each(|shape| draw_area(canvas, shape, session.selection.has(&shape.feature.id)));
     draw_paddocks(canvas, session);
     shapes.iter().for_each(|shape| draw_way(canvas, shape, session.selection.has(&shape.feature.id)));

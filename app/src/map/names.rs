@@ -17,7 +17,8 @@ const LEAST_LINE_POINTS: f32 = 90.0;
 /// Draws the names of the shapes that are shown.
 pub fn draw(canvas: &Canvas<'_>, session: &Session, shapes: &[&Shape]) {
     let mut taken = signs_taken(canvas, session, shapes);
-    let mut named: Vec<&&Shape> = shapes.iter().filter(|shape| shape.feature.name.is_some()).collect();
+    let mut named: Vec<&&Shape> =
+        shapes.iter().filter(|shape| shape.feature.name.is_some() && is_named(shape, session)).collect();
     named.sort_by_key(|shape| (!session.selection.has(&shape.feature.id), rank(&shape.feature.kind)));
     for shape in named {
         let height = match shape.feature.kind {
@@ -34,6 +35,11 @@ pub fn draw(canvas: &Canvas<'_>, session: &Session, shapes: &[&Shape]) {
         canvas.text(rect.center(), Align2::CENTER_CENTER, name, font, canvas.inks.ink);
         taken.push(rect);
     }
+}
+
+/// Entries of the log come by the thousand: only a chosen one is named.
+fn is_named(shape: &Shape, session: &Session) -> bool {
+    !shape.feature.kind.is_log_entry() || session.selection.has(&shape.feature.id)
 }
 
 /// Who is named first when room is short.

@@ -194,7 +194,10 @@ fn drag(ui: &Ui, session: &Session, held: &Press, now: Pos2, commands: &mut Vec<
             commands.push(Command::GoOn(inserted.iter().cloned().chain([moved]).collect()));
         }
         Press::Bodies { from } => {
-            let ids = session.selection.features.clone();
+            let several = session.selection.features.len() > 1;
+            let is_entry = |id: &FeatureId| session.plan().feature(id).is_some_and(|feature| feature.kind.is_log_entry());
+            // What was found stays where it was found when other things are moved.
+            let ids = session.selection.features.iter().filter(|id| !(several && is_entry(id))).cloned().collect();
             commands.push(Command::GoOn(vec![Edit::MoveFeatures { ids, frame: session.frame, by: at - *from }]));
         }
         Press::Box { from } => {
@@ -271,9 +274,12 @@ fn added(session: &Session, id: FeatureId, shift: bool) -> Selection {
 }
 
 fn within(session: &Session, rect: Rect) -> Selection {
+    // The log is no part of what is drawn: a box takes the lines, and leaves what was found on them.
     let inside = |shape: &&Shape| {
         let mut corners = shape.corners().peekable();
-        corners.peek().is_some() && corners.all(|corner| rect.contains(session.view.at_screen(session.pane, corner)))
+        !shape.feature.kind.is_log_entry()
+            && corners.peek().is_some()
+            && corners.all(|corner| rect.contains(session.view.at_screen(session.pane, corner)))
     };
     Selection {
         features: session.shapes.all().filter(inside).map(|shape| shape.feature.id.clone()).collect(),
@@ -329,7 +335,7 @@ fn shape_at(session: &Session, at: Pos2) -> Option<&Shape> {
         let mut distances = legs.map(|leg| snap::nearest_on_leg(here, leg[0], leg[1]).distance_m(here));
         distances.any(|distance| distance <= reach_m)
     };
-    let all = || session.shapes.all().rev();
+    let all = || session.shapes.all().rev().filter(|shape| session.shows_entry(&shape.feature));
     all()
         .find(point)
         .or_else(|| all().filter(|shape| shape.feature.kind.carries_strands()).find(line))

@@ -69,6 +69,7 @@ fn posts(ui: &mut Ui, lines: &[Arc<LineOutcome>], units: UnitSystem) {
 
 /// The choices that a feature of its kind offers.
 pub fn properties(ui: &mut Ui, session: &Session, feature: &Feature, commands: &mut Vec<Command>) {
+    super::round_log::stands(ui, session, feature);
     match &feature.kind {
         Kind::Fence(fence) => {
             leads::along_fence(ui, session, feature, fence, commands);
@@ -88,6 +89,7 @@ pub fn properties(ui: &mut Ui, session: &Session, feature: &Feature, commands: &
         Kind::Jumper(jumper) => leads::jumper(ui, feature, jumper, commands),
         Kind::Reading(reading) => observed::reading(ui, feature, reading, commands),
         Kind::Fault(fault) => observed::fault(ui, feature, fault, commands),
+        Kind::Photo(photo) => observed::photo(ui, feature, photo, commands),
         Kind::Building { mains } => {
             let mut has = *mains;
             if ui.checkbox(&mut has, "mains electricity").changed() {

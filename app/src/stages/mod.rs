@@ -19,6 +19,7 @@ pub mod power;
 mod pulse;
 mod reach;
 pub mod round;
+mod round_log;
 mod season;
 pub mod share;
 mod spot;

@@ -6,7 +6,24 @@ use crate::command::Command;
 use crate::fields::{Figure, Grip, choice, figure, row, rows, text, tick};
 use crate::words::{self, cautions as said};
 use egui::{RichText, Ui};
-use hillwire_core::plan::{Fault, Feature, Kind, Reading};
+use hillwire_core::plan::{Fault, Feature, Kind, Photo, Reading};
+
+/// A photograph: its file, when it was taken.
+pub fn photo(ui: &mut Ui, feature: &Feature, photo: &Photo, commands: &mut Vec<Command>) {
+    let mut changed = photo.clone();
+    ui.push_id(feature.id.as_str(), |ui| {
+        rows(ui, "photo", |ui| {
+            words_row(ui, ("file", "Its name, beside the plan or with its folder"), "file of the photo", &mut changed.file);
+            words_row(ui, ("when", "The day or the time"), "when it was taken", &mut changed.at_time);
+        });
+    });
+    let kind = (changed != *photo).then(|| Kind::Photo(changed));
+    change_kind(Grip::default(), feature, kind, commands);
+}
+
+/// The state of the ground when a reading was taken.
+const GROUND_THEN: [(&str, &str); 5] =
+    [("", "not known"), ("dry", "dry"), ("damp", "damp"), ("wet", "wet"), ("frozen", "frozen")];
 
 /// A reading: voltage, current and its direction, when, with what.
 pub fn reading(ui: &mut Ui, feature: &Feature, reading: &Reading, commands: &mut Vec<Command>) {
@@ -22,6 +39,12 @@ pub fn reading(ui: &mut Ui, feature: &Feature, reading: &Reading, commands: &mut
                 }
             });
             words_row(ui, ("when", "The day or the time, as you write it"), "when it was read", &mut changed.at_time);
+            row(ui, "ground then", "How wet it was: what is expected of the fence depends on it", |ui| {
+                let now = changed.ground.clone().unwrap_or_default();
+                if let Some(word) = choice(ui, "ground at the reading", 120.0, &now, GROUND_THEN.into_iter()) {
+                    changed.ground = Some(word).filter(|word| !word.is_empty());
+                }
+            });
             words_row(ui, ("meter", "With which instrument: readings of one meter compare best"), "meter", &mut changed.meter);
         });
     });
@@ -79,6 +102,14 @@ pub fn fault(ui: &mut Ui, feature: &Feature, fault: &Fault, commands: &mut Vec<C
             });
             words_row(ui, ("seen", "The day it was seen"), "seen on", &mut changed.seen);
             words_row(ui, ("mended", "The day it was mended; empty while it stands"), "mended on", &mut changed.mended);
+            row(ui, "took", "How long mending took", |ui| {
+                let shown = Figure { unit: "min", hint: "–", range: 0.0..=10_000.0 };
+                if let Some(typed) = figure(ui, "minutes of mending", changed.minutes, &shown) {
+                    changed.minutes = typed;
+                }
+            });
+            words_row(ui, ("used", "What it took: 2 insulators, 1 joiner"), "parts used", &mut changed.parts);
+            words_row(ui, ("photo", "The file of a photograph of it"), "photo of the fault", &mut changed.photo);
         });
     });
     let kind = (changed != *fault).then(|| Kind::Fault(changed));

@@ -10,7 +10,7 @@ use hillwire_core::plan::Kind;
 use hillwire_core::units::Length;
 
 /// What the card shows.
-pub fn card(ui: &mut Ui, session: &Session, _commands: &mut Vec<Command>) {
+pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     heading(ui, "The round");
     let plan = session.plan();
     let is_fence = |id| plan.feature(id).is_some_and(|feature| matches!(feature.kind, Kind::Fence(_)));
@@ -27,5 +27,6 @@ pub fn card(ui: &mut Ui, session: &Session, _commands: &mut Vec<Command>) {
         fact(ui, "gates", &count(|kind| matches!(kind, Kind::Gate(_))).to_string());
         fact(ui, "cut-out switches", &count(|kind| matches!(kind, Kind::Cutout { .. })).to_string());
     });
+    super::round_log::card(ui, session, commands);
     cautions(ui, &words::cautions::ON_THE_ROUND);
 }

@@ -4,7 +4,7 @@ pub mod draw;
 pub mod posts;
 pub mod snap;
 
-use hillwire_core::plan::{Energizer, Fault, Fence, Gate, Jumper, Kind, LeadOut, Paddock, Plan, Reading, Track, Zone};
+use hillwire_core::plan::{Energizer, Fault, Fence, Gate, Jumper, Kind, LeadOut, Paddock, Photo, Plan, Reading, Track, Zone};
 use hillwire_core::units::Elevation;
 use jiff::civil::Date;
 
@@ -65,6 +65,10 @@ pub enum Point {
     Reading,
     /// Something wrong on a line.
     Fault,
+    /// A running animal hit a line.
+    Strike,
+    /// A photograph.
+    Photo,
     /// The building with mains.
     Building,
     /// Drinking water.
@@ -102,6 +106,8 @@ pub const POINTS: &[Point] = &[
     Point::Jumper,
     Point::Reading,
     Point::Fault,
+    Point::Strike,
+    Point::Photo,
     Point::Building,
     Point::Water,
     Point::SpotHeight,
@@ -110,7 +116,8 @@ pub const POINTS: &[Point] = &[
 ];
 
 /// Those of them that belong to the pulse, in the order of their list.
-pub const POWER_POINTS: &[Point] = &[Point::Energizer, Point::Earth, Point::Cutout, Point::Jumper, Point::Reading, Point::Fault];
+pub const POWER_POINTS: &[Point] =
+    &[Point::Energizer, Point::Earth, Point::Cutout, Point::Jumper, Point::Reading, Point::Fault, Point::Strike, Point::Photo];
 
 impl Drawn {
     /// What its button says.
@@ -188,6 +195,8 @@ impl Point {
             Self::Jumper => "Jumper",
             Self::Reading => "Reading",
             Self::Fault => "Fault",
+            Self::Strike => "Strike",
+            Self::Photo => "Photo",
             Self::Building => "Building",
             Self::Water => "Water",
             Self::SpotHeight => "Measured height",
@@ -207,6 +216,8 @@ impl Point {
             Self::Jumper => "A short wire that joins strands, or lines that meet. Click the line where it shall be",
             Self::Reading => "A voltmeter value. Click the line where you took it",
             Self::Fault => "Something wrong: a branch on a strand, a broken strand, a bad joint. Click the line where it is",
+            Self::Strike => "A running animal hit the fence here. Click the line where it did",
+            Self::Photo => "A photograph that you took. Click where you stood, or the line that it shows",
             Self::Building => "A building, with mains electricity or without",
             Self::Water => "Drinking water",
             Self::SpotHeight => {
@@ -223,7 +234,7 @@ impl Point {
     pub fn stands_in(self) -> Option<&'static str> {
         match self {
             Self::Gate => Some("a fence"),
-            Self::Cutout | Self::Jumper | Self::Reading | Self::Fault => Some("a fence or a lead-out"),
+            Self::Cutout | Self::Jumper | Self::Reading | Self::Fault | Self::Strike => Some("a fence or a lead-out"),
             _ => None,
         }
     }
@@ -249,6 +260,10 @@ impl Point {
             Self::Jumper => Kind::Jumper(Jumper::default()),
             Self::Reading => Kind::Reading(Reading { at_time: day, energizer_on: Some(true), ..Reading::default() }),
             Self::Fault => Kind::Fault(Fault { what: Some("contact".to_owned()), seen: day, ..Fault::default() }),
+            Self::Strike => {
+                Kind::Fault(Fault { what: Some("strike".to_owned()), mended: day.clone(), seen: day, ..Fault::default() })
+            }
+            Self::Photo => Kind::Photo(Photo { at_time: day, ..Photo::default() }),
             Self::Building => Kind::Building { mains: false },
             Self::Water => Kind::Water,
             Self::SpotHeight => Kind::SpotHeight { height: ground? },

@@ -3,8 +3,8 @@
 use super::{angle, count, force, gap, mass, set_length, share};
 use hillwire_core::catalogue::SIEMENS_PER_M_IN_US_PER_KM;
 use hillwire_core::catalogue::{
-    AnimalRow, Catalogue, Conductor, EnergizerRow, GroundState, Guidance, InsulatorRole, InsulatorRow, LeakageRow, PostRow,
-    RowSource, SoilRow, WireRow,
+    AnimalRow, Catalogue, Conductor, EnergizerRow, FaultRow, GroundState, Guidance, InsulatorRole, InsulatorRow, LeakageRow,
+    PostRow, RowSource, SoilRow, WireRow,
 };
 use hillwire_core::plan::UnitSystem;
 use hillwire_core::source::{Seen, SourceKey};
@@ -73,7 +73,26 @@ pub fn catalogue_rows(all: &Catalogue, units: UnitSystem) -> Vec<CatalogueRow<'_
     rows.extend(all.soils.iter().map(|row| soil(row, units)));
     rows.extend(all.animals.iter().map(|row| animal(row, units)));
     rows.extend(stocking(all, units));
+    rows.extend(all.faults.iter().map(fault));
     rows
+}
+
+fn fault(row: &FaultRow) -> CatalogueRow<'_> {
+    let from = &row.sources;
+    let each = super::log::per(row.per);
+    let season = row.in_season_share.map(|share_of_year| {
+        let months: Vec<&str> = row
+            .months
+            .iter()
+            .filter_map(|month| super::log::MONTHS_SHORT.get(usize::try_from(month - 1).ok()?).copied())
+            .collect();
+        format!("{} in {}", share(share_of_year), months.join(" "))
+    });
+    CatalogueRow::new("What fails", &row.label, &row.id, from)
+        .fact(from, "sign", "shows as", row.sign.clone())
+        .fact(from, "per_year", "a year", format!("{} for each {each}", count(row.per_year)))
+        .fact_if(from, "months", "season, north", season)
+        .fact(from, "minutes", "mending", format!("{} to {} min", count(row.minutes.0), count(row.minutes.1)))
 }
 
 fn wire(row: &WireRow, units: UnitSystem) -> CatalogueRow<'_> {

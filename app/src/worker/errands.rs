@@ -3,6 +3,7 @@
 use super::{Arrived, Worker};
 use crate::air::PhotoRequest;
 use crate::layouts::OtherRequest;
+use crate::log_view::LogRequest;
 use crate::opening;
 use crate::order_view::{self, BesideRequest, QuoteRequest};
 use crate::share_view::ShareRequest;
@@ -23,6 +24,19 @@ impl Worker {
     /// Has another layout worked out.
     pub fn request_other(&self, request: OtherRequest) {
         self.run(move |outbox| outbox.send(Arrived::Other(request.worked_out().map(Box::new))));
+    }
+
+    /// Has the log read.
+    pub fn request_log(&self, request: LogRequest) {
+        self.run(move |outbox| outbox.send(Arrived::Log(Box::new(request.read()))));
+    }
+
+    /// Has what was written on a round read, and held against the plan.
+    pub fn request_written(&self, request: LogRequest, path: PathBuf) {
+        self.run(move |outbox| {
+            let read = request.written(&path);
+            outbox.send(read.map_or_else(Arrived::Trouble, |written| Arrived::WrittenRound(Box::new(written))));
+        });
     }
 
     /// Has a sheet of prices read.

@@ -37,6 +37,8 @@ const MENDED: [&str; 8] = ["mended", "fixed", "repaired", "cleared", "replaced",
 /// What is said of a photograph.
 const PHOTO: [&str; 3] = ["photo", "picture", "image"];
 const PHOTO_ENDINGS: [&str; 4] = [".jpg", ".jpeg", ".png", ".heic"];
+/// What a planned stop's name has beside its voltage.
+const EXPECTED: &str = "expect";
 /// A bare number up to here is kilovolts, from [`LEAST_VOLT`] on volts; between them it is nothing.
 const MOST_KV: f64 = 20.0;
 const LEAST_VOLT: f64 = 100.0;
@@ -66,6 +68,10 @@ impl Meaning {
 /// What a text says, by the words of the catalogue and of [`OTHER_WORDS`].
 pub fn understand(text: &str, catalogue: &Catalogue) -> Meaning {
     let small = text.trim().to_lowercase();
+    // A stop of a round that was planned says what to expect there: that is no reading.
+    if small.contains(EXPECTED) {
+        return Meaning::default();
+    }
     let numbers = numbers(&small);
     let (kv, amp) = (volts(&small, &numbers), amperes(&numbers));
     let rows = catalogue.faults.iter().map(|row| (row.id.as_str(), row.words.iter().map(String::as_str).collect::<Vec<_>>()));
@@ -172,7 +178,7 @@ mod tests {
 
     #[test]
     fn what_was_written_on_a_round_is_understood() {
-        let rows: [(&str, Option<f64>, Option<&str>, bool); 28] = [
+        let rows: [(&str, Option<f64>, Option<&str>, bool); 29] = [
             ("branch", None, Some("branch"), false),
             ("5.2 kV", Some(5.2), None, false),
             ("5,2kv", Some(5.2), None, false),
@@ -195,6 +201,7 @@ mod tests {
             ("14:20", None, None, false),
             ("reeds", None, None, false),
             ("", None, None, false),
+            ("3: expect 5.4 kV", None, None, false),
             ("energizer 6.1 kV 12 A", Some(6.1), None, false),
             ("25 kV", None, None, false),
             ("-3", None, None, false),

@@ -144,7 +144,7 @@ impl Kind {
         }
     }
     /// The same, to be changed.
-    pub(super) fn entry_line_mut(&mut self) -> Option<&mut EntryLine> {
+    pub fn entry_line_mut(&mut self) -> Option<&mut EntryLine> {
         match self {
             Self::Reading(Reading { of, .. }) | Self::Fault(Fault { of, .. }) | Self::Photo(Photo { of, .. }) => Some(of),
             _ => None,

@@ -1,5 +1,7 @@
 //! Driving the window by accessible labels and map points, without a display.
 
+pub mod rounds;
+
 use egui::{Event, Key, Modifiers, PointerButton, Pos2, Vec2};
 use egui_kittest::kittest::{NodeT, Queryable};
 use egui_kittest::{Harness, Node};
