@@ -264,15 +264,14 @@ impl Session {
         if !feature.kind.is_log_entry() || self.selection.has(&feature.id) {
             return true;
         }
-        let day = day_written(&feature.kind);
+        let year = day_written(&feature.kind).and_then(|day| day.get(..4)?.parse().ok());
+        self.is_current(feature) || (self.stage == Stage::Round && year == self.log_view.year_shown())
+    }
+
+    /// Whether an entry still counts: a fault that stands, something of the last day, something without a day.
+    pub fn is_current(&self, feature: &Feature) -> bool {
         let stands = matches!(&feature.kind, Kind::Fault(fault) if fault.is_active());
-        let view = &self.log_view;
-        match day {
-            _ if stands => true,
-            None => true,
-            Some(day) if self.stage == Stage::Round => day.get(..4).and_then(|year| year.parse().ok()) == view.year_shown(),
-            Some(day) => day == view.shown.last_day,
-        }
+        stands || day_written(&feature.kind).is_none_or(|day| day == self.log_view.shown.last_day)
     }
 
     /// Does what was asked of the log.

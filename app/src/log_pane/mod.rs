@@ -18,7 +18,10 @@ pub fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) -> bool
     }
     ui.horizontal_wrapped(|ui| {
         for (below, text, tip) in Below::ALL {
-            if ui.selectable_label(session.log_view.below == below, text).on_hover_text(tip).clicked() {
+            let tab = ui.selectable_label(session.log_view.below == below, text).on_hover_text(tip);
+            let name = format!("Under the map: {}", text.to_lowercase());
+            tab.widget_info(|| egui::WidgetInfo::labeled(egui::accesskit::Role::Button, true, &name));
+            if tab.clicked() {
                 commands.push(Command::Log(LogAsk::Below(below)));
             }
         }

@@ -84,14 +84,16 @@ fn choice(ui: &mut Ui, session: &Session, log: &Log, place: &PlaceReadings, comm
         });
         shown.response.widget_info(|| WidgetInfo::labeled(egui::accesskit::Role::ComboBox, true, "place of the readings"));
         ui.label(trend(place));
+        let text = "Bars: what a sound fence reads. Triangles: too little.";
+        ui.label(egui::RichText::new(text).color(theme::inks(ui).faint_ink));
     });
 }
 
 fn trend(place: &PlaceReadings) -> String {
     match place.slope {
-        None => "Too few readings for a trend.".to_owned(),
+        None => "No trend yet.".to_owned(),
         Some(slope) => format!(
-            "{} a year ({} to {}).",
+            "Trend {} a year ({} to {}).",
             words::log::kilovolts(slope.per_year),
             words::number_with(slope.between.0, 1),
             words::number_with(slope.between.1, 1)

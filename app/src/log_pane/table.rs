@@ -5,7 +5,7 @@ use crate::log_view::{LogAsk, SortBy};
 use crate::session::Session;
 use crate::theme;
 use crate::words;
-use egui::{Align2, FontId, RichText, ScrollArea, Sense, Ui, WidgetInfo, pos2, vec2};
+use egui::{Align2, FontId, Pos2, RichText, ScrollArea, Sense, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 use hillwire_core::log::{Against, Entry, Log, held_against};
 
 /// Height of a row, points.
@@ -30,12 +30,14 @@ pub fn show(ui: &mut Ui, session: &Session, log: &Log, commands: &mut Vec<Comman
             if index > 0 && gap > 0.0 {
                 ui.add_space(gap);
             }
-            let sign = if view.sort == by { if view.is_turned { " ▲" } else { " ▼" } } else { "" };
-            let button = egui::Button::new(RichText::new(format!("{text}{sign}")).strong()).frame(false);
+            let button = egui::Button::new(RichText::new(text).strong()).frame(false);
             let response = ui.add(button).on_hover_text("Sort by this; again turns the order round");
             response.widget_info(|| {
                 WidgetInfo::labeled(egui::accesskit::Role::Button, true, format!("Sort by {}", text.to_lowercase()))
             });
+            if view.sort == by {
+                arrow(ui, response.rect.right_center() + vec2(7.0, 0.0), view.is_turned);
+            }
             if response.clicked() {
                 commands.push(Command::Log(LogAsk::Sort(by)));
             }
@@ -48,6 +50,13 @@ pub fn show(ui: &mut Ui, session: &Session, log: &Log, commands: &mut Vec<Comman
             row(ui, session, entry, view.order[place], width, commands);
         }
     });
+}
+
+/// Which way the column is sorted.
+fn arrow(ui: &Ui, at: Pos2, points_up: bool) {
+    let way = if points_up { -1.0 } else { 1.0 };
+    let corners = vec![at + vec2(0.0, 3.5 * way), at + vec2(-4.0, -3.0 * way), at + vec2(4.0, -3.0 * way)];
+    ui.painter().add(Shape::convex_polygon(corners, theme::inks(ui).ink, Stroke::NONE));
 }
 
 fn row(ui: &mut Ui, session: &Session, entry: &Entry, index: usize, width: f32, commands: &mut Vec<Command>) {

@@ -81,8 +81,11 @@ fn row(
     response.widget_info(|| WidgetInfo::labeled(egui::accesskit::Role::Button, true, &name));
     let inks = theme::inks(ui);
     let is_shown = session.log_view.year_shown() == Some(year);
-    let ink = if is_shown { inks.chosen } else { inks.ink };
-    ui.painter().text(pos2(rect.left(), rect.center().y), Align2::LEFT_CENTER, year.to_string(), small(), ink);
+    if is_shown {
+        let behind = Rect::from_min_size(rect.left_top() + vec2(-3.0, 2.0), vec2(left - 8.0, ROW - 4.0));
+        ui.painter().rect_filled(behind, 3.0, inks.chosen.gamma_multiply(0.5));
+    }
+    ui.painter().text(pos2(rect.left(), rect.center().y), Align2::LEFT_CENTER, year.to_string(), small(), inks.ink);
     for (index, week) in weeks.iter().enumerate() {
         let cell = Rect::from_min_size(pos2(rect.left() + left + index as f32 * wide, rect.top() + 2.0), vec2(wide, ROW - 4.0))
             .shrink(1.0);

@@ -212,6 +212,9 @@ fn draw_point(canvas: &Canvas<'_>, shape: &Shape, session: &Session) {
         canvas.painter.circle_filled(at, 15.0, canvas.inks.chosen.gamma_multiply(0.5));
     }
     let ink = canvas.inks.ink;
+    if shape.feature.kind.is_log_entry() && !session.is_current(&shape.feature) {
+        return draw_past(canvas, at, &shape.feature.kind);
+    }
     let name = match &shape.feature.kind {
         Kind::Gate(_) => return draw_gate(canvas, at, gate_direction(at_map, session)),
         Kind::Energizer { .. } => "energizer",
@@ -234,6 +237,19 @@ fn draw_point(canvas: &Canvas<'_>, shape: &Shape, session: &Session) {
         _ => "unknown",
     };
     sign(name).paint(canvas.painter, at, 9.0, canvas.sign_inks(ink));
+}
+
+/// An earlier entry of the log: small, for there are many of them.
+fn draw_past(canvas: &Canvas<'_>, at: Pos2, kind: &Kind) {
+    let (name, size) = match kind {
+        Kind::Reading(_) => {
+            canvas.painter.circle(at, 2.6, canvas.inks.halo, Stroke::new(1.1, canvas.inks.faint_ink));
+            return;
+        }
+        Kind::Photo(_) => ("photo", 6.0),
+        _ => ("mended", 5.5),
+    };
+    sign(name).paint(canvas.painter, at, size, canvas.sign_inks(canvas.inks.faint_ink));
 }
 
 fn draw_fault(canvas: &Canvas<'_>, at: Pos2, stands: bool) {

@@ -15,6 +15,8 @@ use std::collections::BTreeMap;
 pub const MONTHS_SHORT: [&str; 12] = ["Jan", "Feb", "Mar", "Apr", "May", "Jun", "Jul", "Aug", "Sep", "Oct", "Nov", "Dec"];
 /// Places that are told; the rest stands in the table.
 const MOST_TOLD: usize = 5;
+/// A fall that is smaller than this for certain is not worth a sentence, kilovolts by year.
+const LEAST_FALL_KV: f64 = 0.05;
 /// What no program can know.
 pub const AFTER_A_STORM: &str = "After wind, snow, flood or lightning go the same day, whatever is said here, and after hunting. New animals: daily in their first week.";
 
@@ -204,7 +206,7 @@ fn low(log: &Log, place: &PlaceReadings, plan: &Plan, units: UnitSystem) -> Opti
 
 /// A place whose readings get less.
 fn falling(log: &Log, place: &PlaceReadings, plan: &Plan, units: UnitSystem) -> Option<Teaching> {
-    let slope = place.slope.filter(|slope| slope.falls())?;
+    let slope = place.slope.filter(|slope| slope.between.1 <= -LEAST_FALL_KV)?;
     let at = log.entries.get(*place.entries.last()?)?.at_map?;
     let says = format!(
         "Readings at {} of {} fall by {} a year ({} to {}): look for joints that corrode, growth, and a drying earth.",
@@ -353,7 +355,7 @@ fn kind(of: &Kind) -> String {
 
 /// A row as it was written: `row 7: “something odd” (2026-05-03)`.
 pub fn written(found: &Found) -> String {
-    let text = if found.text.is_empty() { "nothing" } else { &found.text };
+    let text = if found.text.is_empty() { String::new() } else { format!(": “{}”", found.text) };
     let time = found.time.as_deref().map_or_else(String::new, |time| format!(" ({time})"));
-    format!("row {}: “{text}”{time}", found.number)
+    format!("row {}{text}{time}", found.number)
 }

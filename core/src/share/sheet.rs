@@ -86,7 +86,7 @@ fn of_workbook(bytes: &[u8]) -> Result<Vec<SheetRow>, SheetTrouble> {
 /// What the parts of a packed file say they are unpacked, together.
 ///
 /// # Source
-/// The central directory of the ZIP format: signature `PK 1 2`, uncompressed size in the four bytes from 24 on.
+/// Key `zip-format`, central directory file header: signature `PK 1 2`, uncompressed size in the four bytes from 24 on.
 fn unpacked_bytes(bytes: &[u8]) -> u64 {
     const ENTRY: &[u8] = b"PK\x01\x02";
     let entries = bytes.windows(28).filter(|entry| entry.starts_with(ENTRY));
