@@ -139,7 +139,9 @@ impl Session {
         let id = fresh_id(self.plan(), &kind);
         let gesture = Gesture::Drew { kind: kind.word().unwrap_or_default().to_owned() };
         let name = Some(fresh_name(&id, point.text()));
-        let feature = Feature { name, ..Feature::new(id.clone(), kind, Geometry::Point(self.position(at))) };
+        let ring = point.outline(at).map(|ring| ring.into_iter().map(|corner| self.position(corner)).collect());
+        let geometry = ring.map_or_else(|| Geometry::Point(self.position(at)), |ring| Geometry::Area(vec![ring]));
+        let feature = Feature { name, ..Feature::new(id.clone(), kind, geometry) };
         self.change(gesture, &[Edit::Add(Box::new(feature))]);
         self.selection = Selection::of(id);
         self.tool = ToolKind::Choose;

@@ -1,8 +1,10 @@
 //! Drawing the plan on the ground: areas first, then water and ways, then lines, posts and points.
 
+use super::filling::{LookClass, ZONE_FILLINGS, pattern};
+use super::look::LandLook;
 use super::signs::{SignInks, sign};
 use super::view::View;
-use crate::session::Session;
+use crate::session::{Session, Stage};
 use crate::shapes::Shape;
 use crate::theme::{Inks, bold};
 use egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Stroke, Vec2, vec2};
@@ -70,7 +72,7 @@ pub fn draw_plan(canvas: &Canvas<'_>, session: &Session) {
     };
     let shown = |shape: &&Shape| visible(shape) && session.shows_entry(&shape.feature);
     let shapes: Vec<&Shape> = session.shapes.all().filter(shown).collect();
-    shapes.iter().for_each(|shape| draw_area(canvas, shape, session.selection.has(&shape.feature.id)));
+    shapes.iter().for_each(|shape| draw_area(canvas, session, shape));
     draw_paddocks(canvas, session);
     shapes.iter().for_each(|shape| draw_way(canvas, shape, session.selection.has(&shape.feature.id)));
     crate::layouts::draw(canvas, session);
@@ -96,7 +98,8 @@ pub fn draw_plan(canvas: &Canvas<'_>, session: &Session) {
     super::names::draw(canvas, session, &shapes);
 }
 
-fn draw_area(canvas: &Canvas<'_>, shape: &Shape, chosen: bool) {
+fn draw_area(canvas: &Canvas<'_>, session: &Session, shape: &Shape) {
+    let chosen = session.selection.has(&shape.feature.id);
     if !matches!(shape.feature.geometry, Geometry::Area(_)) {
         return;
     }
@@ -106,17 +109,31 @@ fn draw_area(canvas: &Canvas<'_>, shape: &Shape, chosen: bool) {
         Kind::Boundary { .. } => canvas.inks.boundary,
         _ => canvas.inks.faint_ink,
     };
-    let filled = !matches!(shape.feature.kind, Kind::Boundary { .. });
-    for (index, ring) in shape.rings.iter().enumerate() {
-        let points = canvas.points(ring);
-        if index == 0 && filled {
-            let strength = if matches!(shape.feature.kind, Kind::Building { .. }) { 0.75 } else { 0.10 };
-            canvas.painter.add(super::area::filled(&points, ink.gamma_multiply(strength)));
+    let rings: Vec<Vec<Pos2>> = shape.rings.iter().map(|ring| canvas.points(ring)).collect();
+    match zone_class(session, &shape.feature.kind) {
+        Some(class) => {
+            let (texture, every) = pattern(canvas.painter.ctx(), &class);
+            canvas.painter.add(super::area::patterned(&rings, texture.id(), every));
         }
+        None if matches!(shape.feature.kind, Kind::Boundary { .. }) => {}
+        None => {
+            let strength = if matches!(shape.feature.kind, Kind::Building { .. }) { 0.75 } else { 0.10 };
+            canvas.painter.add(super::area::filled_around_holes(&rings, ink.gamma_multiply(strength)));
+        }
+    }
+    for ring in &rings {
         let stroke =
             Stroke::new(if chosen { 2.4 } else { 1.3 }, if chosen { canvas.inks.chosen } else { ink.gamma_multiply(0.8) });
-        canvas.painter.extend(egui::Shape::dashed_line(&points, stroke, 5.0, 3.0));
+        canvas.painter.extend(egui::Shape::dashed_line(ring, stroke, 5.0, 3.0));
     }
+}
+
+/// How a zone is filled where the ground is coloured by zones.
+fn zone_class(session: &Session, kind: &Kind) -> Option<LookClass> {
+    let Kind::Zone(zone) = kind else { return None };
+    let by_zones = session.stage == Stage::Land && session.look.by == LandLook::Zones;
+    let filling = ZONE_FILLINGS.into_iter().find(|(sort, ..)| by_zones && *sort == zone.of);
+    filling.map(|(_, colour, filling)| LookClass { text: "", colour, filling })
 }
 
 fn zone_ink(canvas: &Canvas<'_>, of: &str) -> Color32 {

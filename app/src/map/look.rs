@@ -1,5 +1,6 @@
 //! What the ground is coloured by on the stage Land: a picture over the relief, made off the drawing thread.
 
+use super::filling::{Filling, LookClass};
 use super::view::View;
 use crate::worker::Arrived;
 use egui::{Color32, ColorImage, Mesh, Painter, Pos2, Rect, TextureHandle, TextureOptions, pos2};
@@ -27,28 +28,8 @@ pub enum LandLook {
     Wet,
     /// Where running animals pass.
     Runners,
-}
-
-/// How a class is filled, so that it is told apart without its colour too.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum Filling {
-    /// All over.
-    Plain,
-    /// Stripes from lower left to upper right.
-    Stripes,
-    /// Crossed stripes.
-    Crossed,
-}
-
-/// One class of a look.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct LookClass {
-    /// What it means.
-    pub text: &'static str,
-    /// Its colour.
-    pub colour: Color32,
-    /// How it is filled.
-    pub filling: Filling,
+    /// What the keeper says of the ground, zone by zone.
+    Zones,
 }
 
 /// Longest walk of each class, minutes; the last class is what nobody gets to.
@@ -103,7 +84,7 @@ pub const LOOKED_FOR: Length = Length::metres(1.0);
 
 impl LandLook {
     /// All looks with their names and what they show.
-    pub const ALL: [(Self, &'static str, &'static str); 6] = [
+    pub const ALL: [(Self, &'static str, &'static str); 7] = [
         (Self::Slope, "slope", "How steep the ground is"),
         (Self::Walk, "minutes on foot", "How long it takes on foot, with tools, from the nearest usable track"),
         (Self::Seen, "seen from the tracks", "Whether something 1 m high is seen from the seat on a usable track, within 300 m"),
@@ -118,12 +99,13 @@ impl LandLook {
             "running animals",
             "Where animals that run downhill pass; choose a finding about them to see where nine in ten of those at its stretch start",
         ),
+        (Self::Zones, "zones", "What you drew of soil, rock, wet ground, wood and ground to keep out of"),
     ];
 
     /// Its classes, for the key; none where it has a key of its own.
     pub fn classes(self) -> &'static [LookClass] {
         match self {
-            Self::Slope => &[],
+            Self::Slope | Self::Zones => &[],
             Self::Walk => &WALK_CLASSES,
             Self::Seen => &SEEN_CLASSES,
             Self::Water => &WATER_CLASSES,
@@ -181,7 +163,7 @@ impl LookGround {
 
     fn key(&self, look: LandLook) -> Option<LookKey> {
         let made_of = match look {
-            LandLook::Slope => None,
+            LandLook::Slope | LandLook::Zones => None,
             LandLook::Walk | LandLook::Seen => self.reach.walking.is_some().then(|| Arc::as_ptr(&self.reach).addr()),
             LandLook::Water | LandLook::Wet => self.water.as_ref().map(|water| Arc::as_ptr(water).addr()),
             LandLook::Runners => self.runners.as_ref().map(|runners| Arc::as_ptr(runners).addr()),
@@ -257,7 +239,7 @@ impl LookRequest {
         let picture = match self.key.look {
             LandLook::Water | LandLook::Wet => ground.water.as_ref().map(|water| water_classes(self.key.look, water)),
             LandLook::Runners => ground.runners.as_ref().map(|runners| runner_classes(runners, ground.stretch.as_ref())),
-            LandLook::Slope | LandLook::Walk | LandLook::Seen => reach_classes(self.key.look, &ground.reach),
+            LandLook::Slope | LandLook::Zones | LandLook::Walk | LandLook::Seen => reach_classes(self.key.look, &ground.reach),
         };
         let (grid, classes) = picture.expect("asked for only where there is something to show");
         Arrived::Look(LookPicture { key: self.key, image: Arc::new(image_of(grid, &classes)), rect: grid.extent() })
@@ -334,31 +316,6 @@ fn image_of(grid: &WorkingGrid, classes: &[Option<LookClass>]) -> ColorImage {
         }
     });
     ColorImage::new([width, height], pixels)
-}
-
-impl LookClass {
-    /// Its colour at a pixel.
-    fn pixel(&self, x: usize, y: usize) -> Color32 {
-        let strong = match self.filling {
-            Filling::Plain => true,
-            Filling::Stripes => (x + y) % 6 < 3,
-            Filling::Crossed => (x + y) % 6 < 2 || (x + 6000 - y % 6000) % 6 < 2,
-        };
-        self.colour.gamma_multiply(if strong { 0.55 } else { 0.16 })
-    }
-
-    /// Its swatch in a key.
-    pub fn swatch(&self, painter: &Painter, rect: Rect) {
-        // Rectangles of one pixel would vanish in the smoothing of edges; a mesh has none.
-        let mut mesh = Mesh::default();
-        for y in 0..rect.height() as usize {
-            for x in 0..rect.width() as usize {
-                let at = rect.min + egui::vec2(x as f32, y as f32);
-                mesh.add_colored_rect(Rect::from_min_size(at, egui::Vec2::splat(1.0)), self.pixel(x, y));
-            }
-        }
-        painter.add(mesh);
-    }
 }
 
 /// The picture as the graphics card has it.

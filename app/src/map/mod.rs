@@ -3,6 +3,7 @@
 pub mod area;
 pub mod contours;
 pub mod draw;
+pub mod filling;
 pub mod label;
 pub mod look;
 mod names;

@@ -27,6 +27,7 @@ mod springs;
 mod stock;
 mod tree;
 mod voltage;
+mod zone;
 
 use crate::command::Command;
 use crate::fields::Grip;

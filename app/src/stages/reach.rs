@@ -95,6 +95,10 @@ pub fn look(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         super::land::slope_key(ui);
         return;
     }
+    if session.look.by == LandLook::Zones {
+        super::zone::key(ui, session);
+        return;
+    }
     if !session.look_ground().shows(session.look.by) {
         let is_reach = matches!(session.look.by, LandLook::Walk | LandLook::Seen);
         ui.label(if is_reach {

@@ -4,6 +4,7 @@ pub mod draw;
 pub mod posts;
 pub mod snap;
 
+use hillwire_core::land::MapPoint;
 use hillwire_core::plan::{Energizer, Fault, Fence, Gate, Jumper, Kind, LeadOut, Paddock, Photo, Plan, Reading, Track, Zone};
 use hillwire_core::units::Elevation;
 use jiff::civil::Date;
@@ -44,6 +45,10 @@ pub enum Drawn {
     WetZone,
     /// Woodland.
     WoodZone,
+    /// Ground of another soil.
+    SoilZone,
+    /// Ground to keep out of.
+    KeepOutZone,
 }
 
 /// Points that can be set.
@@ -75,6 +80,8 @@ pub enum Point {
     Water,
     /// A height that somebody measured.
     SpotHeight,
+    /// A place where a bar met rock.
+    Probe,
     /// A living tree.
     Tree,
     /// A mark.
@@ -94,6 +101,8 @@ pub const DRAWN: &[Drawn] = &[
     Drawn::RockZone,
     Drawn::WetZone,
     Drawn::WoodZone,
+    Drawn::SoilZone,
+    Drawn::KeepOutZone,
 ];
 
 /// Everything that can be set, in the order of the list.
@@ -111,6 +120,7 @@ pub const POINTS: &[Point] = &[
     Point::Building,
     Point::Water,
     Point::SpotHeight,
+    Point::Probe,
     Point::Tree,
     Point::Mark,
 ];
@@ -134,6 +144,8 @@ impl Drawn {
             Self::RockZone => "Shallow rock",
             Self::WetZone => "Wet ground",
             Self::WoodZone => "Woodland",
+            Self::SoilZone => "Another soil",
+            Self::KeepOutZone => "Ground to keep out of",
         }
     }
 
@@ -151,12 +163,14 @@ impl Drawn {
             Self::RockZone => "Ground where a post meets rock at a known depth",
             Self::WetZone => "Ground that is soft or wet",
             Self::WoodZone => "Trees: leaves and branches on the wire",
+            Self::SoilZone => "Ground of another soil than the rest of the plan",
+            Self::KeepOutZone => "Ground where no post shall stand and no line be led: a badger sett, old mine, dug drain",
         }
     }
 
     /// Whether it is an area.
     pub fn is_area(self) -> bool {
-        matches!(self, Self::RockZone | Self::WetZone | Self::WoodZone)
+        matches!(self, Self::RockZone | Self::WetZone | Self::WoodZone | Self::SoilZone | Self::KeepOutZone)
     }
 
     /// The kind of feature it makes, with the choices a new one starts with.
@@ -175,6 +189,8 @@ impl Drawn {
             Self::RockZone => zone("rock", Some(0.3)),
             Self::WetZone => zone("wet", None),
             Self::WoodZone => zone("wood", None),
+            Self::SoilZone => Kind::Zone(Zone { of: "soil".to_owned(), value: Some(plan.head.ground.soil.as_str().into()) }),
+            Self::KeepOutZone => zone("keep_out", None),
         }
     }
 }
@@ -183,7 +199,23 @@ fn first_build(plan: &Plan) -> String {
     plan.head.builds.first().map(|build| build.id.clone()).unwrap_or_default()
 }
 
+/// What a new probe says until its depth is typed, metres.
+const PROBED_M: f64 = 0.25;
+/// How far around a probe holds, metres (`common-practice`: rock changes within a few paces).
+const PROBE_REACH_M: f64 = 5.0;
+/// Corners of the disc around a probe.
+const DISC_CORNERS: u32 = 16;
+
 impl Point {
+    /// The outline of the ground that it stands for; `None` for what is a point.
+    pub fn outline(self, at: MapPoint) -> Option<Vec<MapPoint>> {
+        let corner = |k: u32| {
+            let turn = std::f64::consts::TAU * f64::from(k % DISC_CORNERS) / f64::from(DISC_CORNERS);
+            MapPoint::new(at.x_m + PROBE_REACH_M * turn.cos(), at.y_m + PROBE_REACH_M * turn.sin())
+        };
+        (self == Self::Probe).then(|| (0..=DISC_CORNERS).map(corner).collect())
+    }
+
     /// What its button says.
     pub fn text(self) -> &'static str {
         match self {
@@ -200,6 +232,7 @@ impl Point {
             Self::Building => "Building",
             Self::Water => "Water",
             Self::SpotHeight => "Measured height",
+            Self::Probe => "Probed rock",
             Self::Tree => "Tree",
             Self::Mark => "Mark",
         }
@@ -223,6 +256,7 @@ impl Point {
             Self::SpotHeight => {
                 "A height of the ground that you measured, where the elevation grid is wrong: a dip it does not show, a new bank"
             }
+            Self::Probe => "Where a bar met rock: it holds for 5 m around; say how deep on its card",
             Self::Tree => {
                 "A living tree, thick enough to carry strands: where a line passes within 0.3 m of it, no post is needed"
             }
@@ -267,6 +301,7 @@ impl Point {
             Self::Building => Kind::Building { mains: false },
             Self::Water => Kind::Water,
             Self::SpotHeight => Kind::SpotHeight { height: ground? },
+            Self::Probe => Kind::Zone(Zone { of: "rock".to_owned(), value: Some(PROBED_M.into()) }),
             Self::Tree => Kind::Tree { diameter: None },
             Self::Mark => Kind::Mark,
         })

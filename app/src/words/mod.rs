@@ -32,7 +32,7 @@ pub use courses::{BARRED, COURSE_LIMITS, aim, aims, course, no_course, stands, t
 pub use findings::{does, says, source, weight};
 pub use lay::{NEEDS_FINE_GRID, RUNNER_LIMITS, strikes_a_year, strikes_seen};
 pub use mends::trial;
-pub use names::{GROUND_STATES, VEGETATION, group, grows, item, kind, plural_kind, role, wire_in_short, zone};
+pub use names::{GROUND_STATES, VEGETATION, group, grows, item, kind, plural_kind, role, wire_in_short, zone, zone_means};
 pub use notes::{grid_note, plan_note, unusable_row};
 pub use numbers::{
     angle, area, count, elevation, force, gap, length, mass, moment, money, money_short, number_with, off_the_grid, percent,

@@ -49,6 +49,19 @@ pub fn zone(of: &str) -> &str {
     }
 }
 
+/// What a zone of this sort changes.
+pub fn zone_means(of: &str) -> &'static str {
+    match of {
+        "wood" => "Leaves and branches come down on strands here, running animals start here, and sight ends among the trunks.",
+        "wet" => "Posts hold less, vehicles sink in, strands leak more.",
+        "rock" => "Posts go no deeper than the rock; what does not hold is drilled, pinned or cribbed.",
+        "crop" => "Noted only: nothing is worked out from it yet.",
+        "soil" => "Posts hold as this soil lets them.",
+        "keep_out" => "No post is planned here, and other courses lead around it.",
+        _ => "Kept as it is; this version does not know the word.",
+    }
+}
+
 /// Several of them: `3 fence lines`.
 pub fn plural_kind(count: usize, of: &Kind) -> String {
     let one = kind(of).to_lowercase();

@@ -1,0 +1,62 @@
+//! Zones: what the keeper says of the ground, changed on their cards; rock found with a bar.
+
+use egui_kittest::kittest::Queryable;
+use hillwire::command::Command;
+use hillwire::map::look::LandLook;
+use hillwire::session::{Selection, Stage};
+use hillwire::tools::Point;
+use hillwire_core::land::MapPoint;
+use hillwire_core::plan::{Geometry, Kind, Zone, ring_area};
+use tests_screens::{Screen, click_on, fill, sample_screen, undone_next, window};
+
+fn chosen_zone(screen: &mut Screen) -> Zone {
+    let session = &window(screen).session;
+    let Some(Kind::Zone(zone)) = session.chosen().map(|feature| feature.kind.clone()) else { panic!("a zone is chosen") };
+    zone
+}
+
+#[test]
+fn a_bar_that_met_rock_makes_a_disc_of_five_metres_whose_depth_is_typed() {
+    let mut screen = sample_screen();
+    let ctx = screen.ctx.clone();
+    let at = window(&mut screen).session.outcome.lines[0].section.samples[0].at;
+    window(&mut screen).perform(vec![Command::SetPoint(Point::Probe, at)], &ctx);
+    screen.run_steps(4);
+    assert_eq!(chosen_zone(&mut screen).of, "rock");
+    let session = &window(&mut screen).session;
+    let Some(Geometry::Area(rings)) = session.chosen().map(|feature| feature.geometry.clone()) else { panic!("an area") };
+    let ring: Vec<MapPoint> = rings[0].iter().map(|corner| session.frame.to_map(*corner).expect("near")).collect();
+    // A ring of sixteen corners around a circle of 5 m: 8 r² sin(tau / 16).
+    let expected = 8.0 * 25.0 * (std::f64::consts::TAU / 16.0).sin();
+    assert!((ring_area(&ring).as_square_metres() - expected).abs() < 0.05);
+    fill(&mut screen, "depth of the rock", "0.4");
+    assert_eq!(chosen_zone(&mut screen).value.and_then(|value| value.as_f64()), Some(0.4));
+}
+
+#[test]
+fn a_zone_is_said_to_be_something_else_in_one_step() {
+    let mut screen = sample_screen();
+    let session = &mut window(&mut screen).session;
+    let wet = session.plan().features.iter().find(|feature| feature.id.as_str() == "flush").expect("a wet zone").clone();
+    session.selection = Selection::of(wet.id.clone());
+    screen.run_steps(3);
+    click_on(&mut screen, "the ground is");
+    screen.run_steps(2);
+    click_on(&mut screen, "Another soil");
+    let zone = chosen_zone(&mut screen);
+    let soil = window(&mut screen).session.plan().head.ground.soil.clone();
+    assert_eq!((zone.of.as_str(), zone.value.as_ref().and_then(|value| value.as_str())), ("soil", Some(soil.as_str())));
+    assert_eq!(undone_next(&mut screen), "changing Wet flush");
+}
+
+#[test]
+fn the_key_of_the_zones_names_each_sort_with_its_ground() {
+    let mut screen = sample_screen();
+    let ctx = screen.ctx.clone();
+    window(&mut screen).perform(vec![Command::Stage(Stage::Land), Command::LookAtLand(LandLook::Zones)], &ctx);
+    screen.run_steps(4);
+    for sort in ["Rock near the surface · ", "Wet ground · ", "Woodland · "] {
+        assert!(screen.query_by_label_contains(sort).is_some(), "{sort}");
+    }
+    assert!(screen.query_by_label_contains("A crop · ").is_none());
+}
