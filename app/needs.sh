@@ -23,7 +23,8 @@ check_needs='ngspice|ngspice|ngspice|ngspice
 ogrinfo|gdal-bin|gdal|gdal
 pdftoppm|poppler-utils|poppler-utils|poppler
 chromium|chromium|chromium|chromium
-python3|python3-venv|python3|python'
+python3|python3-venv|python3|python
+soffice|libreoffice-calc-nogui|libreoffice-calc|libreoffice-still'
 
 # Looking at the window from a script.
 picture_needs='Xvfb|xvfb|xorg-x11-server-Xvfb|xorg-server-xvfb
