@@ -76,7 +76,6 @@ fn what_is_typed_over_in_another_program_still_adds_up_and_comes_back() {
     let arguments = ["--headless", "--convert-to", "csv", "--outdir", &folder.display().to_string(), &filled];
     let Some(_) = output_of("soffice", &arguments) else { return };
     let csv = std::fs::read_to_string(folder.join("filled.csv")).expect("it was written");
-    let total: f64 =
-        csv.lines().last().and_then(|line| line.rsplit(',').find_map(|cell| cell.parse().ok())).expect("a sum");
+    let total: f64 = csv.lines().last().and_then(|line| line.rsplit(',').find_map(|cell| cell.parse().ok())).expect("a sum");
     assert!((total - back["total"].as_f64().expect("a number")).abs() < 0.01, "{total} {}", back["total"]);
 }

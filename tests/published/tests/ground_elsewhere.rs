@@ -3,7 +3,7 @@
 //! Sources: GDAL 3.6.2 (gdaldem) for slopes, azimuths and shades; an independent program for heights and lengths.
 
 use hillwire_core::job::Job;
-use hillwire_core::land::{Frame, Grid, GridFile, Ground, MapPoint, contours, read_grid, shade_grid};
+use hillwire_core::land::{Crs, CrsKind, Frame, Georeference, Grid, GridFile, Ground, MapPoint, contours, read_grid, shade_grid};
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -99,4 +99,49 @@ fn the_contours_of_the_steep_hillside_are_the_listed_ones() {
         let length: f64 = lines[0].points.windows(2).map(step).sum();
         assert!((length - length_m).abs() < 0.1, "{level_m} m: {length}");
     }
+}
+
+#[test]
+fn the_steep_hillside_has_the_ground_area_that_triangles_around_cell_centres_give() {
+    let Some(grid) = grid("cascades10m_wa.tif") else { return };
+    let (right, bottom) = (grid.columns as f64 - 1.5, grid.rows as f64 - 1.5);
+    let ground = Ground::new(Arc::new(grid.clone()), Ground::frame_of(&grid).expect("placed")).expect("placed");
+    // The inner cells, whole; the easternmost column is void, so the ring ends before it.
+    let corners = [(0.5, 0.5), (right - 1.0, 0.5), (right - 1.0, bottom), (0.5, bottom)];
+    let ring = corners.map(|(column, row)| ground.to_map(column, row));
+    let map_m2 = {
+        let cross = |k: usize| ring[k].x_m * ring[(k + 1) % 4].y_m - ring[(k + 1) % 4].x_m * ring[k].y_m;
+        (0.5 * (0..4).map(cross).sum::<f64>()).abs()
+    };
+    let found = ground.surface_area(&ring).expect("known throughout").as_square_metres() / map_m2;
+    // fixtures/make_jenness_area.py (Jenness 2004, in numpy): 9240 cells, 92.4 ha of map, 102.617392 ha of ground.
+    assert!((found - 1.110_577_84).abs() < 2e-5, "{found}");
+}
+
+#[test]
+fn noise_of_the_heights_comes_out_in_the_gradient_as_the_closed_form_says() {
+    // Horn's weights: variance 12 s² / (8 d)² of each component.
+    let (side, noise_m) = (400, 0.1);
+    let mut state = 0x2545_F491_4F6C_DD1D_u64;
+    let mut even = || {
+        state ^= state << 13;
+        state ^= state >> 7;
+        state ^= state << 17;
+        (state >> 11) as f64 / (1_u64 << 53) as f64
+    };
+    let mut normal = || (-2.0 * (1.0 - even()).ln()).sqrt() * (std::f64::consts::TAU * even()).cos();
+    let crs = Crs { definition: "EPSG:32633".to_owned(), kind: CrsKind::Projected { metres_per_unit: 1.0 } };
+    let georeference = Georeference { origin: (5e5, 5e6), per_column: (1.0, 0.0), per_row: (0.0, -1.0), crs };
+    let heights_m = (0..side * side).map(|_| (100.0 + noise_m * normal()) as f32).collect();
+    let grid = Grid { columns: side, rows: side, georeference, heights_m, notes: Vec::new() };
+    let (mut sum, mut count) = (0.0, 0.0);
+    for row in 1..side - 1 {
+        for column in 1..side - 1 {
+            let east = grid.cell_gradient(column, row).expect("an inner cell").east;
+            (sum, count) = (sum + east * east, count + 1.0);
+        }
+    }
+    let found = f64::sqrt(sum / count);
+    let expected = noise_m * f64::sqrt(12.0) / 8.0;
+    assert!((found / expected - 1.0).abs() < 0.03, "{found} for {expected}");
 }
