@@ -8,6 +8,7 @@ use crate::log_view::LogView;
 use crate::opening::{self, MadeGround, Opened, OpenedPlan};
 use crate::order_view::OrderView;
 use crate::power_view::stations_by_line;
+use crate::round_view::RoundView;
 use crate::session::{Home, Land, Selection, Session, Sheet, TileArrival};
 use crate::shapes::Shapes;
 use crate::words::Cells;
@@ -34,6 +35,7 @@ impl Session {
                 Arrived::Log(read) => self.take_log(*read),
                 Arrived::WrittenRound(written) => self.take_written(*written),
                 Arrived::Quote(quote) => self.show_quote(*quote),
+                Arrived::Round(found) => self.take_round(*found),
                 Arrived::Found(found) => self.take_found(*found),
                 Arrived::Pulse(shape) => {
                     self.pulse = Some(*shape).filter(|shape| self.asked_pulse == Some(shape.of)).or(self.pulse.take())
@@ -78,6 +80,7 @@ impl Session {
         }
         self.follow_order();
         self.follow_log();
+        self.follow_round();
         tiles
     }
 
@@ -115,6 +118,7 @@ impl Session {
         self.air = AirView::default();
         self.log_view = LogView { below: self.log_view.below, ..LogView::default() };
         self.layout_view = LayoutView { reckoning: self.layout_view.reckoning, ..LayoutView::default() };
+        self.round_view = RoundView { by: self.round_view.by, extent: self.round_view.extent, ..RoundView::default() };
         self.power_stations.clear();
         self.power_view.pulse_at = None;
         self.fit_wanted = true;

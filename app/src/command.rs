@@ -8,6 +8,7 @@ use crate::map::used::DrawnBy;
 use crate::order_view::OrderAsk;
 use crate::perform_draft::Stroke;
 use crate::power_view::Measured;
+use crate::round_view::RoundAsk;
 use crate::session::{Pointed, Selection, Stage};
 use crate::share_view::ShareAsk;
 use crate::tools::{Point, ToolKind};
@@ -213,6 +214,8 @@ pub enum Command {
     Order(OrderAsk),
     /// Show the log so, and take in what was written on a round.
     Log(LogAsk),
+    /// Go round so, and show it so.
+    Round(RoundAsk),
     /// Try what would bring more to the far end.
     AskWhatHelps,
     /// Make a change that brings more.

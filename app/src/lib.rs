@@ -34,6 +34,7 @@ pub mod pointed;
 pub mod power_view;
 pub mod prices_sheet;
 mod recent;
+pub mod round_view;
 mod section;
 pub mod selection;
 pub mod session;

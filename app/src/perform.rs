@@ -42,6 +42,7 @@ impl Session {
             Command::ShareAs(ending) => {
                 self.share_view.of_section = ending == "section.png";
                 self.share_view.for_keeper = self.stage == Stage::Order;
+                self.share_view.of_round = false;
                 let name = format!("{}.{ending}", self.file_stem());
                 hands.picker.ask(Purpose::Share { name }, self.home.path.as_deref(), hands.ctx);
             }
@@ -63,6 +64,7 @@ impl Session {
             Command::Order(ask) => self.perform_order(ask),
             Command::Log(LogAsk::AskForRound) => hands.picker.ask(Purpose::ReadRound, self.home.path.as_deref(), hands.ctx),
             Command::Log(ask) => self.perform_log(ask),
+            Command::Round(ask) => self.perform_round(ask, hands),
             Command::AskWhatHelps => self.ask_what_helps(),
             Command::LookForFault => self.look_for_fault(),
             Command::Help(change) => self.help(&change),
@@ -315,7 +317,7 @@ impl Session {
         }
     }
 
-    fn file_stem(&self) -> String {
+    pub(crate) fn file_stem(&self) -> String {
         let name = self.plan().head.name.trim();
         let plain: String = name.chars().map(|c| if c.is_alphanumeric() { c } else { '-' }).collect();
         if plain.is_empty() { "plan".to_owned() } else { plain.to_lowercase() }

@@ -15,6 +15,7 @@ use crate::order_view::OrderView;
 pub use crate::pointed::{Pointed, Stretch};
 use crate::power_view::{PowerView, PulseOf, PulseShape};
 use crate::recent;
+use crate::round_view::RoundView;
 pub use crate::selection::Selection;
 use crate::shapes::Shapes;
 use crate::share_view::ShareView;
@@ -134,6 +135,8 @@ pub struct Session {
     pub order_view: OrderView,
     /// What the stage Round shows of the log.
     pub log_view: LogView,
+    /// What the stage Round shows.
+    pub round_view: RoundView,
     /// The pulse that was worked out last.
     pub pulse: Option<PulseShape>,
     pub(crate) asked_pulse: Option<PulseOf>,
@@ -203,6 +206,7 @@ impl Session {
             layout_view: LayoutView::default(),
             order_view: OrderView::default(),
             log_view: LogView::default(),
+            round_view: RoundView::default(),
             pulse: None,
             asked_pulse: None,
             power_stations: HashMap::new(),

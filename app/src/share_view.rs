@@ -26,6 +26,8 @@ pub struct ShareView {
     pub(crate) of_section: bool,
     /// Whether the next file is the keeper's own, whoever is chosen.
     pub(crate) for_keeper: bool,
+    /// Whether the next file is of the round: its way, or its sheets.
+    pub(crate) of_round: bool,
 }
 
 /// What can be asked of the stage.
@@ -117,6 +119,14 @@ impl Session {
         let mut to = Addressed { line, ..self.share_view.to.clone() };
         if std::mem::take(&mut self.share_view.for_keeper) {
             to.recipient = Recipient::Keeper;
+        }
+        if std::mem::take(&mut self.share_view.of_round) {
+            let is_way = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("gpx"));
+            if let Some(bytes) = self.round_for_receiver().filter(|_| is_way) {
+                self.worker.write(path, bytes);
+                return;
+            }
+            to.recipient = Recipient::Round;
         }
         let request = self.share_request(to);
         self.worker.share(path, request);

@@ -48,6 +48,8 @@ fn name(ui: &mut Ui, session: &Session) {
 
 fn figures(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     let (units, outcome) = (session.units(), &session.outcome);
+    // Seven figures stand in a row of 1280 points.
+    let padding = std::mem::replace(&mut ui.spacing_mut().button_padding.x, 3.0);
     let is_fence = |id| session.plan().feature(id).is_some_and(|feature| matches!(feature.kind, Kind::Fence(_)));
     let fences = || outcome.lines.iter().filter(|line| is_fence(&line.id));
     let length: Length = fences().map(|line| line.measure.ground_length).sum();
@@ -73,6 +75,13 @@ fn figures(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
             commands.push(Command::Stage(Stage::Order));
         }
     }
+    if let Some(round) = session.round_view.round() {
+        let text = format!("round {}\u{a0}min", words::count(round.minutes().round()));
+        if figure(ui, &text, "How long it takes to go round all lines, with its stops; mending not counted", None) {
+            commands.push(Command::Stage(Stage::Round));
+        }
+    }
+    ui.spacing_mut().button_padding.x = padding;
 }
 
 /// What a meter would read where least arrives in wet ground; or what is wanted before anything can.

@@ -16,6 +16,7 @@ use crate::mending::{TrialRequest, tried};
 use crate::opening::{self, FileTrouble, MadeGround, Opened, OpenedPlan};
 use crate::order_view::Beside;
 use crate::power_view::{PulseOf, PulseShape};
+use crate::round_view;
 use hillwire_core::catalogue::InUse;
 use hillwire_core::job::Job;
 use hillwire_core::land::{Frame, Ground, ShadeTile, Survey, survey};
@@ -46,6 +47,8 @@ pub enum Arrived {
     Log(Box<ReadLog>),
     /// What was written on a round.
     WrittenRound(Box<WrittenRound>),
+    /// The way round.
+    Round(Box<round_view::Found>),
     /// Where the fault is.
     Found(Box<Found>),
     /// The pulse at a place.

@@ -17,6 +17,7 @@ pub mod outcome;
 pub mod plan;
 pub mod power;
 pub mod reroute;
+pub mod round;
 pub mod share;
 pub mod site;
 pub mod source;

@@ -17,6 +17,7 @@ mod order_prices;
 mod power;
 mod progress;
 mod reroute;
+mod round;
 mod section;
 mod share;
 mod survey;
@@ -33,8 +34,10 @@ use std::process::ExitCode;
 use std::sync::Arc;
 
 /// The commands that need no window.
-pub const WITHOUT_A_WINDOW: [&str; 13] =
-    ["survey", "measure", "section", "check", "mend", "power", "locate", "order", "compare", "reroute", "log", "import", "share"];
+pub const WITHOUT_A_WINDOW: [&str; 14] = [
+    "survey", "measure", "section", "check", "mend", "power", "locate", "order", "round", "compare", "reroute", "log", "import",
+    "share",
+];
 
 /// Done.
 pub const DONE: u8 = 0;
@@ -79,6 +82,8 @@ enum Command {
     Locate(locate::Options),
     /// What to buy
     Order(order::Options),
+    /// The way round, what to read where, what to take along
+    Round(round::Options),
     /// Two layouts side by side, figure by figure
     Compare(compare::Options),
     /// Other courses for one fence, with what speaks for each
@@ -146,6 +151,7 @@ fn perform(command: &Command, job: &Job) -> Result<Answer, Stop> {
         Command::Power(options) => power::power(options, job),
         Command::Locate(options) => locate::locate(options, job),
         Command::Order(options) => order::order(options, job),
+        Command::Round(options) => round::round(options, job),
         Command::Compare(options) => compare::compare(options, job),
         Command::Reroute(options) => reroute::reroute(options, job),
         Command::Log(options) => log::log(options, job),

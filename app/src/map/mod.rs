@@ -11,6 +11,7 @@ mod order;
 mod pointer;
 mod posts;
 pub mod reached;
+mod round;
 pub mod signs;
 pub mod tiles;
 pub mod used;
@@ -76,6 +77,7 @@ impl MapPane {
         let canvas = Canvas { painter: &painter, pane, view: session.view, inks };
         draw::draw_plan(&canvas, session);
         order::draw(&canvas, session);
+        round::draw(&canvas, session);
         pointer::handles(ui, &canvas, session);
         self.look_around(ui, &response, session, commands);
         let reached = pointer::reach(&response, ui, session);

@@ -10,13 +10,10 @@ use crate::session::Session;
 use crate::theme;
 use crate::words;
 use egui::{CollapsingHeader, Grid, RichText, Ui};
-use hillwire_core::catalogue::Catalogue;
 use hillwire_core::check::LOOK_AHEAD_DAYS;
 use hillwire_core::outcome::PaddockOutcome;
 use hillwire_core::plan::{Build, Feature, Kind, Paddock, StockGroup};
-use hillwire_core::stock::{
-    DailyNeeds, GroundUse, Keeping, Outgrown, fitting_row, growing_needs, grown_needs, outgrown, shoulder, weight_on,
-};
+use hillwire_core::stock::{GroundUse, Keeping, Outgrown, group_needs, outgrown, shoulder, weight_on};
 use hillwire_core::units::Length;
 use jiff::ToSpan;
 use jiff::civil::Date;
@@ -133,7 +130,7 @@ fn needs(ui: &mut Ui, session: &Session, group: &StockGroup, stay: &Stay) {
             "water a day",
             "For the whole group; in heat more. A dash: the catalogue does not say for animals of this weight",
             &|day| {
-                let (from, to) = need(group, kg(day)?, catalogue)?.water_l;
+                let (from, to) = group_needs(group, kg(day)?, catalogue)?.water_l;
                 Some(words::water((from * all, to * all), units))
             },
         );
@@ -142,33 +139,11 @@ fn needs(ui: &mut Ui, session: &Session, group: &StockGroup, stay: &Stay) {
             "feed a day",
             "For the whole group, without what they find. A dash: the catalogue does not say for animals of this weight",
             &|day| {
-                let (from, to) = need(group, kg(day)?, catalogue)?.feed_kg?;
+                let (from, to) = group_needs(group, kg(day)?, catalogue)?.feed_kg?;
                 Some(words::feed((from * all, to * all), units))
             },
         );
     });
-}
-
-/// What one animal needs: of its class where the catalogue has it, else of a growing one of its mass.
-fn need(group: &StockGroup, kg: f64, catalogue: &Catalogue) -> Option<DailyNeeds> {
-    let class = group.class.as_deref().or_else(|| Some(fitting_row(&catalogue.animals, &group.species, kg)?.class.as_str()))?;
-    let growing = || catalogue.growing(&group.species).and_then(|row| growing_needs(row, kg));
-    let mut of_class = catalogue.needs.iter().filter(|row| row.species == group.species && row.class == class).map(grown_needs);
-    // Of several states of a class (in pig, in milk) the span reaches from the least to the most.
-    let grown = of_class.next().map(|first| of_class.fold(first, widest));
-    // A growing animal heavier than the table goes is no breeding animal yet: nobody says what it needs.
-    let grows = group.gain_kg_per_day.is_some_and(|gain| gain > 0.0);
-    match group.class {
-        Some(_) => grown.or_else(growing),
-        None if grows => growing(),
-        None => growing().or(grown),
-    }
-}
-
-fn widest(one: DailyNeeds, other: DailyNeeds) -> DailyNeeds {
-    let span = |a: (f64, f64), b: (f64, f64)| (a.0.min(b.0), a.1.max(b.1));
-    let feed_kg = one.feed_kg.zip(other.feed_kg).map(|(a, b)| span(a, b)).or(one.feed_kg).or(other.feed_kg);
-    DailyNeeds { feed_kg, water_l: span(one.water_l, other.water_l) }
 }
 
 /// How long the ground lasts.

@@ -19,6 +19,7 @@ mod picture;
 mod power;
 mod pulse;
 mod reach;
+pub mod round;
 mod rows;
 mod rules;
 mod section;

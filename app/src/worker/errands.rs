@@ -4,9 +4,10 @@ use super::{Arrived, Worker};
 use crate::air::PhotoRequest;
 use crate::layouts::OtherRequest;
 use crate::log_view::LogRequest;
-use crate::opening;
 use crate::order_view::{self, BesideRequest, QuoteRequest};
+use crate::round_view::{self, RoundRequest};
 use crate::share_view::ShareRequest;
+use crate::{files, opening};
 use hillwire_core::plan::Plan;
 use std::path::PathBuf;
 
@@ -65,6 +66,21 @@ impl Worker {
                 Err(trouble) => Arrived::Trouble(trouble),
             });
         });
+    }
+
+    /// Writes these bytes.
+    pub fn write(&self, path: PathBuf, bytes: Vec<u8>) {
+        self.run(move |outbox| {
+            outbox.send(match files::write_whole(&path, &bytes) {
+                Ok(()) => Arrived::Written(path),
+                Err(trouble) => Arrived::Trouble(trouble.to_string()),
+            });
+        });
+    }
+
+    /// Asks for the way round.
+    pub fn request_round(&self, request: RoundRequest) {
+        self.run(move |outbox| outbox.send(Arrived::Round(Box::new(round_view::worked_out(&request)))));
     }
 
     /// Has the sheets for somebody else drawn.

@@ -161,6 +161,11 @@ impl<'a> WalkGround<'a> {
     /// # Source
     /// `dijkstra-1959`; `tobler-1993` or `naismith-langmuir` for the pace.
     pub fn times(&self, starts: &[(usize, f64)], pace: Pace, way: Way) -> Vec<f64> {
+        self.times_within(starts, pace, way, f64::INFINITY)
+    }
+
+    /// The same, as far as somebody gets in so many seconds; infinite beyond.
+    pub fn times_within(&self, starts: &[(usize, f64)], pace: Pace, way: Way, most_s: f64) -> Vec<f64> {
         let mut seconds = vec![f64::INFINITY; self.barred.len()];
         let mut queue = BinaryHeap::new();
         for (cell, spent_s) in starts {
@@ -179,13 +184,35 @@ impl<'a> WalkGround<'a> {
                 let climb_m = self.grid.heights_m()[next] - self.grid.heights_m()[cell];
                 let climb_m = if way == Way::There { climb_m } else { -climb_m };
                 let Some(step_s) = pace.seconds(*length_m, climb_m).filter(|step_s| step_s.is_finite()) else { continue };
-                if spent_s + step_s < seconds[next] {
+                if spent_s + step_s < seconds[next] && spent_s + step_s <= most_s {
                     seconds[next] = spent_s + step_s;
                     queue.push(Reached { seconds: spent_s + step_s, cell: next });
                 }
             }
         }
         seconds
+    }
+
+    /// The cells that the quickest way to a cell leads over, from a start on, by the times to all cells ([`Way::There`]).
+    pub fn way(&self, times: &[f64], pace: Pace, to: usize) -> Vec<usize> {
+        let mut way = vec![to];
+        let mut cell = to;
+        while times[cell].is_finite() && way.len() <= times.len() {
+            let before = (0..MOVES.len()).filter_map(|bit| {
+                let before = self.beyond(cell, bit).filter(|before| times[*before] < times[cell])?;
+                let run_m = (MOVES[bit].0 as f64).hypot(MOVES[bit].1 as f64) * self.grid.spacing().as_metres();
+                let step_s = pace.seconds(run_m, self.grid.heights_m()[cell] - self.grid.heights_m()[before])?;
+                Some((before, times[before] + step_s))
+            });
+            match before.min_by(|one, other| one.1.total_cmp(&other.1)) {
+                // A start is reached at once, not over another cell.
+                Some((before, by_s)) if by_s <= times[cell] + 1e-6 => cell = before,
+                _ => break,
+            }
+            way.push(cell);
+        }
+        way.reverse();
+        way
     }
 
     /// The cell that a move leads to; `None` off the grid, onto unknown ground or where something is in the way.

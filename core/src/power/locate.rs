@@ -18,9 +18,10 @@ const OHM_STEPS: usize = 46;
 /// How many times the usual the strands may leak (natural logarithm, spread of what is believed beforehand).
 const LEAK_SPREAD: f64 = 0.5;
 pub(super) const LEAK_STEPS: [f64; 8] = [0.3, 0.5, 0.7, 1.0, 1.4, 2.0, 3.2, 5.0];
-/// Spread of a voltmeter (share) and of the model itself.
+/// Spread of a voltmeter, as a share.
 pub const METER_SPREAD: f64 = 0.05;
-const MODEL_SPREAD: f64 = 0.03;
+/// Spread of the model.
+pub const MODEL_SPREAD: f64 = 0.03;
 /// Spread of a current meter.
 const CURRENT_SPREAD: f64 = 0.10;
 /// Below this a current is noise, amperes.

@@ -77,7 +77,7 @@ fn degrees(e9: i64) -> String {
     format!("{:.7}", e9 as f64 / 1e9)
 }
 
-fn lat_lon(at: Position) -> String {
+pub(super) fn lat_lon(at: Position) -> String {
     format!("lat=\"{}\" lon=\"{}\"", degrees(at.lat_e9), degrees(at.lon_e9))
 }
 

@@ -3,6 +3,7 @@
 //! `land` knows grids alone. Here they meet zones, tracks and streams of the plan: what water does, what runs down, what can be
 //! reached and what can be seen. Nothing of it depends on where a fence runs, so it stands while fences are moved.
 
+mod afoot;
 mod cells;
 mod reach;
 mod runners;
@@ -13,6 +14,7 @@ mod turning;
 mod walking;
 mod water;
 
+pub use afoot::Afoot;
 pub use reach::{BESIDE, LineReach, NEAR_WALK_S, Reach, ReachClass, ReachPiece, SHORT_WALK_S, Season, TrackShares, WALK};
 pub(crate) use runners::cells_in;
 pub use runners::{Arrival, Cover, HillRunners, HotStretch, LineRuns, OPEN_SHARE, STARTS_PER_HECTARE, WINDOW};

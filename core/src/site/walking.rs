@@ -120,7 +120,7 @@ impl Walking {
 }
 
 /// A short straight way; `None` where something is in it or it is too steep. Where the ground is not known it counts as level.
-fn hop(grid: &WorkingGrid, bars: &RTree<Line<[f64; 2]>>, from: MapPoint, to: MapPoint) -> Option<Minutes> {
+pub(super) fn hop(grid: &WorkingGrid, bars: &RTree<Line<[f64; 2]>>, from: MapPoint, to: MapPoint) -> Option<Minutes> {
     let around = AABB::from_corners([from.x_m, from.y_m], [to.x_m, to.y_m]);
     let point = |at: [f64; 2]| MapPoint::new(at[0], at[1]);
     let is_barred =
@@ -158,7 +158,7 @@ fn starts(grid: &WorkingGrid, tracks: &Tracks, bars: &RTree<Line<[f64; 2]>>) -> 
 }
 
 /// Straight pieces that nobody gets across: streams except at their fords, and the outlines of ground that is kept out of.
-fn bars(plan: &Plan, frame: Frame) -> Vec<(MapPoint, MapPoint)> {
+pub(super) fn bars(plan: &Plan, frame: Frame) -> Vec<(MapPoint, MapPoint)> {
     let ways: Vec<Vec<MapPoint>> = plan
         .features
         .iter()

@@ -1,6 +1,8 @@
 //! What stock needs: ground and its rest, water, feed. Guidance for planning, not a feeding plan.
 
+use super::growth::fitting_row;
 use crate::catalogue::{Catalogue, GrowingRow, HeadRow, NeedRow, TurningRow};
+use crate::plan::StockGroup;
 use crate::units::Area;
 
 /// Days until a group has turned all of a paddock: `t = A / (n r)`.
@@ -128,6 +130,35 @@ pub fn growing_needs(row: &GrowingRow, mass_kg: f64) -> Option<DailyNeeds> {
 /// What a grown animal needs.
 pub fn grown_needs(row: &NeedRow) -> DailyNeeds {
     DailyNeeds { feed_kg: row.feed_kg, water_l: row.water_l }
+}
+
+/// What one animal of a group needs at this mass: of its class where the catalogue has it, else of a growing one of its mass.
+///
+/// # Units
+/// Kilograms.
+/// # Valid for
+/// Classes and masses of the catalogue; `None` beyond.
+/// # Source
+/// Those of the catalogue's rows: `free-range-consulting`, `kansas-swine-guide`.
+pub fn group_needs(group: &StockGroup, kg: f64, catalogue: &Catalogue) -> Option<DailyNeeds> {
+    let class = group.class.as_deref().or_else(|| Some(fitting_row(&catalogue.animals, &group.species, kg)?.class.as_str()))?;
+    let growing = || catalogue.growing(&group.species).and_then(|row| growing_needs(row, kg));
+    let mut of_class = catalogue.needs.iter().filter(|row| row.species == group.species && row.class == class).map(grown_needs);
+    // Of several states of a class (in pig, in milk) the span reaches from the least to the most.
+    let grown = of_class.next().map(|first| of_class.fold(first, widest));
+    // A growing animal heavier than the table goes is no breeding animal yet: nobody says what it needs.
+    let grows = group.gain_kg_per_day.is_some_and(|gain| gain > 0.0);
+    match group.class {
+        Some(_) => grown.or_else(growing),
+        None if grows => growing(),
+        None => growing().or(grown),
+    }
+}
+
+fn widest(one: DailyNeeds, other: DailyNeeds) -> DailyNeeds {
+    let span = |a: (f64, f64), b: (f64, f64)| (a.0.min(b.0), a.1.max(b.1));
+    let feed_kg = one.feed_kg.zip(other.feed_kg).map(|(a, b)| span(a, b)).or(one.feed_kg).or(other.feed_kg);
+    DailyNeeds { feed_kg, water_l: span(one.water_l, other.water_l) }
 }
 
 #[cfg(test)]

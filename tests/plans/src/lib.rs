@@ -16,6 +16,7 @@ mod order_book;
 mod others;
 mod power;
 mod reroute;
+mod round;
 mod section;
 mod share;
 mod survey;

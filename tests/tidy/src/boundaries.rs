@@ -4,7 +4,7 @@ use crate::rust_text::{code_only, test_lines};
 use crate::trouble::Trouble;
 
 /// Modules of the core with their layer. A module may use its own and those of lower layers.
-const CORE_LAYERS: [(&str, u8); 18] = [
+const CORE_LAYERS: [(&str, u8); 19] = [
     ("units", 0),
     ("source", 0),
     ("job", 0),
@@ -21,8 +21,9 @@ const CORE_LAYERS: [(&str, u8); 18] = [
     ("outcome", 9),
     ("mend", 10),
     ("compare", 10),
-    ("reroute", 11),
+    ("round", 10),
     ("log", 10),
+    ("reroute", 11),
 ];
 
 /// `share` turns everything into bytes for others: it comes last.
