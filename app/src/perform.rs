@@ -39,13 +39,7 @@ impl Session {
             Command::SavePath(path) => self.save_to(path),
             Command::SharePath(path) => self.perform_share(path),
             Command::Share(ask) => self.perform_share_ask(ask),
-            Command::ShareAs(ending) => {
-                self.share_view.of_section = ending == "section.png";
-                self.share_view.for_keeper = self.stage == Stage::Order;
-                self.share_view.of_round = false;
-                let name = format!("{}.{ending}", self.file_stem());
-                hands.picker.ask(Purpose::Share { name }, self.home.path.as_deref(), hands.ctx);
-            }
+            Command::ShareAs(ending) => self.ask_where_to_share(ending, hands),
             Command::Layouts(LayoutAsk::AskForPlan) => {
                 hands.picker.ask(Purpose::ComparePlan, self.home.path.as_deref(), hands.ctx)
             }

@@ -2,7 +2,9 @@
 
 use crate::clock::today;
 use crate::files::{Addressed, Look, Sharing, look_of};
-use crate::session::{Session, Sheet};
+use crate::perform::Hands;
+use crate::picker::Purpose;
+use crate::session::{Session, Sheet, Stage};
 use hillwire_core::catalogue::InUse;
 use hillwire_core::land::Ground;
 use hillwire_core::outcome::Outcome;
@@ -110,6 +112,15 @@ impl Session {
             }
             Err(trouble) => self.notices.push(trouble),
         }
+    }
+
+    /// Asks where a file for somebody else shall stand.
+    pub(crate) fn ask_where_to_share(&mut self, ending: &str, hands: &mut Hands<'_>) {
+        self.share_view.of_section = ending == "section.png";
+        self.share_view.for_keeper = self.stage == Stage::Order;
+        self.share_view.of_round = false;
+        let name = format!("{}.{ending}", self.file_stem());
+        hands.picker.ask(Purpose::Share { name }, self.home.path.as_deref(), hands.ctx);
     }
 
     /// Writes a file for somebody else.
