@@ -9,7 +9,7 @@ use crate::map::view::View;
 use crate::opening::OpenedPlan;
 use crate::perform_draft::Stroke;
 use crate::picker::{Answer, Picker, Purpose};
-use crate::session::{AfterUnsaved, Selection, Session, Sheet, Stage};
+use crate::session::{AfterUnsaved, Selection, Session, Sheet};
 use crate::starter;
 use crate::tools::ToolKind;
 use crate::tools::draw::Draft;

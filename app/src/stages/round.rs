@@ -83,23 +83,24 @@ fn shown(ui: &mut Ui, session: &Session, round: &Round, commands: &mut Vec<Comma
         }
     });
     ui.add_space(8.0);
-    ui.scope(|ui| {
-        ui.spacing_mut().interact_size.y = 18.0;
-        ui.spacing_mut().item_spacing.y = 1.0;
-        ui.spacing_mut().button_padding = egui::vec2(4.0, 0.0);
-        legs(ui, session, round, commands);
-        ui.add_space(8.0);
-        stops(ui, session, round, commands);
-    });
-    ui.add_space(6.0);
-    CollapsingHeader::new(RichText::new("Take along").font(theme::bold(15.0)))
-        .id_salt("round-kit")
-        .show(ui, |ui| kit(ui, session, round));
+    folded(ui, "round-legs", &format!("Legs ({})", round.legs.len()), |ui| legs(ui, session, round, commands));
+    let what = format!("Stops and what to read there ({})", round.stops.len());
+    folded(ui, "round-stops", &what, |ui| stops(ui, session, round, commands));
+    folded(ui, "round-kit", "Take along", |ui| kit(ui, session, round));
     ui.label(RichText::new(words::round::ROUND_LIMITS).small().color(faint));
 }
 
+/// A list that is opened by whoever wants it, close together.
+fn folded(ui: &mut Ui, id: &str, text: &str, list: impl FnOnce(&mut Ui)) {
+    CollapsingHeader::new(RichText::new(text).font(theme::bold(13.5))).id_salt(id).show(ui, |ui| {
+        ui.spacing_mut().interact_size.y = 18.0;
+        ui.spacing_mut().item_spacing.y = 1.0;
+        ui.spacing_mut().button_padding = egui::vec2(4.0, 0.0);
+        list(ui);
+    });
+}
+
 fn legs(ui: &mut Ui, session: &Session, round: &Round, commands: &mut Vec<Command>) {
-    heading(ui, "Legs");
     for (index, leg) in round.legs.iter().enumerate() {
         let part = PartOfRound::Leg(index);
         let text = format!("{}  {}", index + 1, words::round::leg(leg, session.plan(), session.units()));
@@ -129,7 +130,6 @@ fn under(ui: &mut Ui, text: RichText) {
 }
 
 fn stops(ui: &mut Ui, session: &Session, round: &Round, commands: &mut Vec<Command>) {
-    heading(ui, "Stops and what to read there");
     if round.stops.is_empty() {
         ui.label("None.");
         return;

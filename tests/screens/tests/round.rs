@@ -29,6 +29,9 @@ fn legs_and_stops_are_listed_and_pointing_at_one_shows_it() {
     let session = &window(&mut screen).session;
     let round = session.round_view.round().expect("there is one").clone();
     let (plan, units) = (session.plan().clone(), session.units());
+    click_on(&mut screen, &format!("Legs ({})", round.legs.len()));
+    click_on(&mut screen, &format!("Stops and what to read there ({})", round.stops.len()));
+    screen.run_steps(20);
     let stop = round.stops.iter().position(|stop| stop.expected.is_some()).expect("something is read");
     click_on(&mut screen, &format!("{}  {}", stop + 1, hillwire::words::round::stop_at(&round.stops[stop], &plan, units)));
     let session = &window(&mut screen).session;
