@@ -48,9 +48,10 @@ fn troubles(ui: &mut Ui, written: &WrittenRound) {
         return;
     }
     ui.add_space(4.0);
-    let faint = theme::inks(ui).look_at;
+    ui.label(RichText::new("Of these something cannot be used:").strong());
+    let faint = theme::inks(ui).faint_ink;
     for trouble in written.troubles.iter().take(MOST_TROUBLES) {
-        ui.add(egui::Label::new(RichText::new(trouble).small().color(faint)).wrap());
+        ui.add(egui::Label::new(RichText::new(trouble).small()).wrap());
     }
     if written.troubles.len() > MOST_TROUBLES {
         let more = written.troubles.len() - MOST_TROUBLES;

@@ -103,7 +103,7 @@ impl Told<'_> {
         ];
         let rows: Vec<Vec<String>> =
             self.log.rates.iter().map(|rate| words::log::rate_cells(rate, self.opened.catalogue()).to_vec()).collect();
-        table(&columns, &rows) + &paragraph("", &words::log::worth(self.log), 0)
+        table(&columns, &rows) + &paragraph("", &words::log::worth(self.log, self.opened.units), 0)
     }
 
     fn cells(&self, entry: &Entry) -> Vec<String> {

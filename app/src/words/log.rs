@@ -4,8 +4,8 @@ use super::{FAULTS, count, day, day_of_year, ground_state, hours, length, number
 use hillwire_core::catalogue::{Catalogue, FaultPer};
 use hillwire_core::land::MapPoint;
 use hillwire_core::log::{
-    Against, BIN_M, Due, ENOUGH_ENTRIES, Entry, Expectation, FaultRate, Found, FoundAs, Log, PlaceReadings, Stands, Taken, Weak,
-    What, WhyDue, Wooded, WrittenTrouble, Year, held_against,
+    Against, Due, ENOUGH_ENTRIES, Entry, Expectation, FaultRate, Found, FoundAs, Log, OTHER_WORDS, PlaceReadings, Stands,
+    Taken, Weak, What, WhyDue, Wooded, WrittenTrouble, Year, day_of, held_against, minute_of,
 };
 use hillwire_core::plan::{FeatureId, Kind, Plan, UnitSystem};
 use hillwire_core::units::Length;
@@ -285,7 +285,7 @@ pub fn per(per: FaultPer) -> &'static str {
 }
 
 /// How much a log is worth beside the planning defaults.
-pub fn worth(log: &Log) -> String {
+pub fn worth(log: &Log, units: UnitSystem) -> String {
     let seen: u32 = log.rates.iter().map(|rate| rate.seen).sum();
     let weight = if usize::try_from(seen).is_ok_and(|seen| seen >= ENOUGH_ENTRIES) {
         "the log outweighs them now"
@@ -295,7 +295,7 @@ pub fn worth(log: &Log) -> String {
     format!(
         "{} after the first day, {} of fence watched. The planning defaults are worth 2 years of a kilometre; {weight}.",
         faults_counted(seen),
-        length(Length::metres(log.fence_km * 1000.0), UnitSystem::Metric)
+        length(Length::metres(log.fence_km * 1000.0), units)
     )
 }
 
@@ -308,11 +308,6 @@ pub fn rate_cells(rate: &FaultRate, catalogue: &Catalogue) -> [String; 5] {
         format!("{} ({} to {})", number_with(rate.mean, 1), number_with(rate.between.0, 1), number_with(rate.between.1, 1))
     });
     [what, rate.seen.to_string(), default, now, rate.yearly.map_or_else(String::new, |yearly| number_with(yearly, 1))]
-}
-
-/// The length of the pieces that are compared, for headings.
-pub fn piece_length(units: UnitSystem) -> String {
-    length(Length::metres(BIN_M), units)
 }
 
 /// A row that cannot be used: `row 5, lat: found 91; allowed is a number ...`.
@@ -356,6 +351,41 @@ fn kind(of: &Kind) -> String {
 /// A row as it was written: `row 7: “something odd” (2026-05-03)`.
 pub fn written(found: &Found) -> String {
     let text = if found.text.is_empty() { String::new() } else { format!(": “{}”", found.text) };
-    let time = found.time.as_deref().map_or_else(String::new, |time| format!(" ({time})"));
+    let time = found.time.as_deref().map_or_else(String::new, |time| format!(" ({})", plain_time(time)));
     format!("row {}{text}{time}", found.number)
+}
+
+/// A time as plans write it, without what only programs need: `2026-05-03 14:20`.
+fn plain_time(time: &str) -> String {
+    match (day_of(time), minute_of(time)) {
+        (Some(day), Some(minute)) => format!("{day} {minute}"),
+        (Some(day), None) => day.to_string(),
+        (None, _) => time.to_owned(),
+    }
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn every_kind_of_fault_has_its_words() {
+        for row in &Catalogue::built_in().faults {
+            assert!(FAULTS.iter().any(|(word, _)| *word == row.id), "{}", row.id);
+        }
+        for (word, _) in OTHER_WORDS {
+            assert!(FAULTS.iter().any(|(known, _)| *known == word), "{word}");
+        }
+        assert_eq!((fault("branch").as_str(), fault("badger").as_str()), ("a branch on a strand", "badger"));
+    }
+
+    #[test]
+    fn times_and_numbers_are_told_plainly() {
+        for (time, told) in [("2026-05-03T14:20:00Z", "2026-05-03 14:20"), ("2026-05-03", "2026-05-03"), ("in May", "in May")] {
+            assert_eq!(plain_time(time), told);
+        }
+        let one = Expectation { low_kv: 5.21, high_kv: 5.24, ground: None };
+        let wide = Expectation { low_kv: 4.8, high_kv: 5.6, ground: None };
+        assert_eq!((expectation(&one), expectation(&wide)), ("5.2\u{a0}kV".to_owned(), "4.8 to 5.6\u{a0}kV".to_owned()));
+    }
 }

@@ -14,7 +14,7 @@ pub const OTHER_WORDS: [(&str, &[&str]); 5] = [
 /// What can also be no more than a place to read a voltmeter at.
 const PLACES: [&str; 8] = ["post", "joint", "earth", "rod", "energizer", "battery", "tree", "cable"];
 /// Where two kinds are named, the one that comes first here is meant: "insulator broken", "branch, wire slack".
-const RANK: [&str; 16] = [
+const RANK: [&str; 17] = [
     STRIKE,
     "lightning",
     "insulator",
@@ -31,6 +31,7 @@ const RANK: [&str; 16] = [
     "contact",
     "slack",
     "break",
+    "energizer",
 ];
 /// What is said of a thing that is mended.
 const MENDED: [&str; 8] = ["mended", "fixed", "repaired", "cleared", "replaced", "done", "removed", "cut back"];
@@ -215,6 +216,14 @@ mod tests {
         }
         assert_eq!(understand("6 kV 12,5 A", Catalogue::built_in()).amp, Some(12.5));
         assert_eq!(understand("see IMG_0042.JPG", Catalogue::built_in()).photo.as_deref(), Some("IMG_0042.JPG"));
+    }
+
+    #[test]
+    fn every_kind_has_its_rank() {
+        let rows = Catalogue::built_in().faults.iter().map(|row| row.id.as_str());
+        for kind in rows.chain(OTHER_WORDS.map(|(kind, _)| kind)) {
+            assert!(RANK.contains(&kind), "{kind}");
+        }
     }
 
     #[test]
