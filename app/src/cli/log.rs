@@ -322,7 +322,7 @@ fn due_json(due: &hillwire_core::log::Due) -> Value {
         WhyDue::LikelyFault => "likely_fault",
     };
     json!({
-        "last": due.last.map(|day| day.to_string()), "next": due.next.to_string(), "why": why,
+        "last": due.last.map(|day| day.to_string()), "next": due.next.to_string(), "why": why, "late_days": due.late_days,
         "expected_faults": number(due.expected), "weekly_faults": number(due.weekly),
     })
 }

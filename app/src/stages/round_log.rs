@@ -89,7 +89,10 @@ fn lesson(ui: &mut Ui, teaching: &words::log::Teaching, commands: &mut Vec<Comma
 fn rates(ui: &mut Ui, session: &Session, log: &Log) {
     ui.add_space(4.0);
     egui::CollapsingHeader::new("How often what fails").id_salt("fault rates").show(ui, |ui| {
-        ui.add(egui::Label::new(RichText::new(words::log::worth(log, session.units())).small().color(theme::inks(ui).faint_ink)).wrap());
+        ui.add(
+            egui::Label::new(RichText::new(words::log::worth(log, session.units())).small().color(theme::inks(ui).faint_ink))
+                .wrap(),
+        );
         egui::Grid::new("fault-rates").num_columns(4).spacing([8.0, 2.0]).striped(true).show(ui, |ui| {
             for text in ["", "seen", "a year per km, gate, unit", "here"] {
                 ui.add(egui::Label::new(RichText::new(text).small().strong()).wrap());

@@ -1,11 +1,11 @@
 //! The log as people read it: entries, where they stand, and what they teach.
 
-use super::{FAULTS, count, day, day_of_year, ground_state, hours, length, number_with};
+use super::{FAULTS, count, day, day_of_year, days, ground_state, hours, length, number_with};
 use hillwire_core::catalogue::{Catalogue, FaultPer};
 use hillwire_core::land::MapPoint;
 use hillwire_core::log::{
-    Against, Due, ENOUGH_ENTRIES, Entry, Expectation, FaultRate, Found, FoundAs, Log, OTHER_WORDS, PlaceReadings, Stands,
-    Taken, Weak, What, WhyDue, Wooded, WrittenTrouble, Year, day_of, held_against, minute_of,
+    Against, Due, ENOUGH_ENTRIES, Entry, Expectation, FaultRate, Found, FoundAs, Log, OTHER_WORDS, PlaceReadings, Stands, Taken,
+    Weak, What, WhyDue, Wooded, WrittenTrouble, Year, day_of, held_against, minute_of,
 };
 use hillwire_core::plan::{FeatureId, Kind, Plan, UnitSystem};
 use hillwire_core::units::Length;
@@ -160,6 +160,13 @@ fn capped(mut all: Vec<Teaching>, one: &str, many: &str, how: &str) -> Vec<Teach
 /// When the next round is due, and why.
 pub fn due(due: &Due) -> String {
     let next = day(due.next);
+    if due.late_days > 0 {
+        let late = days(f64::from(due.late_days));
+        return format!(
+            "A round was due on {next}: it is {late} late. Since the last one, {} to be expected.",
+            faults_are(due.expected)
+        );
+    }
     match &due.why {
         WhyDue::NoneYet => "No round has been written down yet. The first one shows how the fence is when it is new.".to_owned(),
         WhyDue::NewAnimals { paddock, since } => format!(

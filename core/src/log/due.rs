@@ -47,6 +47,8 @@ pub struct Due {
     pub next: Date,
     /// Why.
     pub why: WhyDue,
+    /// How many days it is late, 0 where it is not.
+    pub late_days: i32,
     /// How many faults are expected to have come since the last round.
     pub expected: f64,
     /// How many are expected from one round to the next at a week apart, now.
@@ -70,7 +72,7 @@ pub(super) fn due(lesson: &Lesson, rates: &[FaultRate]) -> Option<Due> {
     let after = |day: Date, days: i8| day.checked_add(i32::from(days).days()).unwrap_or(day);
     let weekly = expect(on, after(on, USUAL_DAYS));
     let Some(last) = last else {
-        return Some(Due { last: None, next: on, why: WhyDue::NoneYet, expected: 0.0, weekly });
+        return Some(Due { last: None, next: on, why: WhyDue::NoneYet, late_days: 0, expected: 0.0, weekly });
     };
     let likely = (1..USUAL_DAYS).map(|days| after(last, days)).find(|day| expect(last, *day) >= LIKELY_FAULTS);
     let (next, why) = match (newcomers(lesson), likely) {
@@ -78,7 +80,8 @@ pub(super) fn due(lesson: &Lesson, rates: &[FaultRate]) -> Option<Due> {
         (None, Some(day)) => (day, WhyDue::LikelyFault),
         (None, None) => (after(last, USUAL_DAYS), WhyDue::Week),
     };
-    Some(Due { last: Some(last), next, why, expected: expect(last, on), weekly })
+    let late_days = next.until(on).map_or(0, |span| span.get_days()).max(0);
+    Some(Due { last: Some(last), next, why, late_days, expected: expect(last, on), weekly })
 }
 
 /// The paddock into which animals came last, if that is less than a week ago.

@@ -180,6 +180,9 @@ fn the_next_round_is_a_week_off_unless_animals_are_new_or_a_fault_is_likely() {
     assert_eq!(due(vec![], date(2026, 7, 1)).why, WhyDue::NoneYet);
     let usual = due(vec![reading("r", "2026-07-01", 5.0, 10.0)], date(2026, 7, 3));
     assert_eq!((usual.next, usual.why.clone()), (date(2026, 7, 8), WhyDue::Week), "{usual:?}");
+    let late = due(vec![reading("r", "2026-07-01", 5.0, 10.0)], date(2026, 7, 20));
+    assert_eq!((usual.late_days, late.late_days), (0, 12));
+    assert!(late.expected > usual.expected, "{late:?}");
     let paddock = Paddock { stock: Some("sows".to_owned()), from: Some(date(2026, 6, 30)), until: None };
     let fresh =
         due(vec![reading("r", "2026-07-01", 5.0, 10.0), point("home", Kind::Paddock(paddock), 500.0, 40.0)], date(2026, 7, 3));
