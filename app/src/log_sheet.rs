@@ -84,7 +84,8 @@ fn row(ui: &mut Ui, index: usize, found: &Found, taken: &Taken, commands: &mut V
 
 /// What a row can be taken as: what it was understood as first.
 fn choices(found: &Found) -> Vec<Taken> {
-    let mut all: Vec<Taken> = if is_asked(found) { Vec::new() } else { vec![Taken::As(found.found.clone())] };
+    let first = if is_asked(found) { found.as_reading() } else { Some(found.found.clone()) };
+    let mut all: Vec<Taken> = first.map(Taken::As).into_iter().collect();
     all.extend(words::FAULTS.iter().map(|(word, _)| Taken::As(found.as_fault(word))));
     all.extend([Taken::As(found.as_photo()), Taken::Mark, Taken::Leave]);
     all

@@ -2,13 +2,14 @@
 
 use super::LogFrom;
 use super::entry::day_of;
-use super::understood::{Meaning, understand};
+use super::understood::{Meaning, likely_kv, understand};
 use super::written::{WrittenPlace, WrittenRow, WrittenTrouble, shown};
 use crate::land::{Frame, MapPoint, Position};
 use crate::plan::{
     ENTRY_REACH_M, Edit, EntryLine, Fault, Feature, FeatureId, FreshIds, Geometry, Kind, Network, Photo, Plan, Reading,
 };
 use crate::units::Length;
+use jiff::civil::Date;
 use std::collections::{HashMap, HashSet};
 
 /// Farther from every line than this is another holding, metres (`common-practice`).
@@ -89,6 +90,12 @@ impl Found {
             of: self.of.clone(),
             ..Fault::default()
         })])
+    }
+    /// It as a reading, where a number in it could be one.
+    pub fn as_reading(&self) -> Option<FoundAs> {
+        let kv = Some(likely_kv(&self.text)?);
+        let (at_time, of) = (self.time.clone(), self.of.clone());
+        Some(FoundAs::Entries(vec![Kind::Reading(Reading { kv, at_time, energizer_on: Some(true), of, ..Reading::default() })]))
     }
     /// It as a photograph.
     pub fn as_photo(&self) -> FoundAs {
@@ -195,7 +202,7 @@ impl Judging<'_> {
         }
         meaning.kv = row.kv.or(meaning.kv);
         meaning.amp = row.amp.or(meaning.amp);
-        let found = as_entries(row, &meaning, &of).or_else(|| {
+        let found = as_entries(row, &meaning, &of, self.from.on).or_else(|| {
             let fault = known.standing(at_map).filter(|_| meaning.mended)?;
             Some(FoundAs::Mended { id: fault.clone(), time: row.time.clone().unwrap_or_else(|| self.from.on.to_string()) })
         });
@@ -214,7 +221,7 @@ impl Judging<'_> {
     }
 }
 
-fn as_entries(row: &WrittenRow, meaning: &Meaning, of: &EntryLine) -> Option<FoundAs> {
+fn as_entries(row: &WrittenRow, meaning: &Meaning, of: &EntryLine, on: Date) -> Option<FoundAs> {
     let mut kinds = Vec::new();
     if meaning.kv.is_some() || meaning.amp.is_some() {
         kinds.push(Kind::Reading(Reading {
@@ -230,7 +237,7 @@ fn as_entries(row: &WrittenRow, meaning: &Meaning, of: &EntryLine) -> Option<Fou
         kinds.push(Kind::Fault(Fault {
             what: Some(fault.clone()),
             seen: row.time.clone(),
-            mended: row.time.clone().filter(|_| meaning.mended),
+            mended: meaning.mended.then(|| row.time.clone().unwrap_or_else(|| on.to_string())),
             minutes: row.minutes,
             parts: row.parts.clone(),
             photo: meaning.photo.clone(),

@@ -40,9 +40,10 @@ const PHOTO: [&str; 3] = ["photo", "picture", "image"];
 const PHOTO_ENDINGS: [&str; 4] = [".jpg", ".jpeg", ".png", ".heic"];
 /// What a planned stop's name has beside its voltage.
 const EXPECTED: &str = "expect";
-/// A bare number up to here is kilovolts, from [`LEAST_VOLT`] on volts; between them it is nothing.
+/// A bare number with decimals up to here is kilovolts, a whole one from [`LEAST_VOLT`] on volts. Small whole numbers are nothing: phones
+/// and receivers number their waypoints so.
 const MOST_KV: f64 = 20.0;
-const LEAST_VOLT: f64 = 100.0;
+const LEAST_VOLT: f64 = 1000.0;
 
 /// What a text says.
 #[derive(Clone, Debug, Default, PartialEq)]
@@ -139,6 +140,14 @@ pub(super) fn decimal(written: &str) -> Option<f64> {
     plain.parse::<f64>().ok().filter(|value| is_plain && value.is_finite())
 }
 
+/// The only number of a text that could be kilovolts, though nothing says so: `4.8 at the gate`.
+pub(super) fn likely_kv(text: &str) -> Option<f64> {
+    match numbers(&text.to_lowercase()).as_slice() {
+        [only] if only.value > 0.0 && only.value <= MOST_KV => Some(only.value),
+        _ => None,
+    }
+}
+
 /// Kilovolts: a number with its unit, else the whole text as a bare number.
 fn volts(text: &str, numbers: &[Measured]) -> Option<f64> {
     let with_unit = numbers.iter().find_map(|number| match number.unit.as_str() {
@@ -149,8 +158,8 @@ fn volts(text: &str, numbers: &[Measured]) -> Option<f64> {
     let bare = || match numbers {
         [only] if text.trim_matches(|c: char| c.is_ascii_digit() || matches!(c, '.' | ',' | ' ')).is_empty() => {
             match only.value {
-                kv if kv > 0.0 && kv <= MOST_KV => Some(kv),
-                volt if (LEAST_VOLT..=MOST_KV * 1000.0).contains(&volt) => Some(volt / 1000.0),
+                kv if kv > 0.0 && kv <= MOST_KV && text.contains(['.', ',']) => Some(kv),
+                volt if (LEAST_VOLT..=MOST_KV * 1000.0).contains(&volt) && !text.starts_with('0') => Some(volt / 1000.0),
                 _ => None,
             }
         }
@@ -179,7 +188,7 @@ mod tests {
 
     #[test]
     fn what_was_written_on_a_round_is_understood() {
-        let rows: [(&str, Option<f64>, Option<&str>, bool); 29] = [
+        let rows: [(&str, Option<f64>, Option<&str>, bool); 33] = [
             ("branch", None, Some("branch"), false),
             ("5.2 kV", Some(5.2), None, false),
             ("5,2kv", Some(5.2), None, false),
@@ -187,6 +196,10 @@ mod tests {
             ("4800", Some(4.8), None, false),
             ("4800 V", Some(4.8), None, false),
             ("50", None, None, false),
+            ("5", None, None, false),
+            ("012", None, None, false),
+            ("0004", None, None, false),
+            ("4.8 at the gate", None, None, false),
             ("insulator broken at gate", None, Some("insulator"), false),
             ("Broken insulators x2", None, Some("insulator"), false),
             ("mended", None, None, true),
@@ -214,6 +227,7 @@ mod tests {
             let meaning = understand(text, Catalogue::built_in());
             assert_eq!((meaning.kv, meaning.fault.as_deref(), meaning.mended), (kv, fault, mended), "{text}");
         }
+        assert_eq!((likely_kv("4.8 at the gate"), likely_kv("012"), likely_kv("3 of 5")), (Some(4.8), Some(12.0), None));
         assert_eq!(understand("6 kV 12,5 A", Catalogue::built_in()).amp, Some(12.5));
         assert_eq!(understand("see IMG_0042.JPG", Catalogue::built_in()).photo.as_deref(), Some("IMG_0042.JPG"));
     }
