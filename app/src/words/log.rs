@@ -4,8 +4,8 @@ use super::{FAULTS, count, day, day_of_year, days, ground_state, hours, length, 
 use hillwire_core::catalogue::{Catalogue, FaultPer};
 use hillwire_core::land::MapPoint;
 use hillwire_core::log::{
-    Against, Due, ENOUGH_ENTRIES, Entry, Expectation, FaultRate, Found, FoundAs, Log, OTHER_WORDS, PlaceReadings, Stands, Taken,
-    Weak, What, WhyDue, Wooded, WrittenTrouble, Year, day_of, held_against, minute_of,
+    Against, Due, ENOUGH_ENTRIES, Entry, Expectation, FaultRate, Found, FoundAs, Log, PlaceReadings, Stands, Taken, Weak, What,
+    WhyDue, Wooded, WrittenTrouble, Year, day_of, held_against, minute_of,
 };
 use hillwire_core::plan::{FeatureId, Kind, Plan, UnitSystem};
 use hillwire_core::units::Length;
@@ -374,6 +374,7 @@ fn plain_time(time: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use hillwire_core::log::OTHER_WORDS;
 
     #[test]
     fn every_kind_of_fault_has_its_words() {
