@@ -38,8 +38,8 @@ const MENDED: [&str; 8] = ["mended", "fixed", "repaired", "cleared", "replaced",
 /// What is said of a photograph.
 const PHOTO: [&str; 3] = ["photo", "picture", "image"];
 const PHOTO_ENDINGS: [&str; 4] = [".jpg", ".jpeg", ".png", ".heic"];
-/// What a planned stop's name has beside its voltage.
-const EXPECTED: &str = "expect";
+/// What a planned stop's name has beside its voltage: `03 5.4 kV, least 4.2 kV`.
+const EXPECTED: [&str; 2] = ["expect", "least"];
 /// A bare number with decimals up to here is kilovolts, a whole one from [`LEAST_VOLT`] on volts. Small whole numbers are nothing: phones
 /// and receivers number their waypoints so.
 const MOST_KV: f64 = 20.0;
@@ -71,7 +71,7 @@ impl Meaning {
 pub fn understand(text: &str, catalogue: &Catalogue) -> Meaning {
     let small = text.trim().to_lowercase();
     // A stop of a round that was planned says what to expect there: that is no reading.
-    if small.contains(EXPECTED) {
+    if EXPECTED.iter().any(|word| small.contains(word)) {
         return Meaning::default();
     }
     let numbers = numbers(&small);
@@ -188,7 +188,7 @@ mod tests {
 
     #[test]
     fn what_was_written_on_a_round_is_understood() {
-        let rows: [(&str, Option<f64>, Option<&str>, bool); 33] = [
+        let rows: [(&str, Option<f64>, Option<&str>, bool); 34] = [
             ("branch", None, Some("branch"), false),
             ("5.2 kV", Some(5.2), None, false),
             ("5,2kv", Some(5.2), None, false),
@@ -216,6 +216,7 @@ mod tests {
             ("reeds", None, None, false),
             ("", None, None, false),
             ("3: expect 5.4 kV", None, None, false),
+            ("03 5.4 kV, least 4.2 kV gate", None, None, false),
             ("energizer 6.1 kV 12 A", Some(6.1), None, false),
             ("25 kV", None, None, false),
             ("-3", None, None, false),
