@@ -138,6 +138,7 @@ impl Session {
                 return;
             }
             to.recipient = Recipient::Round;
+            to.round = (self.round_view.by, self.round_view.extent);
         }
         let request = self.share_request(to);
         self.worker.share(path, request);

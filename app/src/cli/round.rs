@@ -4,6 +4,7 @@ use super::answer::{Answer, Stop as Stopped, check_outputs};
 use super::json::{maybe, number};
 use super::opened::{Opened, PlanOptions};
 use super::power::State;
+use super::share::OnPaper;
 use super::table::{Side, paragraph, table};
 use crate::clock::today;
 use crate::files::Waiting;
@@ -12,15 +13,16 @@ use clap::Args;
 use hillwire_core::catalogue::{GroundState, KitKind};
 use hillwire_core::job::Job;
 use hillwire_core::round::{Asked, By, Extent, Leg, Round, Stop, Task, YardBy, round as round_of};
+use hillwire_core::share::{Paper, pdf, stacked, table_sheets};
 use hillwire_core::units::Length;
 use jiff::civil::Date;
 use serde_json::{Map, Value, json};
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 
 /// The way round from the yard: legs that are ridden and walked, stops with what a voltmeter should read, feed and water, what to take along.
 #[derive(Args)]
 #[command(
-    after_help = "Example:\n  hillwire round my-farm.plan.geojson --gpx round.gpx\n  hillwire round my-farm.plan.geojson --short --on-foot"
+    after_help = "Example:\n  hillwire round my-farm.plan.geojson --gpx round.gpx\n  hillwire round my-farm.plan.geojson --short --on-foot --sheet round.pdf"
 )]
 pub struct Options {
     #[command(flatten)]
@@ -40,6 +42,12 @@ pub struct Options {
     /// Write the way and the stops for a receiver or phone
     #[arg(long, value_name = "F.gpx")]
     gpx: Option<PathBuf>,
+    /// Write a table to be filled in by pencil on the way: .pdf or .svg
+    #[arg(long, value_name = "F.pdf")]
+    sheet: Option<PathBuf>,
+    /// What the table is printed on
+    #[arg(long, value_enum, default_value = "a4")]
+    paper: OnPaper,
 }
 
 /// Prints the round.
@@ -47,9 +55,8 @@ pub struct Options {
 /// # Errors
 /// When a file cannot be used, or there is nothing to go round.
 pub fn round(options: &Options, job: &Job) -> Result<Answer, Stopped> {
-    if let Some(gpx) = &options.gpx {
-        check_outputs(&[gpx], &[&options.plan.plan])?;
-    }
+    let outputs: Vec<&Path> = options.gpx.iter().chain(&options.sheet).map(PathBuf::as_path).collect();
+    check_outputs(&outputs, &[&options.plan.plan])?;
     let on = options.date.unwrap_or_else(today);
     let opened = options.plan.open_on(Some(on), job)?;
     let plan = &opened.file.plan;
@@ -69,8 +76,24 @@ pub fn round(options: &Options, job: &Job) -> Result<Answer, Stopped> {
         let bytes = words::round::round_on_receiver(&found, plan, opened.frame, opened.units);
         answer.outputs.push(Waiting::of_bytes(path, &bytes)?);
     }
+    if let Some(path) = &options.sheet {
+        let bytes = sheet_bytes(path, options.paper.into(), &found, &opened)?;
+        answer.outputs.push(Waiting::of_bytes(path, &bytes)?);
+    }
     answer.notes = opened.notes;
     Ok(answer)
+}
+
+/// The table to be filled in, by the ending of its file.
+fn sheet_bytes(path: &Path, paper: Paper, round: &Round, opened: &Opened) -> Result<Vec<u8>, Stopped> {
+    let named = |says: String| Stopped::unusable(format!("{}: {says}", path.display()));
+    let table = words::round_table(&opened.file.plan, round, opened.catalogue());
+    let sheets = table_sheets(&table, paper);
+    match path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).as_deref() {
+        Some("pdf") => pdf(&table.title, &sheets).map_err(|trouble| named(trouble.to_string())),
+        Some("svg") => stacked(sheets).map(|all| all.to_svg()).ok_or_else(|| named("there is nothing to print".to_owned())),
+        _ => Err(named("a sheet is written as .pdf or .svg".to_owned())),
+    }
 }
 
 struct Told<'a> {

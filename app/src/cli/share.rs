@@ -59,11 +59,20 @@ enum To {
 
 /// What it is printed on.
 #[derive(Clone, Copy, ValueEnum)]
-enum OnPaper {
+pub(super) enum OnPaper {
     /// 210 by 297 mm
     A4,
     /// 8.5 by 11 inches
     Letter,
+}
+
+impl From<OnPaper> for Paper {
+    fn from(paper: OnPaper) -> Self {
+        match paper {
+            OnPaper::A4 => Self::A4,
+            OnPaper::Letter => Self::Letter,
+        }
+    }
 }
 
 impl Options {
@@ -79,11 +88,12 @@ impl Options {
                 To::Contractor => Recipient::Contractor,
                 To::Round => Recipient::Round,
             },
-            paper: if matches!(self.paper, OnPaper::Letter) { Paper::Letter } else { Paper::A4 },
+            paper: self.paper.into(),
             grey: self.grey,
             scale: self.scale,
             line: self.line.as_deref().map(FeatureId::new),
             contact: self.contact.clone(),
+            round: Default::default(),
         }
     }
 }

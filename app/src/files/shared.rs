@@ -2,12 +2,13 @@
 
 use super::{png_of, read_whole};
 use crate::words;
-use hillwire_core::catalogue::Catalogue;
+use hillwire_core::catalogue::{Catalogue, GroundState};
 use hillwire_core::land::Ground;
 use hillwire_core::order::Order;
 use hillwire_core::order::quote::{Quote, quote};
 use hillwire_core::outcome::{LineOutcome, Outcome};
 use hillwire_core::plan::{FeatureId, Kind, Plan};
+use hillwire_core::round::{Asked, By, Extent, Round, round};
 use hillwire_core::share::{
     self, Drawing, MapSheet, Paper, Part, Recipient, SectionPaper, SectionPicture, WorkWords, fitted_sheet, map_sheet,
     order_xlsx, pdf, read_sheet, section_drawing, table_sheets,
@@ -47,6 +48,8 @@ pub struct Addressed {
     pub line: Option<FeatureId>,
     /// Whom to ask, for sheets and pages.
     pub contact: Option<String>,
+    /// How the round is gone, and how much of it, for who goes it.
+    pub round: (By, Extent),
 }
 
 /// Endings of files that can be written.
@@ -89,7 +92,7 @@ impl Sharing<'_> {
                 line.and_then(|line| self.section(line, SectionPaper::Screen))
                     .ok_or_else(|| format!("there is no line {id} on known ground to draw"))?
             }
-            None => self.map()?,
+            None => self.map(self.round().as_ref())?,
         };
         Ok(self.inked(drawing))
     }
@@ -101,8 +104,9 @@ impl Sharing<'_> {
     pub fn sheets(&self) -> Result<Vec<Drawing>, String> {
         let (to, paper) = (self.to.recipient, self.to.paper);
         let mut sheets = Vec::new();
+        let round = self.round();
         if to.sees(Part::Fence) && self.to.line.is_none() {
-            sheets.push(self.map()?);
+            sheets.push(self.map(round.as_ref())?);
         }
         if to.sees(Part::Posts) {
             let is_wanted = |line: &&std::sync::Arc<LineOutcome>| match &self.to.line {
@@ -118,6 +122,9 @@ impl Sharing<'_> {
             let table = words::order_table(self.plan, &self.outcome.order, self.catalogue, to, self.on);
             sheets.extend(table_sheets(&table, paper));
         }
+        if let Some(round) = &round {
+            sheets.extend(table_sheets(&words::round_table(self.plan, round, self.catalogue), paper));
+        }
         if sheets.is_empty() {
             return Err("there is nothing to print yet".to_owned());
         }
@@ -128,11 +135,23 @@ impl Sharing<'_> {
         if self.to.grey { drawing.in_grey() } else { drawing }
     }
 
-    fn map(&self) -> Result<Drawing, String> {
+    /// The round, for who goes it; `None` for all others, and where there is none.
+    fn round(&self) -> Option<Round> {
+        let asked = |(by, extent): (By, Extent)| Asked {
+            by,
+            extent,
+            on: Some(self.on),
+            state: GroundState::from_word(&self.plan.head.ground.state).unwrap_or(GroundState::Damp),
+        };
+        let is_wanted = self.to.recipient == Recipient::Round && self.to.line.is_none();
+        is_wanted.then(|| round(self.plan, self.outcome, self.ground, self.catalogue, asked(self.to.round)).ok()).flatten()
+    }
+
+    fn map(&self, round: Option<&Round>) -> Result<Drawing, String> {
         let to = self.to;
         let words = words::map_words(self.plan, self.outcome, to.recipient, self.on, to.contact.as_deref());
         let (plan, outcome, ground) = (self.plan, self.outcome, self.ground);
-        let sheet = MapSheet { plan, outcome, ground, to: to.recipient, paper: to.paper, scale: to.scale, words };
+        let sheet = MapSheet { plan, outcome, ground, to: to.recipient, paper: to.paper, scale: to.scale, round, words };
         map_sheet(&sheet).map_err(|trouble| trouble.to_string())
     }
 

@@ -20,6 +20,7 @@ mod power;
 mod pulse;
 mod reach;
 pub mod round;
+mod round_sheet;
 mod rows;
 mod rules;
 mod section;
@@ -46,6 +47,7 @@ pub use power::{
 };
 pub use pulse::{BREAK_OF_ONE, CROSSINGS, DIRECTIONS, FAULTS, MEASURED, SWITCH, figures, pulse_fact, sentence};
 pub use reach::{DRIVING_CAUTION, longest_walk, on_foot, reach_class, reach_class_means};
+pub use round_sheet::round_table;
 pub use rows::{CatalogueRow, catalogue_rows, small_mass, source_in_full};
 pub use rules::{RULES, rule, rule_word};
 pub use section::{Cells, TREE_CAUTION, cells_under, section_notes, tree, trust_in};

@@ -7,7 +7,7 @@ use hillwire_core::order::quote::Asked;
 use hillwire_core::order::{ItemGroup, Order};
 use hillwire_core::outcome::Outcome;
 use hillwire_core::plan::{Kind, Plan};
-use hillwire_core::share::{Column, MapWords, PageWords, Part, Recipient, TableSheet};
+use hillwire_core::share::{Column, MapWords, PageWords, Part, Recipient, Rows, TableSheet};
 use hillwire_core::units::Length;
 use jiff::civil::Date;
 
@@ -44,7 +44,9 @@ pub fn recipient_sees(to: Recipient) -> &'static str {
         Recipient::Contractor => {
             "Map, posts, findings, notes, what is to be bought and the work. No prices, animals or readings."
         }
-        Recipient::Round => "Map, posts, findings, notes, readings and faults. Nothing to be bought.",
+        Recipient::Round => {
+            "Map with the way round, posts, findings, notes, readings and faults, a table to fill in. Nothing to be bought."
+        }
     }
 }
 
@@ -77,6 +79,7 @@ pub fn map_words(plan: &Plan, outcome: &Outcome, to: Recipient, on: Date, contac
         cautions: sheet_cautions(to),
         scale: |scale| format!("Scale 1 : {}", grouped(scale)),
         contours: |every_m| format!("Contour lines every {every_m} m of height"),
+        round: ["the round, ridden", "the round, on foot"],
     }
 }
 
@@ -144,7 +147,15 @@ pub fn order_table(plan: &Plan, order: &Order, catalogue: &Catalogue, to: Recipi
     }
     let mut cautions: Vec<String> = [cautions::ENERGIZER[1], cautions::EARTH[0]].map(str::to_owned).to_vec();
     cautions.push(LOCAL.to_owned());
-    TableSheet { title: title(plan, "to buy"), facts: vec![format!("As planned on {}", day(on))], columns, rows, below, cautions }
+    TableSheet {
+        title: title(plan, "to buy"),
+        facts: vec![format!("As planned on {}", day(on))],
+        columns,
+        rows,
+        below,
+        cautions,
+        filled_in: Rows::Read,
+    }
 }
 
 /// What a form of file is called, and what it is for, by its ending.

@@ -3,6 +3,7 @@
 use super::clip::Frame as PaperFrame;
 use super::drawing::{Anchor, Drawing, Pen, Place, Type, wrapped};
 use super::map_marks::{Key, furniture, ink_of, key_of, sign_of};
+use super::map_round;
 use super::recipient::{Part, Recipient};
 use super::sheet_paper::{BODY, HEADING, INK, MARGIN, Paper, Turned, foot, inside};
 use super::shown::{Shown, ShownShape, shown};
@@ -12,6 +13,7 @@ use crate::hold::{Post, PostRole};
 use crate::land::{Frame, Ground, MapPoint, MapRect, Position};
 use crate::outcome::Outcome;
 use crate::plan::{Kind, Plan, UnitSystem};
+use crate::round::{How, Round};
 
 /// What is drawn.
 pub struct MapSheet<'a> {
@@ -27,6 +29,8 @@ pub struct MapSheet<'a> {
     pub paper: Paper,
     /// Metres on the ground for one on paper; the largest picture that fits without it.
     pub scale: Option<u32>,
+    /// The way round, for who goes it.
+    pub round: Option<&'a Round>,
     /// What is written on it.
     pub words: MapWords,
 }
@@ -43,6 +47,8 @@ pub struct MapWords {
     pub scale: fn(u32) -> String,
     /// Of contour lines so far apart, in metres.
     pub contours: fn(f64) -> String,
+    /// Of a way that is ridden, and of one that is walked.
+    pub round: [&'static str; 2],
 }
 
 /// Why there is no sheet.
@@ -92,7 +98,10 @@ pub fn map_sheet(of: &MapSheet) -> Result<Drawing, MapTrouble> {
     let all = shown(of.plan, of.outcome, of.to);
     let frame = of.outcome.frame.ok_or(MapTrouble::Nothing)?;
     let rect = extent(&all, frame).ok_or(MapTrouble::Nothing)?;
-    let keys = keys(&all, of.to);
+    let mut keys = keys(&all, of.to);
+    if let Some(round) = of.round {
+        keys.extend(round_keys(round, of.words.round));
+    }
     let fits = |turned: Turned| {
         let map = map_frame(of, keys.len(), turned);
         let need = ((rect.max.x_m - rect.min.x_m) / (map.width() - 2.0 * ROOM))
@@ -179,6 +188,13 @@ fn keys(all: &[Shown], to: Recipient) -> Vec<(Key, String)> {
     keys
 }
 
+/// What the key explains of a round.
+fn round_keys(round: &Round, says: [&str; 2]) -> Vec<(Key, String)> {
+    let goes = |how: How| round.legs.iter().any(|leg| leg.how.is_ridden() == how.is_ridden());
+    let manners = [How::Ride, How::Walk].into_iter().zip(says).filter(|(how, _)| goes(*how));
+    manners.map(|(how, says)| (Key::Line(map_round::pen(how)), says.to_owned())).collect()
+}
+
 impl Sheet<'_> {
     fn draw(&mut self, all: &[Shown], keys: &[(Key, String)]) {
         self.drawing.area(&self.map.outline()[..4], "#fbf8f1", 1.0);
@@ -193,6 +209,9 @@ impl Sheet<'_> {
         all.iter().for_each(|one| self.point(one));
         if self.of.to.sees(Part::Findings) {
             self.findings();
+        }
+        if let Some(round) = self.of.round {
+            self.round(round);
         }
         self.names(all);
         self.drawing.line(&self.map.outline(), Pen::of(INK, 1.0));
@@ -219,6 +238,11 @@ impl Sheet<'_> {
         for (index, fact) in of.words.facts.iter().enumerate() {
             self.drawing.words((MARGIN, MARGIN + 28.0 + 12.0 * index as f64), fact, BODY);
         }
+    }
+
+    /// No name lies within so many points of this place.
+    pub(super) fn keep_clear(&mut self, (x, y): Place, half: f64) {
+        self.taken.push(PaperFrame { left: x - half, top: y - half, right: x + half, bottom: y + half });
     }
 
     pub(super) fn clipped(&mut self, line: &[Place], pen: Pen) {

@@ -68,6 +68,27 @@ pub struct TableSheet {
     pub below: Vec<String>,
     /// At the foot of each sheet.
     pub cautions: Vec<String>,
+    /// Whether it is read or filled in.
+    pub filled_in: Rows,
+}
+
+/// What the rows of a table are for.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+pub enum Rows {
+    /// They are read.
+    #[default]
+    Read,
+    /// They are filled in with a pencil: higher, with lines between the columns.
+    ByHand,
+}
+
+impl Rows {
+    fn height(self) -> f64 {
+        match self {
+            Self::Read => ROW,
+            Self::ByHand => 20.0,
+        }
+    }
 }
 
 const ROW: f64 = 15.0;
@@ -92,7 +113,7 @@ pub fn table_sheets(table: &TableSheet, paper: Paper) -> Vec<Drawing> {
             && let Some(cells) = rows.next()
         {
             row(&mut sheet, table, cells, y);
-            y += ROW;
+            y += table.filled_in.height();
         }
         y += 6.0;
         while y < bottom
@@ -145,7 +166,14 @@ fn row(sheet: &mut Drawing, table: &TableSheet, cells: &[String], y: f64) {
     for (index, text) in cells.iter().enumerate().take(table.columns.len()) {
         cell(sheet, table, index, text, (y, BODY));
     }
-    sheet.line(&[(MARGIN, y + 4.0), (sheet.width - MARGIN, y + 4.0)], Pen::of(RULE, 0.4));
+    let (low, high) = (y + 4.0, y + 4.0 - table.filled_in.height());
+    sheet.line(&[(MARGIN, low), (sheet.width - MARGIN, low)], Pen::of(RULE, 0.4));
+    if table.filled_in == Rows::ByHand {
+        for index in 1..table.columns.len() {
+            let x = column(sheet, table, index).0 - 3.0;
+            sheet.line(&[(x, low), (x, high)], Pen::of(RULE, 0.4));
+        }
+    }
 }
 
 fn cell(sheet: &mut Drawing, table: &TableSheet, index: usize, text: &str, (y, how): (f64, Type)) {
@@ -176,6 +204,20 @@ pub(super) fn foot(sheet: &mut Drawing, cautions: &[String], height: f64) {
         sheet.words((MARGIN, y), line, Type { ink: WARNING, ..SMALL });
         y += 10.0;
     }
+}
+
+/// Sheets one under the other in one drawing, for a form of file that has no pages.
+pub fn stacked(sheets: Vec<Drawing>) -> Option<Drawing> {
+    let first = sheets.first()?;
+    let height = sheets.iter().map(|sheet| sheet.height).sum();
+    let mut all = Drawing::sheet(first.width, height, &first.title.clone());
+    let mut top = 0.0;
+    for sheet in sheets {
+        let below = top + sheet.height;
+        sheet.laid_on(&mut all, (0.0, top), 1.0);
+        top = below;
+    }
+    Some(all)
 }
 
 /// A drawing made for the screen, as large as it fits on a sheet; across where that leaves it larger.

@@ -136,3 +136,43 @@ fn without_a_line_there_is_no_round_and_nothing_is_written() {
     assert!(ended.err.contains("empty.plan.geojson") && ended.err.contains("draw a fence"), "{}", ended.err);
     assert!(!desk.names().contains(&"round.gpx".to_owned()));
 }
+
+#[test]
+fn the_round_is_printed_as_a_table_to_fill_in_and_drawn_on_its_map() {
+    let desk = Desk::new();
+    for (paper, size) in [("a4", "595.276 x 841.89"), ("letter", "612 x 792")] {
+        let told = desk.run(&format!("round brackenhope.plan.geojson --sheet round.pdf --paper {paper} --json"));
+        assert_eq!(told.status, 0, "{told:?}");
+        let told = told.json();
+        let path = desk.path("round.pdf").display().to_string();
+        let Some(about) = output_of("pdfinfo", &[&path]) else { return };
+        assert!(about.contains(size), "{about}");
+        let Some(words) = output_of("pdftotext", &["-layout", &path, "-"]) else { return };
+        for heading in ["expected kV", "least kV", "read kV", "note", "Take along:", "dry / damp / wet / frozen"] {
+            assert!(words.contains(heading), "{heading}: {words}");
+        }
+        let one_line = words.split_whitespace().collect::<Vec<_>>().join(" ");
+        for caution in ["Switch the energizer off before you mend", "Local rules come first"] {
+            assert!(one_line.contains(caution), "{words}");
+        }
+        for stop in told["stops"].as_array().expect("stops") {
+            let number = stop["number"].as_u64().expect("a number").to_string();
+            let expected = stop["expect_kv"].as_f64().map_or_else(String::new, |kv| format!("{kv:.1}"));
+            let is_row = |line: &str| line.split_whitespace().next() == Some(number.as_str()) && line.contains(&expected);
+            assert!(words.lines().any(is_row), "stop {number} with {expected}: {words}");
+        }
+    }
+    assert_eq!(desk.run("round brackenhope.plan.geojson --sheet round.svg").status, 0);
+    assert!(String::from_utf8_lossy(&desk.read("round.svg")).contains("expected kV"));
+    let refused = desk.run("round brackenhope.plan.geojson --sheet round.docx");
+    assert!(refused.status == 2 && refused.err.contains("round.docx") && refused.err.contains(".pdf or .svg"), "{refused:?}");
+    // Whoever goes round it gets the way on the map and the table behind it; the neighbour gets neither.
+    assert_eq!(desk.run("share brackenhope.plan.geojson way.svg --for round").status, 0);
+    let way = String::from_utf8_lossy(&desk.read("way.svg")).into_owned();
+    assert!(way.contains("the round, on foot") && way.contains("the round, ridden"), "the key explains both");
+    assert_eq!(desk.run("share brackenhope.plan.geojson way.svg --for neighbour").status, 0);
+    assert!(!String::from_utf8_lossy(&desk.read("way.svg")).contains("the round"));
+    assert_eq!(desk.run("share brackenhope.plan.geojson way.pdf --for round --grey").status, 0);
+    let Some(words) = output_of("pdftotext", &[&desk.path("way.pdf").display().to_string(), "-"]) else { return };
+    assert!(words.contains("read kV"), "{words}");
+}

@@ -1,0 +1,79 @@
+//! The sheet that is taken along on a round, to be filled in by pencil.
+
+use super::round::{
+    LEAST_READING, ROUND_LIMITS, bearing, carried, leg, likely, minutes, ration, round_for, round_in_short, stop_at,
+    tasks_in_short, yard,
+};
+use super::{cautions, length, number_with};
+use hillwire_core::catalogue::Catalogue;
+use hillwire_core::plan::Plan;
+use hillwire_core::round::{Round, Stop, Task};
+use hillwire_core::share::{Column, Rows, TableSheet};
+
+/// What is written on the way itself.
+const FILLED_IN: &str =
+    "Day ______________   Time ________ to ________   Who ____________________   Ground: dry / damp / wet / frozen";
+
+/// A round as a table to be filled in: by leg, every stop with what a meter should read and room for what it does read.
+pub fn round_table(plan: &Plan, round: &Round, catalogue: &Catalogue) -> TableSheet {
+    let units = plan.head.units;
+    let column = |heading: &str, share: f64, numbers: bool| Column { heading: heading.to_owned(), share, numbers };
+    let columns = vec![
+        column("stop", 6.0, false),
+        column("place", 36.0, false),
+        column("what", 34.0, false),
+        column("expected kV", 12.0, true),
+        column("least kV", 10.0, true),
+        column("read kV", 12.0, false),
+        column("note", 26.0, false),
+    ];
+    let mut rows = Vec::new();
+    for (index, one) in round.legs.iter().enumerate() {
+        let how_far =
+            format!("{} · {} · {}", bearing(one.bearing_deg), length(one.length, units), minutes(round.leg_minutes(one)));
+        rows.push(vec![format!("{}  {} · {how_far}", index + 1, leg(one, plan, units))]);
+        rows.extend(one.stops.clone().map(|stop| stop_row(stop, &round.stops[stop], plan)));
+    }
+    let mut below = vec![LEAST_READING.to_owned()];
+    for (index, stop) in round.stops.iter().enumerate() {
+        let fed = stop.tasks.iter().filter_map(|task| if let Task::Feed(ration) = task { Some(ration) } else { None });
+        below.extend(fed.map(|one| format!("Stop {}: {}", index + 1, ration(one, units))));
+    }
+    below.push(String::new());
+    let kit: Vec<String> = round.kit.iter().map(|one| carried(one, catalogue)).collect();
+    below.push(format!("Take along: {}.", kit.join("; ")));
+    let likely: Vec<String> =
+        round.likely.iter().take(5).map(|one| likely(one, catalogue)).map(|(what, often)| format!("{what}: {often}")).collect();
+    if !likely.is_empty() {
+        below.push(format!("What may have come in a week: {}.", likely.join("; ")));
+    }
+    let name = if plan.head.name.is_empty() { "round".to_owned() } else { format!("{} · round", plan.head.name) };
+    let mut warnings: Vec<String> = cautions::ON_THE_ROUND.map(str::to_owned).to_vec();
+    warnings.push(ROUND_LIMITS.to_owned());
+    TableSheet {
+        title: name,
+        facts: vec![
+            round_in_short(round, units),
+            format!("{} {}", round_for(round), yard(&round.yard, plan)),
+            FILLED_IN.to_owned(),
+        ],
+        columns,
+        rows,
+        below,
+        cautions: warnings,
+        filled_in: Rows::ByHand,
+    }
+}
+
+fn stop_row(index: usize, stop: &Stop, plan: &Plan) -> Vec<String> {
+    let kv = |volt: f64| number_with(volt / 1e3, 1);
+    vec![
+        (index + 1).to_string(),
+        stop_at(stop, plan, plan.head.units),
+        tasks_in_short(stop, plan, plan.head.units),
+        stop.expected.map(|found| kv(found.volt)).unwrap_or_default(),
+        stop.expected.map(|found| kv(found.least_v)).unwrap_or_default(),
+        String::new(),
+        String::new(),
+    ]
+}
