@@ -34,10 +34,12 @@ pub enum Figure {
     MustFix,
     /// Findings to be looked at.
     LookAt,
+    /// Minutes of a round of all lines; known only where somebody worked the round out.
+    Round,
 }
 
 impl Figure {
-    /// All figures, in the order in which they are shown.
+    /// All figures that follow from the plan and its outcome alone, in the order in which they are shown.
     pub const ALL: [Self; 12] = [
         Self::Fence,
         Self::Posts,
@@ -103,6 +105,7 @@ pub fn figure(figure: Figure, plan: &Plan, outcome: &Outcome) -> Option<f64> {
         Figure::Area => Some(outcome.paddocks.iter().map(|paddock| paddock.area.as_square_metres()).sum()),
         Figure::MustFix => Some(weigh(Weight::MustFix)),
         Figure::LookAt => Some(weigh(Weight::LookAt)),
+        Figure::Round => None,
     }
 }
 

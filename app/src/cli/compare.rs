@@ -7,10 +7,12 @@ use super::opened::{Opened, PlanOptions};
 use super::table::{Side, paragraph, table};
 use crate::words;
 use clap::Args;
+use hillwire_core::catalogue::GroundState;
 use hillwire_core::compare::{Compared, Dominated, Figure, Reckoning, Term, break_even, compare as rows_of, dominated, owning};
 use hillwire_core::job::Job;
 use hillwire_core::outcome::{Kept, Outcome, outcome_on};
 use hillwire_core::plan::Plan;
+use hillwire_core::round::{Asked, By, Extent, round};
 use serde_json::{Map, Value, json};
 use std::path::PathBuf;
 use std::sync::Arc;
@@ -61,6 +63,7 @@ struct Second {
     name: String,
     plan: Plan,
     outcome: Arc<Outcome>,
+    round_min: Option<f64>,
     notes: Vec<String>,
 }
 
@@ -76,7 +79,9 @@ impl Options {
     fn second(&self, first: &Opened, job: &Job) -> Result<Second, Stop> {
         if let Some(b) = &self.b {
             let b = self.open(b, job)?;
-            return Ok(Second { name: b.file.plan.head.name.clone(), plan: b.file.plan, outcome: b.outcome, notes: b.notes });
+            let round_min = round_min(&b.file.plan, &b.outcome, &b);
+            let name = b.file.plan.head.name.clone();
+            return Ok(Second { name, plan: b.file.plan, outcome: b.outcome, round_min, notes: b.notes });
         }
         let name = self.layout.clone().unwrap_or_default();
         let plan = &first.file.plan;
@@ -86,7 +91,8 @@ impl Options {
             return Err(Stop::unusable(format!("{}: --layout: found {name}; allowed are {allowed}", self.a.display())));
         };
         let outcome = outcome_on(None, &with, 0, first.ground.as_deref(), first.catalogue(), &mut Kept::default());
-        Ok(Second { name, plan: with, outcome: Arc::new(outcome), notes: Vec::new() })
+        let round_min = round_min(&with, &outcome, first);
+        Ok(Second { name, plan: with, outcome: Arc::new(outcome), round_min, notes: Vec::new() })
     }
 }
 
@@ -97,11 +103,19 @@ impl Options {
 pub fn compare(options: &Options, job: &Job) -> Result<Answer, Stop> {
     let a = options.open(&options.a, job)?;
     let b = options.second(&a, job)?;
-    let rows = rows_of((&a.file.plan, &a.outcome), (&b.plan, &b.outcome));
+    let mut rows = rows_of((&a.file.plan, &a.outcome), (&b.plan, &b.outcome));
+    rows.push(Compared { figure: Figure::Round, a: round_min(&a.file.plan, &a.outcome, &a), b: b.round_min });
     let by = options.reckoning();
     let mut answer = if options.json { Answer::json(&as_json(&rows, &by)) } else { Answer::text(as_text(&a, &b, &rows, &by)) };
     answer.notes = a.notes.into_iter().chain(b.notes).collect();
     Ok(answer)
+}
+
+/// Minutes of a round of all lines with the vehicle, on ground as the plan says it is; `None` where there is no round.
+fn round_min(plan: &Plan, outcome: &Outcome, of: &Opened) -> Option<f64> {
+    let state = GroundState::from_word(&plan.head.ground.state).unwrap_or(GroundState::Damp);
+    let asked = Asked { by: By::Vehicle, extent: Extent::Whole, on: None, state };
+    Some(round(plan, outcome, of.ground.as_deref(), of.catalogue(), asked).ok()?.minutes())
 }
 
 /// The key of a figure, and what its value is divided by there.
@@ -119,6 +133,7 @@ pub(super) fn key(figure: Figure) -> (&'static str, f64) {
         Figure::Area => ("area_m2", 1.0),
         Figure::MustFix => ("must_fix", 1.0),
         Figure::LookAt => ("look_at", 1.0),
+        Figure::Round => ("round_min", 1.0),
     }
 }
 

@@ -20,6 +20,7 @@ pub fn compared_what(figure: Figure) -> &'static str {
         Figure::Area => "Enclosed ground",
         Figure::MustFix => "Must fix",
         Figure::LookAt => "Look at",
+        Figure::Round => "A round of all lines",
     }
 }
 
@@ -38,6 +39,7 @@ pub fn compared_in_short(figure: Figure) -> &'static str {
         Figure::Area => "enclosed",
         Figure::MustFix => "must fix",
         Figure::LookAt => "look at",
+        Figure::Round => "a round",
     }
 }
 
@@ -46,6 +48,7 @@ pub fn compared(figure: Figure, value: f64, currency: &str, units: UnitSystem) -
     match figure {
         Figure::Fence | Figure::LongWalk => length(Length::metres(value), units),
         Figure::Cost => money_short(value, currency),
+        Figure::Round => format!("{}\u{a0}min", number_with(value, 0)),
         Figure::Build => format!("{}\u{a0}h", number_with(value, 1)),
         Figure::Strikes => number_with(value, 2),
         Figure::FarEnd => voltage(value),

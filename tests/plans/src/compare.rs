@@ -4,7 +4,7 @@ use crate::desk::{Desk, assert_fits, assert_keys};
 use serde_json::{Value, json};
 
 const KEYS: &str =
-    "fence_m posts cost build_h strikes_per_year far_end_kv must_fix look_at water_gaps long_walk_m area_m2 corners";
+    "fence_m posts cost build_h strikes_per_year far_end_kv must_fix look_at water_gaps long_walk_m area_m2 corners round_min";
 
 #[test]
 fn two_plans_stand_side_by_side_with_the_figures_of_the_other_commands() {
