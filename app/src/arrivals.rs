@@ -56,6 +56,7 @@ impl Session {
                 Arrived::Contours(lines) => self.land.contours = Some(lines),
                 Arrived::Saved(path, plan) => self.take_saved(path, plan),
                 Arrived::Written(path) => self.notices.push(format!("Written: {}", path.display())),
+                Arrived::Courses(answer) => self.take_courses(answer),
                 Arrived::Trial(trial) => self.trial = Some(*trial).filter(|trial| trial.revision == self.history.revision()),
                 Arrived::Trouble(text) => self.notices.push(text),
             }
@@ -69,6 +70,7 @@ impl Session {
         if self.asked_revision != Some(now) {
             self.trial = None;
             self.helps = Asked::Not;
+            self.course_view.forget();
             self.search = Search::NotAsked;
             self.follow_layouts();
             self.asked_revision = Some(now);

@@ -9,6 +9,7 @@ use crate::order_view::OrderAsk;
 use crate::perform_draft::Stroke;
 use crate::power_view::Measured;
 use crate::round_view::RoundAsk;
+use crate::rerouting::CourseAsk;
 use crate::session::{Pointed, Selection, Stage};
 use crate::share_view::ShareAsk;
 use crate::tools::{Point, ToolKind};
@@ -210,6 +211,8 @@ pub enum Command {
     Share(ShareAsk),
     /// Set layouts aside, take them, hold them against each other.
     Layouts(LayoutAsk),
+    /// Look for other courses of a line, or take one.
+    Courses(CourseAsk),
     /// Show the order so.
     Order(OrderAsk),
     /// Show the log so, and take in what was written on a round.

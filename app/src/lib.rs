@@ -35,6 +35,7 @@ pub mod power_view;
 pub mod prices_sheet;
 mod recent;
 pub mod round_view;
+pub mod rerouting;
 mod section;
 pub mod selection;
 pub mod session;

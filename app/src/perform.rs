@@ -44,6 +44,7 @@ impl Session {
                 hands.picker.ask(Purpose::ComparePlan, self.home.path.as_deref(), hands.ctx)
             }
             Command::Layouts(ask) => self.perform_layout(ask),
+            Command::Courses(ask) => self.perform_courses(ask),
             Command::Stage(stage) => self.stage = stage,
             Command::Take(tool) => self.take(tool),
             Command::Select(selection) => self.selection = selection,

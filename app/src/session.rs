@@ -17,6 +17,7 @@ use crate::power_view::{PowerView, PulseOf, PulseShape};
 use crate::recent;
 use crate::round_view::RoundView;
 pub use crate::selection::Selection;
+use crate::rerouting::CourseView;
 use crate::shapes::Shapes;
 use crate::share_view::ShareView;
 use crate::sheets::PathWanted;
@@ -129,6 +130,8 @@ pub struct Session {
     pub power_view: PowerView,
     /// What the stage Share shows.
     pub share_view: ShareView,
+    /// Other courses of a line.
+    pub course_view: CourseView,
     /// Layouts side by side.
     pub layout_view: LayoutView,
     /// What the stage Order shows.
@@ -203,6 +206,7 @@ impl Session {
             search: Search::default(),
             power_view: PowerView::default(),
             share_view: ShareView::default(),
+            course_view: CourseView::default(),
             layout_view: LayoutView::default(),
             order_view: OrderView::default(),
             log_view: LogView::default(),

@@ -17,6 +17,7 @@ use crate::opening::{self, FileTrouble, MadeGround, Opened, OpenedPlan};
 use crate::order_view::Beside;
 use crate::power_view::{PulseOf, PulseShape};
 use crate::round_view;
+use crate::rerouting::CourseAnswer;
 use hillwire_core::catalogue::InUse;
 use hillwire_core::job::Job;
 use hillwire_core::land::{Frame, Ground, ShadeTile, Survey, survey};
@@ -73,6 +74,8 @@ pub enum Arrived {
     Surveys(Arc<Vec<Survey>>),
     /// Contour lines of a ground.
     Contours(Arc<Vec<ContourLine>>),
+    /// Other courses of a line.
+    Courses(Box<CourseAnswer>),
     /// A mend was tried.
     Trial(Box<Trial>),
     /// Something went wrong: one sentence for people.

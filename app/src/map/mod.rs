@@ -2,6 +2,7 @@
 
 pub mod area;
 pub mod contours;
+pub mod courses;
 pub mod draw;
 pub mod filling;
 pub mod label;
@@ -78,6 +79,7 @@ impl MapPane {
         draw::draw_plan(&canvas, session);
         order::draw(&canvas, session);
         round::draw(&canvas, session);
+        courses::draw(&canvas, session);
         pointer::handles(ui, &canvas, session);
         self.look_around(ui, &response, session, commands);
         let reached = pointer::reach(&response, ui, session);

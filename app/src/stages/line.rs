@@ -85,6 +85,7 @@ fn of_feature(ui: &mut Ui, session: &Session, feature: &Feature, commands: &mut 
     if let Some(paddock) = session.outcome.paddocks.iter().find(|paddock| paddock.id == feature.id) {
         of_paddock(ui, paddock, session.units());
     }
+    crate::rerouting::card(ui, session, feature, commands);
     super::hold::properties(ui, session, feature, commands);
     caution(ui, feature);
 }

@@ -6,6 +6,7 @@ use crate::layouts::OtherRequest;
 use crate::log_view::LogRequest;
 use crate::order_view::{self, BesideRequest, QuoteRequest};
 use crate::round_view::{self, RoundRequest};
+use crate::rerouting::CourseRequest;
 use crate::share_view::ShareRequest;
 use crate::{files, opening};
 use hillwire_core::plan::Plan;
@@ -86,5 +87,10 @@ impl Worker {
     /// Has the sheets for somebody else drawn.
     pub fn request_looks(&self, request: ShareRequest) {
         self.run(move |outbox| outbox.send(Arrived::Looks(request.looks())));
+    }
+
+    /// Has other courses of a line looked for.
+    pub fn request_courses(&self, request: CourseRequest) {
+        self.run(move |outbox| outbox.send(Arrived::Courses(Box::new(request.answer()))));
     }
 }

@@ -45,7 +45,7 @@ impl Obstacles {
         let (mut bars, mut ways) = (Vec::new(), Vec::new());
         for feature in plan.features.iter().filter(|feature| feature.id != *line) {
             match &feature.kind {
-                Kind::Fence(_) | Kind::LeadOut(_) | Kind::Boundary { .. } | Kind::Building { .. } => {
+                Kind::Fence(_) | Kind::Boundary { .. } | Kind::Building { .. } => {
                     bars.extend(lines(feature, frame))
                 }
                 Kind::Zone(zone) if zone.of == "keep_out" => bars.extend(lines(feature, frame)),
