@@ -21,7 +21,7 @@ use std::path::PathBuf;
 /// said. A closed line keeps all its corners.
 #[derive(Args)]
 #[command(
-    after_help = "Example:\n  hillwire reroute my-farm.plan.geojson --line north\n  hillwire reroute my-farm.plan.geojson --line north --choose strikes -o moved.plan.geojson\n\nWeights, each with --weight NAME=VALUE, in the plan's money: metre (6, a metre on the ground), slope (8), gap (4),\nstrike (30, one that breaks a strand), nudge (10, one that the strands hold), years (10), walk (0.08, a hundred\nlevel metres), visits (26), corner (60), poor_corner (40), rock (12, a metre), soft (3, a metre), way (120, a gate in\na track), dip (130)."
+    after_help = "Example:\n  hillwire reroute my-farm.plan.geojson --line north\n  hillwire reroute my-farm.plan.geojson --line north --choose strikes -o moved.plan.geojson\n\nWeights, each with --weight NAME=VALUE, in the plan's money: metre (6, a metre on the ground), slope (8), gap (4),\nstrike (30, one that breaks a strand), nudge (10, one that the strands hold), years (10), walk (0.08, a hundred\nlevel metres), visits (26), corner (60), poor_corner (40), rock (12, a metre), soft (3, a metre), way (120, a gate in\na track), beside (6, a metre within 2 m of another fence or a building), dip (130)."
 )]
 pub struct Options {
     #[command(flatten)]

@@ -8,6 +8,12 @@ use rstar::{AABB, RTree};
 /// What is crossed this near to a fixed place of the line is where the line was joined to it, metres.
 const AT_FIXED_M: f64 = 0.5;
 
+/// Nearer than this to another fence or a building there is no room to work, metres.
+///
+/// # Source
+/// Key `common-practice`.
+const ROOM_M: f64 = 2.0;
+
 /// Straight pieces by where they are.
 #[derive(Clone, Debug, Default)]
 struct Pieces {
@@ -19,6 +25,8 @@ struct Pieces {
 pub(super) struct Obstacles {
     bars: Pieces,
     ways: Pieces,
+    /// Other fences and buildings.
+    beside: Pieces,
     fixed: Vec<MapPoint>,
 }
 
@@ -42,24 +50,29 @@ impl Pieces {
 impl Obstacles {
     /// Of a plan, for one of its lines with places that it keeps.
     pub fn of(plan: &Plan, frame: Frame, line: &FeatureId, fixed: Vec<MapPoint>) -> Self {
-        let (mut bars, mut ways) = (Vec::new(), Vec::new());
+        let (mut bars, mut ways, mut beside) = (Vec::new(), Vec::new(), Vec::new());
         for feature in plan.features.iter().filter(|feature| feature.id != *line) {
             match &feature.kind {
-                Kind::Fence(_) | Kind::Boundary { .. } | Kind::Building { .. } => {
-                    bars.extend(lines(feature, frame))
-                }
+                Kind::Fence(_) | Kind::Building { .. } => beside.extend(lines(feature, frame)),
+                Kind::Boundary { .. } => bars.extend(lines(feature, frame)),
                 Kind::Zone(zone) if zone.of == "keep_out" => bars.extend(lines(feature, frame)),
                 Kind::Track(_) | Kind::PublicWay { .. } => ways.extend(lines(feature, frame)),
                 _ => {}
             }
         }
-        Self { bars: Pieces::of(&bars), ways: Pieces::of(&ways), fixed }
+        bars.extend_from_slice(&beside);
+        Self { bars: Pieces::of(&bars), ways: Pieces::of(&ways), beside: Pieces::of(&beside), fixed }
     }
 
     /// How often a straight piece goes where no fence may go.
     pub fn barred(&self, from: MapPoint, to: MapPoint) -> u32 {
         let is_joint = |at: &MapPoint| self.fixed.iter().any(|fixed| fixed.distance_m(*at) < AT_FIXED_M);
         self.bars.crossed(from, to).filter(|at| !is_joint(at)).count() as u32
+    }
+
+    /// Whether another fence or a building is too near to work beside it.
+    pub fn is_beside(&self, at: MapPoint) -> bool {
+        self.beside.tree.locate_within_distance([at.x_m, at.y_m], ROOM_M * ROOM_M).next().is_some()
     }
 
     /// How many tracks and public ways it crosses.

@@ -89,6 +89,7 @@ impl Judged<'_> {
         let soil = self.relief.soil(middle);
         all.rock_m += if soil.is_thin { length_m } else { 0.0 };
         all.soft_m += if soil.is_wet { length_m } else { 0.0 };
+        all.beside_m += if self.obstacles.is_beside(middle) { length_m } else { 0.0 };
         if self.relief.is_fine() {
             all.hollows += length_m * self.relief.curvature(middle, way).max(0.0);
         }

@@ -124,6 +124,17 @@ fn ground_that_is_kept_out_of_buildings_the_boundary_and_other_fences_are_gone_r
 }
 
 #[test]
+fn a_fence_keeps_room_to_work_beside_another_one() {
+    let other = Kind::Fence(Fence::default());
+    let worked =
+        Scene::on(flat()).fence(&[(-200.0, 0.8), (200.0, 0.8)]).with("other", other, &[(-150.0, 0.0), (150.0, 0.0)]).worked_out();
+    let courses = worked.courses();
+    assert!(courses.drawn.beside_m > 290.0, "{:?}", courses.drawn);
+    let found = courses.of(Aim::Cheapest).expect("somewhere else");
+    assert!(found.amounts.beside_m < 30.0 && found.amounts.map_m < 405.0, "{:?}", found.amounts);
+}
+
+#[test]
 fn a_shut_in_end_leaves_the_drawn_course() {
     let worked =
         Scene::on(flat()).fence(&[(-200.0, 0.0), (0.0, 0.0)]).with("zone", keep_out(), &square((0.0, 0.0), 50.0)).worked_out();

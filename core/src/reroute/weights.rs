@@ -35,6 +35,8 @@ pub struct Weights {
     pub soft: f64,
     /// A gate where a track or a public way is crossed.
     pub way: f64,
+    /// More for a metre without room to work beside another fence or a building.
+    pub beside: f64,
     /// More for a metre over a hollow, times its curvature along the fence, 1/m. Only cells of two metres tell.
     pub dip: f64,
 }
@@ -55,11 +57,12 @@ impl Weights {
         rock: 12.0,
         soft: 3.0,
         way: 120.0,
+        beside: 6.0,
         dip: 130.0,
     };
 
     /// Their names.
-    pub const NAMES: [&str; 14] = [
+    pub const NAMES: [&str; 15] = [
         "metre",
         "slope",
         "gap",
@@ -73,6 +76,7 @@ impl Weights {
         "rock",
         "soft",
         "way",
+        "beside",
         "dip",
     ];
 
@@ -92,6 +96,7 @@ impl Weights {
             &mut self.rock,
             &mut self.soft,
             &mut self.way,
+            &mut self.beside,
             &mut self.dip,
         ];
         Self::NAMES.into_iter().zip(all).find(|(known, _)| *known == name).map(|(_, value)| value)
@@ -101,7 +106,7 @@ impl Weights {
 /// What money goes to.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub enum Term {
-    /// Building on even and sloping ground.
+    /// Building on even and sloping ground, with or without room to work.
     Build,
     /// Thin and wet soil, hollows.
     Soil,
@@ -151,6 +156,8 @@ pub struct Amounts {
     pub soft_m: f64,
     /// Tracks and public ways crossed.
     pub ways: f64,
+    /// Metres without room to work beside another fence or a building.
+    pub beside_m: f64,
     /// Hollows: metres times curvature along the fence.
     pub hollows: f64,
     /// Places where it goes where no fence may go: over the boundary, into ground that is kept out of, through a building or another fence.
@@ -166,7 +173,7 @@ impl Amounts {
     /// The money that goes to one thing.
     pub fn worth(&self, term: Term, weights: &Weights) -> f64 {
         match term {
-            Term::Build => weights.metre * self.ground_m + weights.slope * self.slope_m,
+            Term::Build => weights.metre * self.ground_m + weights.slope * self.slope_m + weights.beside * self.beside_m,
             Term::Soil => weights.rock * self.rock_m + weights.soft * self.soft_m + weights.dip * self.hollows,
             Term::Corners => weights.corner * self.corners + weights.poor_corner * self.poor_corners,
             Term::Water => weights.gap * self.gap_sizes,
@@ -200,6 +207,7 @@ impl Add for Amounts {
             rock_m: self.rock_m + other.rock_m,
             soft_m: self.soft_m + other.soft_m,
             ways: self.ways + other.ways,
+            beside_m: self.beside_m + other.beside_m,
             hollows: self.hollows + other.hollows,
             barred: self.barred + other.barred,
         }
