@@ -202,7 +202,7 @@ fn a_line_that_goes_round_ground_with_others_keeps_its_corners_and_a_spur_does_n
     let other = Kind::Fence(Fence::default());
     for (name, closing, kept) in [
         ("closed by another", vec![(-150.0, -150.0), (150.0, -150.0)], true),
-        ("joined at one end", vec![(-150.0, -150.0), (150.0, -250.0)], false),
+        ("joined at one end", vec![(-150.0, -150.0), (-250.0, -350.0)], false),
     ] {
         let worked = Scene::on(flat()).fence(&bent).with("other", other.clone(), &closing).worked_out();
         let courses = worked.courses();
