@@ -4,12 +4,13 @@ use crate::card::heading;
 use crate::command::Command;
 use crate::map::draw::Canvas;
 use crate::opening::{Opened, open_anything, open_grounds};
+use crate::round_view::usual_minutes;
 use crate::session::Session;
 use crate::theme;
 use crate::words;
 use egui::{Align, DragValue, Grid, Layout, RichText, TextEdit, Ui, vec2};
 use hillwire_core::catalogue::InUse;
-use hillwire_core::compare::{Compared, Reckoning, break_even, compare, dominated, owning};
+use hillwire_core::compare::{Compared, Figure, Reckoning, break_even, compare, dominated, owning};
 use hillwire_core::job::Job;
 use hillwire_core::land::Ground;
 use hillwire_core::outcome::{Kept, Outcome, outcome_on};
@@ -54,6 +55,17 @@ pub struct Other {
     pub plan: Plan,
     /// What follows from that.
     pub outcome: Arc<Outcome>,
+    /// Minutes of a round of all its lines with the vehicle.
+    pub round_min: Option<f64>,
+}
+
+impl Other {
+    /// Works out what follows from a plan, for today.
+    fn of(name: String, is_own: bool, plan: Plan, ground: Option<&Ground>, rows: &InUse) -> Self {
+        let outcome = outcome_on(Some(crate::clock::today()), &plan, 0, ground, rows.rows(), &mut Kept::default());
+        let round_min = usual_minutes(&plan, &outcome, ground, rows);
+        Self { name, is_own, plan, outcome: Arc::new(outcome), round_min }
+    }
 }
 
 /// What the window knows about layouts side by side.
@@ -81,12 +93,8 @@ impl OtherRequest {
     /// # Errors
     /// One sentence that names the file.
     pub fn worked_out(self) -> Result<Other, String> {
-        let today = Some(crate::clock::today());
         match self {
-            Self::Own(name, plan, ground, rows) => {
-                let outcome = outcome_on(today, &plan, 0, ground.as_deref(), rows.rows(), &mut Kept::default());
-                Ok(Other { name, is_own: true, plan, outcome: Arc::new(outcome) })
-            }
+            Self::Own(name, plan, ground, rows) => Ok(Other::of(name, true, plan, ground.as_deref(), &rows)),
             Self::File(path) => {
                 let opened = open_anything(&path).map_err(|trouble| trouble.to_string())?;
                 let Opened::Plan(opened) = opened else { return Err(format!("{}: this is not a plan", path.display())) };
@@ -97,9 +105,7 @@ impl OtherRequest {
                     return Err(trouble.to_string());
                 }
                 let ground = made.map(|made| made.ground);
-                let plan = opened.plan;
-                let outcome = outcome_on(today, &plan, 0, ground.as_deref(), rows.rows(), &mut Kept::default());
-                Ok(Other { name: plan.head.name.clone(), is_own: false, plan, outcome: Arc::new(outcome) })
+                Ok(Other::of(opened.plan.head.name.clone(), false, opened.plan, ground.as_deref(), &rows))
             }
         }
     }
@@ -254,7 +260,9 @@ pub fn side_by_side(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>)
             }
         });
     });
-    let rows = compare((session.plan(), &session.outcome), (&other.plan, &other.outcome));
+    let mut rows = compare((session.plan(), &session.outcome), (&other.plan, &other.outcome));
+    // The round is worked out a little after the rest.
+    rows.push(Compared { figure: Figure::Round, a: session.round_view.usual_minutes(), b: other.round_min });
     let names = [drawn_name(session, other), other.name.clone()];
     figures(ui, session, &rows, &names);
     money(ui, session, &rows, &names, commands);

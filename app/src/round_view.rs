@@ -77,7 +77,20 @@ pub fn worked_out(request: &RoundRequest) -> Found {
     Found { opened: request.opened, round }
 }
 
+/// Minutes of a round of all lines with the vehicle: what layouts are compared by.
+pub fn usual_minutes(plan: &Plan, outcome: &Outcome, ground: Option<&Ground>, rows: &InUse) -> Option<f64> {
+    let state = GroundState::from_word(&plan.head.ground.state).unwrap_or(GroundState::Damp);
+    let asked = Asked { by: By::Vehicle, extent: Extent::Whole, on: Some(today()), state };
+    Some(round(plan, outcome, ground, rows.rows(), asked).ok()?.minutes())
+}
+
 impl RoundView {
+    /// The same of the plan as it was last; `None` while another round is shown.
+    pub fn usual_minutes(&self) -> Option<f64> {
+        let is_usual = self.by == By::Vehicle && self.extent == Extent::Whole;
+        self.round().filter(|_| is_usual).map(Round::minutes)
+    }
+
     /// The round of the plan as it was last, if there is one.
     pub fn round(&self) -> Option<&Round> {
         self.found.as_deref()?.round.as_ref().ok()
