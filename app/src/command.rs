@@ -15,7 +15,7 @@ use crate::share_view::ShareAsk;
 use crate::tools::{Point, ToolKind};
 use egui::{Key, KeyboardShortcut, Modifiers};
 use hillwire_core::catalogue::GroundState;
-use hillwire_core::finding::{BiteChange, Place};
+use hillwire_core::finding::{BiteChange, Place, Remedy};
 use hillwire_core::land::MapPoint;
 use hillwire_core::mend::MendChoice;
 use hillwire_core::plan::{Edit, Gesture, UnitSystem};
@@ -169,6 +169,8 @@ pub enum Command {
     Change(Gesture, Vec<Edit>),
     /// Try a remedy on a copy of the plan.
     TryMend(MendChoice),
+    /// Draw the zone that a finding only guesses at: somebody went there and saw it.
+    Confirm(usize, Remedy),
     /// Do what was tried.
     Mend,
     /// Leave what was tried.

@@ -8,6 +8,7 @@ mod catalogue_sheet;
 pub mod cli;
 mod clock;
 pub mod command;
+mod confirming;
 mod fields;
 pub mod files;
 mod grids;

@@ -67,6 +67,7 @@ pub fn remedies(ui: &mut Ui, session: &Session, index: usize, finding: &Finding,
     for (remedy_index, remedy) in finding.remedies.iter().enumerate() {
         let choice = MendChoice { finding: index, remedy: remedy_index };
         ui.label(format!("→ {}", words::does(remedy, session.catalogue(), session.units())));
+        crate::confirming::button(ui, index, remedy, commands);
         if mend(session.plan(), finding, remedy).is_none() {
             continue;
         }

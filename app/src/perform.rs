@@ -65,6 +65,7 @@ impl Session {
             Command::Help(change) => self.help(&change),
             Command::PulseAt(place) => self.power_view.pulse_at = place,
             Command::TryMend(choice) => self.try_mend(choice),
+            Command::Confirm(index, remedy) => self.confirm(index, &remedy),
             Command::Mend => self.mend(),
             Command::LeaveMend => self.trial = None,
             Command::BeginChange(gesture) => self.history.begin(gesture),

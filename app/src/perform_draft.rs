@@ -173,12 +173,12 @@ fn with_article(thing: &str) -> String {
 }
 
 /// What a new feature is called until the keeper knows better: its kind and the number of its id.
-fn fresh_name(id: &FeatureId, kind: &str) -> String {
+pub(crate) fn fresh_name(id: &FeatureId, kind: &str) -> String {
     id.as_str().rsplit_once('-').map_or_else(|| kind.to_owned(), |(_, number)| format!("{kind} {number}"))
 }
 
 /// An id that no feature has: the kind's word and a number.
-fn fresh_id(plan: &Plan, kind: &Kind) -> FeatureId {
+pub(crate) fn fresh_id(plan: &Plan, kind: &Kind) -> FeatureId {
     let word = kind.word().unwrap_or("thing").replace('_', "-");
     let taken: HashSet<&FeatureId> = plan.features.iter().map(|feature| &feature.id).collect();
     FreshIds::new(&word).next(|id| taken.contains(id))

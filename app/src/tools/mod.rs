@@ -200,7 +200,7 @@ fn first_build(plan: &Plan) -> String {
 }
 
 /// What a new probe says until its depth is typed, metres.
-const PROBED_M: f64 = 0.25;
+pub const PROBED_M: f64 = 0.25;
 /// How far around a probe holds, metres (`common-practice`: rock changes within a few paces).
 const PROBE_REACH_M: f64 = 5.0;
 /// Corners of the disc around a probe.

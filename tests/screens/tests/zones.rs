@@ -5,8 +5,9 @@ use hillwire::command::Command;
 use hillwire::map::look::LandLook;
 use hillwire::session::{Selection, Stage};
 use hillwire::tools::Point;
+use hillwire_core::finding::{Finding, LayRemedy, Remedy};
 use hillwire_core::land::MapPoint;
-use hillwire_core::plan::{Geometry, Kind, Zone, ring_area};
+use hillwire_core::plan::{Edit, Feature, FeatureId, Fence, Geometry, Gesture, Kind, Zone, ring_area};
 use tests_screens::{Screen, click_on, fill, sample_screen, undone_next, window};
 
 fn chosen_zone(screen: &mut Screen) -> Zone {
@@ -59,4 +60,30 @@ fn the_key_of_the_zones_names_each_sort_with_its_ground() {
         assert!(screen.query_by_label_contains(sort).is_some(), "{sort}");
     }
     assert!(screen.query_by_label_contains("A crop · ").is_none());
+}
+
+#[test]
+fn a_guess_about_the_ground_is_confirmed_with_a_button_and_made_no_longer() {
+    let mut screen = sample_screen();
+    screen.set_size(egui::Vec2::new(1280.0, 1300.0));
+    screen.run_steps(3);
+    // A fence in the bed of the burn: nobody drew wet ground there, and the ground says that water gathers.
+    let session = &mut window(&mut screen).session;
+    let burn = session.plan().features.iter().find(|feature| feature.id.as_str() == "burn").expect("a stream").clone();
+    let fence = Kind::Fence(Fence { build: session.plan().head.builds[0].id.clone(), ..Fence::default() });
+    let feature = Feature::new(FeatureId::new("low"), fence, burn.geometry.clone());
+    session.change(Gesture::Drew { kind: "fence".to_owned() }, &[Edit::Add(Box::new(feature))]);
+    screen.run_steps(4);
+    let guess = |screen: &mut Screen| {
+        let findings = window(screen).session.outcome.findings.clone();
+        let is_guess = |finding: &Finding| finding.remedies.contains(&Remedy::Lay(LayRemedy::DrawWet));
+        findings.iter().position(is_guess).map(|index| (index, findings.iter().filter(|finding| is_guess(finding)).count()))
+    };
+    let (index, count) = guess(&mut screen).expect("water gathers along the burn");
+    let ctx = screen.ctx.clone();
+    window(&mut screen).perform(vec![Command::Confirm(index, Remedy::Lay(LayRemedy::DrawWet))], &ctx);
+    screen.run_steps(4);
+    assert_eq!(chosen_zone(&mut screen).of, "wet");
+    assert_eq!(undone_next(&mut screen), "drawing the zone");
+    assert_eq!(guess(&mut screen).map_or(0, |(_, count)| count), count - 1, "that guess is made no longer");
 }
