@@ -15,6 +15,7 @@ mod noise;
 mod placement;
 mod position;
 mod profile;
+mod reached;
 mod read;
 mod runners;
 mod sample;
@@ -43,6 +44,7 @@ pub use ground::Ground;
 pub use placement::{GroundError, Placement, Raster};
 pub use position::{MapPoint, MapRect, Position};
 pub use profile::ProfilePoint;
+pub(crate) use reached::Reached;
 pub use read::{
     Beside, GridBytes, GridError, GridFile, MOST_CELLS, ReadSeek, is_picture, picture_place, read_grid, read_grid_with_first_look,
 };

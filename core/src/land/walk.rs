@@ -1,7 +1,6 @@
 //! How long it takes on foot over open ground, from many places at once.
 
-use super::{MapPoint, WorkingGrid};
-use std::cmp::Ordering;
+use super::{MapPoint, Reached, WorkingGrid};
 use std::collections::BinaryHeap;
 
 /// Steeper than this nobody walks with tools, rise over run.
@@ -171,11 +170,11 @@ impl<'a> WalkGround<'a> {
         for (cell, spent_s) in starts {
             if self.grid.heights_m()[*cell].is_finite() && *spent_s < seconds[*cell] {
                 seconds[*cell] = *spent_s;
-                queue.push(Reached { seconds: *spent_s, cell: *cell });
+                queue.push(Reached { cost: *spent_s, index: *cell });
             }
         }
         let lengths_m = MOVES.map(|(columns, rows)| (columns as f64).hypot(rows as f64) * self.grid.spacing().as_metres());
-        while let Some(Reached { seconds: spent_s, cell }) = queue.pop() {
+        while let Some(Reached { cost: spent_s, index: cell }) = queue.pop() {
             if spent_s > seconds[cell] {
                 continue;
             }
@@ -186,7 +185,7 @@ impl<'a> WalkGround<'a> {
                 let Some(step_s) = pace.seconds(*length_m, climb_m).filter(|step_s| step_s.is_finite()) else { continue };
                 if spent_s + step_s < seconds[next] && spent_s + step_s <= most_s {
                     seconds[next] = spent_s + step_s;
-                    queue.push(Reached { seconds: spent_s + step_s, cell: next });
+                    queue.push(Reached { cost: spent_s + step_s, index: next });
                 }
             }
         }
@@ -235,30 +234,4 @@ fn meet(a: (f64, f64), b: (f64, f64), c: (f64, f64), d: (f64, f64)) -> bool {
     let (along, across) = ((ac.0 * cd.1 - ac.1 * cd.0) / turn, (ac.0 * ab.1 - ac.1 * ab.0) / turn);
     // Parallel pieces give no number and do not meet.
     (0.0..=1.0).contains(&along) && (0.0..=1.0).contains(&across)
-}
-
-/// A cell that is reached; the earliest comes first, of several the first cell, so that ways are the same on every machine.
-struct Reached {
-    seconds: f64,
-    cell: usize,
-}
-
-impl PartialEq for Reached {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other) == Ordering::Equal
-    }
-}
-
-impl Eq for Reached {}
-
-impl PartialOrd for Reached {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl Ord for Reached {
-    fn cmp(&self, other: &Self) -> Ordering {
-        other.seconds.total_cmp(&self.seconds).then(other.cell.cmp(&self.cell))
-    }
 }

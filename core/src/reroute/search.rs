@@ -2,8 +2,7 @@
 
 use super::setting::{Scales, corners_of};
 use crate::job::{Cancelled, Job};
-use crate::land::{MOVES, MapPoint};
-use std::cmp::Ordering;
+use crate::land::{MOVES, MapPoint, Reached};
 use std::collections::BinaryHeap;
 
 /// No fence turns by more than this at one post, degrees.
@@ -34,32 +33,6 @@ pub(super) struct Lattice<'a> {
 pub(super) struct Spread {
     pub cost: Vec<f64>,
     by: Vec<u32>,
-}
-
-/// The order of the search: cheapest first, of several the first.
-struct Open {
-    cost: f64,
-    index: u32,
-}
-
-impl PartialEq for Open {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other) == Ordering::Equal
-    }
-}
-
-impl Eq for Open {}
-
-impl PartialOrd for Open {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl Ord for Open {
-    fn cmp(&self, other: &Self) -> Ordering {
-        other.cost.total_cmp(&self.cost).then(other.index.cmp(&self.index))
-    }
 }
 
 impl<'a> Lattice<'a> {
@@ -117,10 +90,10 @@ impl<'a> Lattice<'a> {
         for heading in 0..HEADINGS {
             let index = start * HEADINGS as u32 + heading as u32;
             cost[index as usize] = 0.0;
-            open.push(Open { cost: still(start), index });
+            open.push(Reached { cost: still(start), index });
         }
         let mut popped = 0;
-        while let Some(Open { cost: whole, index }) = open.pop() {
+        while let Some(Reached { cost: whole, index }) = open.pop() {
             popped += 1;
             if popped % ASKED_EVERY == 0 {
                 job.proceed()?;
@@ -145,7 +118,7 @@ impl<'a> Lattice<'a> {
                 let next_index = next * HEADINGS as u32 + next_heading as u32;
                 if reached < cost[next_index as usize] {
                     (cost[next_index as usize], by[next_index as usize]) = (reached, index);
-                    open.push(Open { cost: reached + still(next), index: next_index });
+                    open.push(Reached { cost: reached + still(next), index: next_index });
                 }
             }
         }
@@ -181,9 +154,9 @@ impl<'a> Lattice<'a> {
         let (mut cost, mut by) = (vec![f64::INFINITY; self.cells.len()], vec![NONE; self.cells.len()]);
         let start = self.ends[end].0;
         cost[start as usize] = 0.0;
-        let mut open = BinaryHeap::from([Open { cost: 0.0, index: start }]);
+        let mut open = BinaryHeap::from([Reached { cost: 0.0, index: start }]);
         let mut popped = 0;
-        while let Some(Open { cost: spent, index: node }) = open.pop() {
+        while let Some(Reached { cost: spent, index: node }) = open.pop() {
             popped += 1;
             if popped % ASKED_EVERY == 0 {
                 job.proceed()?;
@@ -199,7 +172,7 @@ impl<'a> Lattice<'a> {
                 let reached = spent + self.scales.leg(self.at(node), self.at(next));
                 if reached < cost[next as usize] {
                     (cost[next as usize], by[next as usize]) = (reached, node);
-                    open.push(Open { cost: reached, index: next });
+                    open.push(Reached { cost: reached, index: next });
                 }
             }
         }

@@ -1,9 +1,8 @@
 //! Places of a round and the ways between them: ridden along tracks, walked along fences, tracks and open ground.
 
-use std::cmp::Ordering;
 use std::collections::BinaryHeap;
 
-use crate::land::MapPoint;
+use crate::land::{MapPoint, Reached};
 
 /// What a way runs on.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -78,9 +77,9 @@ impl Ways {
     fn from(&self, from: usize, at: &[Vec<(usize, bool)>]) -> (Vec<f64>, Vec<Option<(usize, bool)>>) {
         let mut seconds = vec![f64::INFINITY; self.places];
         let mut last = vec![None; self.places];
-        let mut queue = BinaryHeap::from([Reached { seconds: 0.0, place: from }]);
+        let mut queue = BinaryHeap::from([Reached { cost: 0.0, index: from }]);
         seconds[from] = 0.0;
-        while let Some(Reached { seconds: spent_s, place }) = queue.pop() {
+        while let Some(Reached { cost: spent_s, index: place }) = queue.pop() {
             if spent_s > seconds[place] {
                 continue;
             }
@@ -89,7 +88,7 @@ impl Ways {
                 let (next, takes_s) = if *turned { (way.from, way.back_s) } else { (way.to, way.there_s) };
                 if spent_s + takes_s < seconds[next] {
                     (seconds[next], last[next]) = (spent_s + takes_s, Some((*index, *turned)));
-                    queue.push(Reached { seconds: seconds[next], place: next });
+                    queue.push(Reached { cost: seconds[next], index: next });
                 }
             }
         }
@@ -134,31 +133,5 @@ impl Places {
                 self.at.len() - 1
             }
         }
-    }
-}
-
-/// A place that is reached; the earliest comes first.
-struct Reached {
-    seconds: f64,
-    place: usize,
-}
-
-impl PartialEq for Reached {
-    fn eq(&self, other: &Self) -> bool {
-        self.cmp(other) == Ordering::Equal
-    }
-}
-
-impl Eq for Reached {}
-
-impl PartialOrd for Reached {
-    fn partial_cmp(&self, other: &Self) -> Option<Ordering> {
-        Some(self.cmp(other))
-    }
-}
-
-impl Ord for Reached {
-    fn cmp(&self, other: &Self) -> Ordering {
-        other.seconds.total_cmp(&self.seconds).then(other.place.cmp(&self.place))
     }
 }
