@@ -38,7 +38,7 @@ pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
         let water = checked.water?;
         let cell = water.grid().cell_of(piece.middle())?;
         let slope_pct = water.grid().gradient_of(cell)?.slope_pct();
-        let is_rounded = water.grid().profile_curvature_of(cell)? < -ROUNDED_PER_M;
+        let is_rounded = water.grid().quadratic_of(cell)?.profile_per_m()? < -ROUNDED_PER_M;
         (slope_pct > STEEP_PCT && is_rounded && depth_at(piece.middle()).is_none()).then_some(-slope_pct)
     });
     let probably = probably.iter().map(|told| {

@@ -9,16 +9,17 @@ use rayon::prelude::*;
 const TOUCH: f64 = 1e-9;
 
 impl Ground {
-    /// The area of the ground inside a ring (closed by itself, either way round): the map's area times, square by square
-    /// between four cell centres, the mean of sqrt(1 + slope^2) over the four triangles that its two diagonals give.
+    /// The area of the ground inside a ring (closed by itself, either way round): the map's area times the mean of sqrt(1 + slope^2), slope
+    /// in each quarter of a cell being that of the two triangles over it, from the cell's centre to the two neighbours beside the quarter
+    /// and the one at its corner.
     /// `None` when the ring leaves the known ground or has fewer than three corners. Of several grids the finest counts that knows the
     /// ground throughout.
     ///
-    /// Exact on a plane. Squares cut by the ring count with their exact share of the map but with their whole slope, so
-    /// the error is of the order of the rim's length times a cell times the change of slope within one.
+    /// Exact on a plane. Quarters cut by the ring count with their exact share of the map but with their whole slope, so
+    /// the error is of the order of the rim's length times half a cell times the change of slope within one.
     ///
     /// # Source
-    /// The triangles follow jenness-2004, there around a cell centre, here between four of them.
+    /// jenness-2004: over a whole cell the eight triangles of that paper.
     pub fn surface_area(&self, ring: &[MapPoint]) -> Option<Area> {
         self.layers().find_map(|layer| layer.own_surface_area(ring))
     }
@@ -27,18 +28,20 @@ impl Ground {
         if ring.len() < 3 || ring.iter().any(|point| !self.extent().contains(*point)) {
             return None;
         }
-        let cells: Vec<(f64, f64)> = ring.iter().map(|point| self.to_cells(*point)).collect();
+        // Whole numbers are the borders of quarters: middles of cells and of their sides.
+        let cells: Vec<(f64, f64)> =
+            ring.iter().map(|point| self.to_cells(*point)).map(|(column, row)| (2.0 * column, 2.0 * row)).collect();
         let rows = cells.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), cell| (low.min(cell.1), high.max(cell.1)));
         let columns =
             cells.iter().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), cell| (low.min(cell.0), high.max(cell.0)));
-        let last = (self.grid().columns as f64 - 1.0, self.grid().rows as f64 - 1.0);
+        let last = (2.0 * self.grid().columns as f64 - 2.0, 2.0 * self.grid().rows as f64 - 2.0);
         if rows.0 < -TOUCH || columns.0 < -TOUCH || rows.1 > last.1 + TOUCH || columns.1 > last.0 + TOUCH {
             return None;
         }
-        let last_square = |high: f64, count: usize| (high.ceil().max(1.0) as usize - 1).min(count - 2);
+        let last_quarter = |high: f64, count: usize| (high.ceil().max(1.0) as usize - 1).min(2 * count - 3);
         let (first_row, first_column) = (rows.0.max(0.0) as usize, columns.0.max(0.0) as usize);
-        let last_row = last_square(rows.1, self.grid().rows);
-        let width = last_square(columns.1, self.grid().columns).max(first_column) - first_column + 1;
+        let last_row = last_quarter(rows.1, self.grid().rows);
+        let width = last_quarter(columns.1, self.grid().columns).max(first_column) - first_column + 1;
         let sums = (first_row..=last_row.max(first_row))
             .into_par_iter()
             .map(|row| self.row_area(&cells, row, first_column, width))
@@ -49,14 +52,15 @@ impl Ground {
         Some(Area::square_metres(map_area_m2(ring) * ratio))
     }
 
-    /// Over one row of squares: the signed share of squares covered, and the same weighted with their steepness.
+    /// Over one row of quarters: the signed share of them covered, and the same weighted with their steepness.
     fn row_area(&self, ring: &[(f64, f64)], row: usize, first_column: usize, width: usize) -> Option<(f64, f64)> {
         let mut cover = Cover { areas: vec![0.0; width + 1], heights: vec![0.0; width + 2], first_column: first_column as f64 };
         for (from, to) in ring.iter().zip(ring.iter().cycle().skip(1)) {
             cover.add_edge(*from, *to, row as f64);
         }
         // Along one row the size of a cell changes by less than a millionth over any holding.
-        let cells_per_metre = self.cells_per_metre(self.to_map(first_column as f64 + 0.5 * width as f64, row as f64 + 0.5));
+        let cells_per_metre =
+            self.cells_per_metre(self.to_map(0.5 * first_column as f64 + 0.25 * width as f64, 0.5 * row as f64 + 0.25));
         let (mut covered, mut weighted, mut height) = (0.0, 0.0, 0.0);
         for k in 0..width {
             height += cover.heights[k];
@@ -69,17 +73,23 @@ impl Ground {
         Some((covered, weighted))
     }
 
-    /// Ground area over map area of the square whose north-western centre is this cell; `None` beside a void.
+    /// Ground area over map area of a quarter of a cell, counted from the middle of the first one; `None` beside a void.
     fn steepness(&self, column: usize, row: usize, cells_per_metre: CellsPerMetre) -> Option<f64> {
-        let grid = self.grid();
-        let (a, b) = (grid.height_m(column, row)?, grid.height_m(column + 1, row)?);
-        let (c, d) = (grid.height_m(column, row + 1)?, grid.height_m(column + 1, row + 1)?);
+        // The quarter's own cell, and the neighbours across and down from it that meet at the quarter's far corner.
+        let (own, across, down) =
+            ((column.div_ceil(2), row.div_ceil(2)), 1 - 2 * (column % 2) as isize, 1 - 2 * (row % 2) as isize);
+        let beside = |by: (isize, isize)| self.grid().height_m(own.0.checked_add_signed(by.0)?, own.1.checked_add_signed(by.1)?);
+        let (here, along, below) = (beside((0, 0))?, beside((across, 0))?, beside((0, down))?);
+        let far = beside((across, down))?;
         let ((cx, cy), (rx, ry)) = cells_per_metre;
         let stretch = |per_column: f64, per_row: f64| {
             let (east, north) = (cx * per_column + rx * per_row, cy * per_column + ry * per_row);
             (1.0 + east * east + north * north).sqrt()
         };
-        Some(0.25 * (stretch(b - a, c - a) + stretch(b - a, d - b) + stretch(d - c, c - a) + stretch(d - c, d - b)))
+        let (across, down) = (across as f64, down as f64);
+        let (beside, under) =
+            (stretch(across * (along - here), down * (far - along)), stretch(across * (far - below), down * (below - here)));
+        Some(0.5 * (beside + under))
     }
 }
 
@@ -165,12 +175,13 @@ mod tests {
     }
 
     #[test]
-    fn the_squares_of_a_row_hold_exactly_the_area_of_the_ring() {
+    fn the_quarters_of_a_row_hold_exactly_the_area_of_the_ring() {
         let ground = ground(plane(20, 20, 5.0, 0.0, 0.0));
         for ring in rings(&ground) {
-            let cells: Vec<_> = ring.iter().map(|point| ground.to_cells(*point)).collect();
-            let covered: f64 = (0..19).map(|row| ground.row_area(&cells, row, 0, 19).expect("known").0).sum();
-            let expected = map_area_m2(&ring) * 0.9996 * 0.9996 / 25.0;
+            let halves = |point: &MapPoint| ground.to_cells(*point);
+            let cells: Vec<_> = ring.iter().map(halves).map(|(column, row)| (2.0 * column, 2.0 * row)).collect();
+            let covered: f64 = (0..38).map(|row| ground.row_area(&cells, row, 0, 38).expect("known").0).sum();
+            let expected = map_area_m2(&ring) * 0.9996 * 0.9996 / 6.25;
             assert!((covered.abs() - expected).abs() < 1e-6 * expected + 1e-9, "{covered} {expected}");
         }
     }

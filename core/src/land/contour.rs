@@ -367,7 +367,11 @@ mod tests {
         let found = lines(&grid(3, 3, 1.0, vec![0.1, 0.1, 0.1, 0.1, 1.1, 0.1, 0.1, 0.1, 0.1]), 0.6);
         assert_eq!(found.len(), 1);
         assert!(found[0].closed && found[0].points.len() == 4 && (found[0].level_m - 0.6).abs() < 1e-12);
-        assert!((length(&found[0]) - 8.0_f64.sqrt()).abs() < 1e-6, "{:?}", found[0]);
+        assert!((length(&found[0]) - 2.828_427).abs() < 1e-6, "{:?}", found[0]);
+        let points = &found[0].points;
+        let cross = |k: usize| points[k].0 * points[(k + 1) % 4].1 - points[(k + 1) % 4].0 * points[k].1;
+        let area = 0.5 * (0..4).map(cross).sum::<f64>().abs();
+        assert!((area - 0.5).abs() < 1e-6, "{area}");
     }
 
     #[test]
@@ -384,6 +388,8 @@ mod tests {
                 let radius = 1000.0 - circle.level_m;
                 let expected = std::f64::consts::TAU * radius;
                 assert!((length(circle) / expected - 1.0).abs() < 1e-3, "{radius}: {}", length(circle));
+                // A chain of straight pieces inside a circle of 30 cells, worked out by an independent program.
+                assert!(radius > 31.0 || (length(circle) - 188.4828).abs() < 1e-3, "{}", length(circle));
                 let off = |point: &(f64, f64)| ((point.0 - middle).hypot(point.1 - middle) - radius).abs();
                 assert!(circle.points.iter().map(off).fold(0.0, f64::max) < 0.13 / radius.sqrt());
             }

@@ -15,6 +15,7 @@ mod noise;
 mod placement;
 mod position;
 mod profile;
+mod quadratic;
 mod reached;
 mod read;
 mod runners;
@@ -44,6 +45,7 @@ pub use ground::Ground;
 pub use placement::{GroundError, Placement, Raster};
 pub use position::{MapPoint, MapRect, Position};
 pub use profile::ProfilePoint;
+pub use quadratic::Quadratic;
 pub(crate) use reached::Reached;
 pub use read::{
     Beside, GridBytes, GridError, GridFile, MOST_CELLS, ReadSeek, is_picture, picture_place, read_grid, read_grid_with_first_look,
@@ -54,6 +56,7 @@ pub use shade::{
     shade_tiles, slope_classes,
 };
 pub use sight::{Cover, INTO_WOOD, IntoWood, RayEnd, Seen, SightGround};
+
 pub use slope::Gradient;
 pub use survey::{Sun, Survey, hillshade, shade_grid, slope_grid_pct, slope_rows_pct, survey};
 pub use walk::{MOVES, Pace, STEEPEST_WALK, WalkGround, Way, naismith_langmuir_s, tobler_km_per_h};

@@ -2,7 +2,7 @@
 //! and walking times do.
 
 use super::slope::{completed, horn_of};
-use super::{Gradient, Ground, MapPoint, MapRect};
+use super::{Gradient, Ground, MapPoint, MapRect, Quadratic};
 use crate::units::Length;
 use rayon::prelude::*;
 
@@ -180,33 +180,23 @@ impl WorkingGrid {
     /// # Source
     /// Key `horn-1981`.
     pub fn gradient_of(&self, index: usize) -> Option<Gradient> {
-        let (column, row) = self.place(index);
-        let window: [Option<f64>; 9] = std::array::from_fn(|k| {
-            let (column, row) = ((column + k % 3).checked_sub(1)?, (row + k / 3).checked_sub(1)?);
-            self.height_m(column, row)
-        });
-        let (per_column, per_row) = horn_of(&completed(&window)?);
+        let (per_column, per_row) = horn_of(&completed(&self.window(index))?);
         Some(Gradient { east: per_column / self.spacing_m, north: -per_row / self.spacing_m })
     }
 
-    /// How fast the slope of a cell grows downhill, per metre of map: below zero where it steepens (a brow), above zero where it eases (a
-    /// foot). `None` at the rim and where it is level.
-    ///
-    /// 2 (D G2 + E H2 + F G H) / (G2 + H2)
-    ///
-    /// # Source
-    /// zevenbergen-thorne-1987
-    pub fn profile_curvature_of(&self, index: usize) -> Option<f64> {
+    /// How the ground bends at a cell; `None` at the rim and beside cells that are not known.
+    pub fn quadratic_of(&self, index: usize) -> Option<Quadratic> {
+        let mut window = [0.0; 9];
+        for (height, known) in window.iter_mut().zip(self.window(index)) {
+            *height = known?;
+        }
+        Some(Quadratic::of(&window, self.spacing_m))
+    }
+
+    /// The nine heights around a cell, northern row first.
+    fn window(&self, index: usize) -> [Option<f64>; 9] {
         let (column, row) = self.place(index);
-        let z = |across: isize, down: isize| self.height_m(column.checked_add_signed(across)?, row.checked_add_signed(down)?);
-        let (here, cell_m) = (z(0, 0)?, self.spacing_m);
-        let (north, west, east, south) = (z(0, -1)?, z(-1, 0)?, z(1, 0)?, z(0, 1)?);
-        let d = (0.5 * (west + east) - here) / cell_m.powi(2);
-        let e = (0.5 * (north + south) - here) / cell_m.powi(2);
-        let f = (z(1, -1)? - z(-1, -1)? + z(-1, 1)? - z(1, 1)?) / (4.0 * cell_m.powi(2));
-        let (g, h) = ((east - west) / (2.0 * cell_m), (north - south) / (2.0 * cell_m));
-        let slope2 = g * g + h * h;
-        (slope2 > 1e-12).then(|| 2.0 * (d * g * g + e * h * h + f * g * h) / slope2)
+        std::array::from_fn(|k| self.height_m((column + k % 3).checked_sub(1)?, (row + k / 3).checked_sub(1)?))
     }
 
     /// The gradient at a point: those of the four cells around it, weighted bilinearly. `None` where [`Self::elevation_m`] is.
@@ -388,21 +378,10 @@ mod tests {
             assert_eq!(grid.elevation_m(grid.to_map(column, row)), None);
             assert_eq!(grid.gradient(grid.to_map(column, row)), None);
         }
-        assert!(grid.profile_curvature_of(9).expect("inside").abs() < 1e-9, "a plane");
+        let bend = |index: usize| grid.quadratic_of(index).map(|bend| bend.profile_per_m().expect("not level").abs() < 1e-9);
+        assert_eq!((bend(9), bend(0)), (Some(true), None), "a plane does not bend, and the rim is not told");
         assert_eq!(grid.cell_of(MapPoint::new(0.1, 99.9)), Some(0));
         assert_eq!(grid.cell_of(MapPoint::new(-0.1, 99.9)), None);
         assert_eq!(grid.extent(), MapRect { min: MapPoint::new(0.0, 40.0), max: MapPoint::new(70.0, 100.0) });
-    }
-    #[test]
-    fn a_quadratic_surface_has_its_curvature_back() {
-        // z = 100 + 3x - 2y - x2/2 - y2/4 + xy/10 at x = y = 0: G 3, H -2, D -1/2, E -1/4, F 1/10, so 2 (D G2 + E H2 + F G H) / 13 = -0.938462.
-        let height = |k: usize| {
-            let (x, y) = ((k % 3) as f64 - 1.0, 1.0 - (k / 3) as f64);
-            100.0 + 3.0 * x - 2.0 * y - 0.5 * x * x - 0.25 * y * y + 0.1 * x * y
-        };
-        let grid = WorkingGrid::from_heights(3, Length::metres(1.0), MapPoint::default(), (0..9).map(height).collect());
-        let found = grid.profile_curvature_of(4).expect("inside");
-        assert!((found + 0.938_462).abs() < 0.5e-6, "{found}");
-        assert_eq!(grid.profile_curvature_of(0), None);
     }
 }

@@ -17,6 +17,7 @@ mod others;
 mod power;
 mod reroute;
 mod round;
+mod schemas;
 mod section;
 mod share;
 mod survey;

@@ -3,7 +3,8 @@
 
 use hillwire_core::job::Job;
 use hillwire_core::land::{
-    Contour, Crs, CrsKind, Georeference, Gradient, Grid, GridFile, contours, read_grid, shade_grid, slope_grid_pct, survey,
+    Contour, Crs, CrsKind, Georeference, Gradient, Grid, GridFile, Quadratic, contours, read_grid, shade_grid, slope_grid_pct,
+    survey,
 };
 use std::fs;
 use std::path::Path;
@@ -51,6 +52,11 @@ fn every_slope_aspect_and_shade_is_what_gdaldem_finds() {
         assert!((f64::from(slopes[r * grid.columns + c]) - row[2]).abs() < 2e-5, "whole grid at {c} {r}");
         assert!((azimuth - row[3]).abs() < 2e-4, "azimuth at {c} {r}: {azimuth} for {}", row[3]);
         assert_eq!(shades[r * grid.columns + c], row[4] as u8, "shade at {c} {r}");
+        let heights = std::array::from_fn(|k| square.height_m(c + k % 3 - 1, r + k / 3 - 1).expect("an inner cell"));
+        let bent = Quadratic::of(&heights, SQUARE_M.0).gradient;
+        assert!((bent.slope_pct() - row[5]).abs() < 2e-5, "bent slope at {c} {r}: {} for {}", bent.slope_pct(), row[5]);
+        let azimuth = bent.downhill_azimuth_deg().expect("not flat");
+        assert!((azimuth - row[6]).abs() < 2e-4, "bent azimuth at {c} {r}: {azimuth} for {}", row[6]);
     }
 }
 

@@ -3,7 +3,9 @@
 //! Sources: GDAL 3.6.2 (gdaldem) for slopes, azimuths and shades; an independent program for heights and lengths.
 
 use hillwire_core::job::Job;
-use hillwire_core::land::{Crs, CrsKind, Frame, Georeference, Grid, GridFile, Ground, MapPoint, contours, read_grid, shade_grid};
+use hillwire_core::land::{
+    Crs, CrsKind, Frame, Georeference, Grid, GridFile, Ground, MapPoint, Quadratic, contours, read_grid, shade_grid,
+};
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -49,6 +51,32 @@ fn the_lidar_ground_has_the_slopes_that_gdaldem_finds() {
         (700, 800, 9.8054, 197.039, 172),
     ];
     check_cells(&grid, &rows);
+}
+
+/// A row: row and column of the cell, then slope in percent and downhill azimuth in degrees by gdaldem's `-alg ZevenbergenThorne`.
+fn check_bent(grid: &Grid, rows: &[(usize, usize, f64, f64)]) {
+    let cell_m = grid.georeference.per_column.0;
+    for (r, c, slope_pct, azimuth_deg) in rows {
+        let heights = std::array::from_fn(|k| grid.height_m(c + k % 3 - 1, r + k / 3 - 1).expect("an inner cell"));
+        let gradient = Quadratic::of(&heights, cell_m).gradient;
+        assert!((gradient.slope_pct() - slope_pct).abs() < 0.005, "slope at r{r} c{c}: {}", gradient.slope_pct());
+        let azimuth = gradient.downhill_azimuth_deg().expect("not flat");
+        assert!((azimuth - azimuth_deg).abs() < 0.005, "azimuth at r{r} c{c}: {azimuth}");
+    }
+}
+
+#[test]
+fn cells_bend_with_the_slopes_that_gdaldem_finds_in_the_way_of_zevenbergen_and_thorne() {
+    let (Some(hillside), Some(lidar)) = (grid("cascades10m_wa.tif"), grid("lidar1m_si.tif")) else { return };
+    let rows = [
+        (20, 20, 48.8324, 221.052),
+        (60, 40, 73.2036, 210.999),
+        (100, 42, 59.1347, 114.395),
+        (45, 60, 29.4761, 192.013),
+        (90, 30, 55.7378, 246.086),
+    ];
+    check_bent(&hillside, &rows);
+    check_bent(&lidar, &[(100, 700, 33.1105, 308.254), (500, 650, 2.9999, 180.0)]);
 }
 
 /// A place given from the outer corner of the first cell, in metres east and south, as fractional cells of 10 m.
@@ -115,7 +143,10 @@ fn the_steep_hillside_has_the_ground_area_that_triangles_around_cell_centres_giv
     };
     let found = ground.surface_area(&ring).expect("known throughout").as_square_metres() / map_m2;
     // fixtures/make_jenness_area.py (Jenness 2004, in numpy): 9240 cells, 92.4 ha of map, 102.617392 ha of ground.
-    assert!((found - 1.110_577_84).abs() < 2e-5, "{found}");
+    // The map's metres are 1.0000256 of the grid's own here, which flattens slopes: 5e-6 less of the ratio.
+    let scale = (map_m2 / 924_000.0).sqrt();
+    assert!((scale - 1.000_025_6).abs() < 1e-7, "{scale}");
+    assert!((found + 5e-6 - 1.110_577_84).abs() < 1e-6, "{found}");
 }
 
 #[test]

@@ -1,7 +1,9 @@
-//! Slope, azimuth and light of single windows of nine heights (Horn 1981). The two windows are the worked examples that
-//! textbooks print for this method; their values were computed from its equations by an independent program.
+//! Single windows of nine heights: slope, azimuth and light (Horn 1981), bending (Zevenbergen and Thorne 1987), ground area (Jenness 2004).
+//! Horn's two windows are the worked examples that textbooks print for his method; their values were computed from its equations by an
+//! independent program.
 
-use hillwire_core::land::{Crs, CrsKind, Georeference, Gradient, Grid, Sun, hillshade};
+use hillwire_core::land::{Crs, CrsKind, Frame, Georeference, Gradient, Grid, Ground, Position, Quadratic, Sun, hillshade};
+use std::sync::Arc;
 
 fn window(heights_m: [f32; 9], cell_m: f64) -> Gradient {
     let crs = Crs { definition: "EPSG:32633".to_owned(), kind: CrsKind::Projected { metres_per_unit: 1.0 } };
@@ -21,6 +23,48 @@ fn worked_windows_have_their_printed_slope_and_azimuth() {
         assert!((found.slope() - slope).abs() < 0.5e-6, "{} for {slope}", found.slope());
         let azimuth = found.downhill_azimuth_deg().expect("not flat");
         assert!((azimuth - azimuth_deg).abs() < 0.5e-4, "{azimuth} for {azimuth_deg}");
+    }
+}
+
+/// A surface of the second degree has its own terms back exactly: z = 100 + 3x - 2y - x2/2 - y2/4 + xy/10, by algebra.
+#[test]
+fn a_surface_of_the_second_degree_has_its_slope_and_bending_back() {
+    let bend = Quadratic::of(&[94.15, 97.75, 100.35, 96.5, 100.0, 102.5, 98.35, 101.75, 104.15], 1.0);
+    let expected = [
+        ("D", bend.d_per_m, -0.5),
+        ("E", bend.e_per_m, -0.25),
+        ("F", bend.f_per_m, 0.1),
+        ("G", bend.gradient.east, 3.0),
+        ("H", bend.gradient.north, -2.0),
+        ("slope", bend.gradient.slope(), 3.605_551_3),
+        ("along the slope", bend.profile_per_m().expect("not level"), -0.938_461_5),
+        ("across the slope", bend.plan_per_m().expect("not level"), 0.561_538_5),
+    ];
+    for (name, found, expected) in expected {
+        assert!((found - expected).abs() < 1e-7, "{name}: {found} for {expected}");
+    }
+    let level = Quadratic::of(&[5.0; 9], 1.0);
+    assert_eq!((level.profile_per_m(), level.plan_per_m()), (None, None));
+}
+
+/// The area of one cell after Jenness: eight triangles to the neighbours' centres. His window, which he prints as about 10,280 m2 from
+/// rounded edges; the digits are an independent program's. On a plane the closed form, sqrt(1 + slope2).
+#[test]
+fn one_cell_has_the_ground_area_of_eight_triangles() {
+    let frame = Frame::near(Position::from_degrees(15.0, 46.0));
+    let crs = Crs { definition: frame.definition(), kind: CrsKind::Projected { metres_per_unit: 1.0 } };
+    let rows = [
+        (100.0, [190.0, 170.0, 155.0, 183.0, 165.0, 145.0, 175.0, 160.0, 122.0], 10_280.771_292),
+        (2.0, [6.0, 7.0, 8.0, 6.0, 7.0, 8.0, 6.0, 7.0, 8.0], 4.0 * 1.118_033_989),
+    ];
+    for (cell_m, heights_m, expected_m2) in rows {
+        let georeference =
+            Georeference { origin: (-cell_m, cell_m), per_column: (cell_m, 0.0), per_row: (0.0, -cell_m), crs: crs.clone() };
+        let grid = Grid { columns: 3, rows: 3, georeference, heights_m: heights_m.to_vec(), notes: vec![] };
+        let ground = Ground::new(Arc::new(grid), frame).expect("in its own frame");
+        let ring = [(0.5, 0.5), (1.5, 0.5), (1.5, 1.5), (0.5, 1.5)].map(|(column, row)| ground.to_map(column, row));
+        let found_m2 = ground.surface_area(&ring).expect("known").as_square_metres();
+        assert!((found_m2 - expected_m2).abs() < 1e-9 * expected_m2, "{found_m2} for {expected_m2}");
     }
 }
 
