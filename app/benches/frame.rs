@@ -1,9 +1,13 @@
 //! One frame of the whole window without a display: layout, drawing, tessellation. The bar is 8 ms of one core.
 
+#[path = "../../core/benches/ten_years/mod.rs"]
+mod ten_years;
+
 use criterion::{Criterion, criterion_group, criterion_main};
-use egui::{Context, Event, Pos2, RawInput, Rect, Vec2, pos2};
+use egui::{Context, Event, Modifiers, MouseWheelSource, MouseWheelUnit, Pos2, RawInput, Rect, TouchPhase, Vec2, pos2};
 use hillwire::app::Window;
 use hillwire::command::Command;
+use hillwire::log_view::{Below, LogAsk};
 use hillwire::session::Stage;
 use hillwire::worker::Pace;
 use hillwire_core::land::MapPoint;
@@ -17,13 +21,13 @@ struct Bench {
 }
 
 impl Bench {
-    fn new() -> Self {
+    fn new(plan: &Path) -> Self {
         let ctx = Context::default();
         let window = Window::new(&ctx, Pace::AtOnce, Vec::new());
         let mut bench = Self { ctx, window, time: 0.0 };
         bench.frame(Vec::new());
         let ctx = bench.ctx.clone();
-        bench.window.open(sample(), &ctx);
+        bench.window.open(plan.to_owned(), &ctx);
         for _ in 0..8 {
             bench.frame(Vec::new());
         }
@@ -76,7 +80,7 @@ fn sample() -> PathBuf {
 
 fn frames(criterion: &mut Criterion) {
     let mut group = criterion.benchmark_group("frame");
-    let mut bench = Bench::new();
+    let mut bench = Bench::new(&sample());
     group.bench_function("sample plan, nothing moves", |b| b.iter(|| bench.frame(Vec::new())));
     let mut x = 300.0;
     group.bench_function("sample plan, the pointer moves over the map", |b| {
@@ -95,5 +99,46 @@ fn frames(criterion: &mut Criterion) {
     group.finish();
 }
 
-criterion_group!(benches, frames);
+/// A plan with a log of 20 000 entries: until it is on screen, and a frame while its table is scrolled.
+fn log(criterion: &mut Criterion) {
+    let folder = tempfile::tempdir().expect("a folder for the bench");
+    let plan = folder.path().join("ten-years.plan.geojson");
+    std::fs::write(&plan, ten_years::ten_years()).expect("the folder is ours");
+    std::fs::copy(sample().with_file_name("brackenhope.tif"), folder.path().join("brackenhope.tif"))
+        .expect("the grid is beside it");
+    let opened = || {
+        let mut bench = Bench::new(&plan);
+        bench.show(Stage::Round);
+        let ctx = bench.ctx.clone();
+        bench.window.perform(vec![Command::Log(LogAsk::Below(Below::Entries))], &ctx);
+        bench.frame(Vec::new());
+        bench
+    };
+    let mut group = criterion.benchmark_group("ten years of rounds");
+    group.sample_size(10);
+    group.bench_function("opened, until its table is on screen", |b| b.iter(|| opened().time));
+    let mut bench = opened();
+    let count = bench.window.session.log_view.log().expect("it was read").entries.len();
+    assert!(count >= 20_000, "{count}");
+    let over = pos2(500.0, 700.0);
+    bench.frame(vec![Event::PointerMoved(over)]);
+    let mut turns = 0;
+    group.bench_function("its table is scrolled", |b| {
+        b.iter(|| {
+            turns += 1;
+            let lines = if turns / 400 % 2 == 0 { -25.0 } else { 25.0 };
+            let (unit, delta) = (MouseWheelUnit::Line, Vec2::new(0.0, lines));
+            bench.frame(vec![Event::MouseWheel {
+                unit,
+                delta,
+                phase: TouchPhase::Move,
+                source: MouseWheelSource::Wheel,
+                modifiers: Modifiers::NONE,
+            }])
+        });
+    });
+    group.finish();
+}
+
+criterion_group!(benches, frames, log);
 criterion_main!(benches);
