@@ -126,7 +126,7 @@ fn entry_text(ui: &mut Ui, session: &Session, index: usize, finding: &Finding, c
     let place = words::place(finding, session.plan(), units);
     ui.label(RichText::new(format!("{} · {}", words::rule(finding.rule), words::weight(finding.weight))).strong());
     ui.label(RichText::new(place).small().color(theme::inks(ui).faint_ink));
-    ui.label(words::says(finding, catalogue, units));
+    ui.label(words::says(finding, session.plan(), catalogue, units));
     if chosen {
         mending::remedies(ui, session, index, finding, commands);
         ui.label(RichText::new(words::source(&finding.source)).small().weak());

@@ -80,7 +80,7 @@ impl Session {
 
     /// Makes a change that helps, in one step.
     pub fn help(&mut self, change: &BiteChange) {
-        let what = words::bite::change(change, self.catalogue());
+        let what = words::bite::change(change, self.plan(), self.catalogue());
         let edits = edits(self.plan(), change);
         self.change(Gesture::Helped { what }, &edits);
     }
@@ -149,7 +149,7 @@ fn growth(ui: &mut Ui, session: &Session, grown: &[Grown]) {
 }
 
 fn entry(ui: &mut Ui, session: &Session, help: &WhatHelps, commands: &mut Vec<Command>) {
-    let what = words::bite::change(&help.change, session.catalogue());
+    let what = words::bite::change(&help.change, session.plan(), session.catalogue());
     let frame = egui::Frame::new().fill(ui.visuals().faint_bg_color).corner_radius(5.0);
     frame.inner_margin(egui::Margin::symmetric(8, 4)).show(ui, |ui| {
         ui.set_width(ui.available_width());

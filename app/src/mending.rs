@@ -66,7 +66,7 @@ impl Session {
 pub fn remedies(ui: &mut Ui, session: &Session, index: usize, finding: &Finding, commands: &mut Vec<Command>) {
     for (remedy_index, remedy) in finding.remedies.iter().enumerate() {
         let choice = MendChoice { finding: index, remedy: remedy_index };
-        ui.label(format!("→ {}", words::does(remedy, session.catalogue(), session.units())));
+        ui.label(format!("→ {}", words::does(remedy, session.plan(), session.catalogue(), session.units())));
         crate::confirming::button(ui, index, remedy, commands);
         if mend(session.plan(), finding, remedy).is_none() {
             continue;
@@ -105,7 +105,7 @@ fn trial_shown(ui: &mut Ui, session: &Session, remedy: &Remedy, trial: &Trial, c
 /// A small button that says to a screen reader what it would do.
 fn named_button(ui: &mut Ui, text: &str, remedy: &Remedy, session: &Session) -> egui::Response {
     let response = ui.small_button(text);
-    let name = format!("{text}: {}", words::does(remedy, session.catalogue(), session.units()));
+    let name = format!("{text}: {}", words::does(remedy, session.plan(), session.catalogue(), session.units()));
     response.widget_info(|| egui::WidgetInfo::labeled(egui::accesskit::Role::Button, true, &name));
     response
 }

@@ -102,7 +102,7 @@ fn far_end(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         }
         return;
     }
-    let why = words::sentence(&words::undriven(&power.wiring));
+    let why = words::sentence(&words::undriven(&power.wiring, session.plan()));
     match power.wiring.energizers.first() {
         None => {
             if figure(ui, "no energizer yet", &format!("{why} A click takes it in hand"), None) {

@@ -66,7 +66,7 @@ fn as_json(opened: &Opened, shown: &[&Finding]) -> Value {
 fn finding_json(opened: &Opened, finding: &Finding) -> Value {
     let catalogue = opened.catalogue();
     let remedies: Vec<String> =
-        finding.remedies.iter().map(|remedy| words::does(remedy, catalogue, UnitSystem::Metric)).collect();
+        finding.remedies.iter().map(|remedy| words::does(remedy, &opened.file.plan, catalogue, UnitSystem::Metric)).collect();
     json!({
         "rule": finding.rule,
         "weight": finding.weight,
@@ -78,7 +78,7 @@ fn finding_json(opened: &Opened, finding: &Finding) -> Value {
         "value": number(finding.value),
         "limit": maybe(finding.limit),
         "unit": finding.unit,
-        "says": words::says(finding, catalogue, UnitSystem::Metric),
+        "says": words::says(finding, &opened.file.plan, catalogue, UnitSystem::Metric),
         "do": remedies.join(" Or: "),
         "source": finding.source.as_str(),
     })
@@ -138,9 +138,9 @@ fn finding_text(opened: &Opened, finding: &Finding) -> String {
     let catalogue = opened.catalogue();
     let weight = words::weight(finding.weight);
     let mut text = paragraph(weight, &format!("{}: {}", words::rule(finding.rule), whereabouts(opened, finding)), INDENT);
-    text += &paragraph("", &words::says(finding, catalogue, opened.units), INDENT);
+    text += &paragraph("", &words::says(finding, &opened.file.plan, catalogue, opened.units), INDENT);
     for remedy in &finding.remedies {
-        text += &paragraph("        >", &words::does(remedy, catalogue, opened.units), INDENT);
+        text += &paragraph("        >", &words::does(remedy, &opened.file.plan, catalogue, opened.units), INDENT);
     }
     text + &paragraph("", &words::source(&finding.source), INDENT)
 }

@@ -49,7 +49,7 @@ pub fn locate(options: &Options, job: &Job) -> Result<Answer, Stop> {
     };
     let state = options.ground.map_or_else(|| stated(&opened), GroundState::from);
     if !wiring.is_driven() {
-        return Err(Stop::unusable(format!("{plan}: {}", words::undriven(wiring))));
+        return Err(Stop::unusable(format!("{plan}: {}", words::undriven(wiring, &opened.file.plan))));
     }
     let located = locate_fault(wiring, state, &reads);
     let located = located.map_err(|trouble| {

@@ -103,7 +103,7 @@ fn as_json(opened: &Opened, all: &[(&Finding, Trial)]) -> Value {
             "weight": finding.weight,
             "line": finding.place.line.as_ref().map(|line| line.as_str()),
             "station_m": maybe(finding.place.station.map(Length::as_metres)),
-            "do": words::does(&finding.remedies[trial.choice.remedy], opened.catalogue(), UnitSystem::Metric),
+            "do": words::does(&finding.remedies[trial.choice.remedy], &opened.file.plan, opened.catalogue(), UnitSystem::Metric),
             "parts": parts,
             "price": number(trial.price),
             "must_fix": [trial.must_fix.0, trial.must_fix.1],
@@ -119,7 +119,7 @@ fn as_text(opened: &Opened, all: &[(&Finding, Trial)]) -> String {
     for (index, (finding, trial)) in all.iter().enumerate() {
         let place = words::place(finding, &opened.file.plan, opened.units);
         text += &paragraph(&format!("{:>4}", index + 1), &format!("{}: {place}", words::rule(finding.rule)), INDENT);
-        let does = words::does(&finding.remedies[trial.choice.remedy], opened.catalogue(), opened.units);
+        let does = words::does(&finding.remedies[trial.choice.remedy], &opened.file.plan, opened.catalogue(), opened.units);
         text += &paragraph("", &does, INDENT);
         text += &paragraph("", &words::trial(trial, &opened.file.plan, opened.units, opened.catalogue()), INDENT);
         text.push('\n');

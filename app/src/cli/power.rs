@@ -10,7 +10,7 @@ use clap::{Args, ValueEnum};
 use hillwire_core::catalogue::GroundState;
 use hillwire_core::job::Job;
 use hillwire_core::mend::{Grown, WhatHelps, grown, what_helps};
-use hillwire_core::plan::FeatureId;
+use hillwire_core::plan::{FeatureId, Plan};
 use hillwire_core::power::{Arrived, Laid, Power, STATES, StatePower, Station, WiredEnergizer, state_index};
 use hillwire_core::units::Length;
 use serde_json::{Value, json};
@@ -72,7 +72,7 @@ pub fn power(options: &Options, job: &Job) -> Result<Answer, Stop> {
         None => Arc::clone(&opened.outcome.power),
     };
     let state = GroundState::from(options.ground);
-    let Some(arrived) = power.state(state) else { return Err(undriven(options, &power)) };
+    let Some(arrived) = power.state(state) else { return Err(undriven(options, &opened.file.plan, &power)) };
     let mut told = Told { opened: &opened, power: &power, arrived, helps: Vec::new(), grown: Vec::new() };
     if options.what_helps {
         let (plan, ground) = (&opened.file.plan, opened.ground.as_deref());
@@ -87,9 +87,8 @@ pub fn power(options: &Options, job: &Job) -> Result<Answer, Stop> {
     Ok(answer)
 }
 
-fn undriven(options: &Options, power: &Power) -> Stop {
-    let plan = options.plan.plan.display();
-    Stop::unusable(format!("{plan}: {}", words::undriven(&power.wiring)))
+fn undriven(options: &Options, plan: &Plan, power: &Power) -> Stop {
+    Stop::unusable(format!("{}: {}", options.plan.plan.display(), words::undriven(&power.wiring, plan)))
 }
 
 fn with_fault(opened: &Opened, said: &str) -> Result<Power, Stop> {
@@ -195,7 +194,7 @@ impl Told<'_> {
 
     fn help_json(&self, help: &WhatHelps) -> Value {
         json!({
-            "what": words::bite::change(&help.change, self.opened.catalogue()),
+            "what": words::bite::change(&help.change, &self.opened.file.plan, self.opened.catalogue()),
             "gain_500_kv": number(help.gain_v / 1e3),
             "loaded_500_kv": number(help.brings.loaded_v / 1e3),
             "peak_kv": number(help.brings.open_v / 1e3),
@@ -215,7 +214,7 @@ impl Told<'_> {
         let currency = &self.opened.file.plan.head.prices.currency;
         let rows = self.helps.iter().map(|help| {
             vec![
-                words::bite::change(&help.change, self.opened.catalogue()),
+                words::bite::change(&help.change, &self.opened.file.plan, self.opened.catalogue()),
                 words::voltage(help.gain_v),
                 words::voltage(help.brings.loaded_v),
                 words::voltage(help.brings.open_v),
@@ -238,7 +237,11 @@ impl Told<'_> {
     fn as_text(&self) -> String {
         let mut text = String::new();
         for (index, unit) in self.power.wiring.energizers.iter().enumerate() {
-            text.push_str(&paragraph("", &words::driven(unit, self.arrived.energizers[index], self.arrived.state), 0));
+            text.push_str(&paragraph(
+                "",
+                &words::driven(unit, &self.opened.file.plan, self.arrived.energizers[index], self.arrived.state),
+                0,
+            ));
             text.extend(self.arrived.energizers[index].map(|driven| paragraph("", &words::earth_test(&driven), 0)));
         }
         if let Some(far) = self.power.far_end(self.arrived.state) {

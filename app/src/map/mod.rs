@@ -58,6 +58,14 @@ pub struct MapPane {
     look: LookTexture,
 }
 
+/// What to do next, over the map: with the tool in hand until it is used, or with an empty plan.
+fn hint(session: &Session) -> Option<&'static str> {
+    let is_empty = session.plan().features.is_empty() && session.land.ground.is_some();
+    let first = is_empty.then_some("Nothing is drawn yet: take “Fence line” above and click its corners");
+    let is_told_already = session.draft.is_some() || session.guide.is_some();
+    session.tool.tip().or(first).filter(|_| !is_told_already)
+}
+
 impl MapPane {
     /// Takes shaded tiles in.
     pub fn take(&mut self, tiles: Vec<TileArrival>) {
@@ -90,12 +98,8 @@ impl MapPane {
         if let Some(reached) = reached {
             label::at_pointer(&canvas, session, &reached);
         }
-        if session.plan().features.is_empty()
-            && session.draft.is_none()
-            && session.guide.is_none()
-            && session.land.ground.is_some()
-        {
-            draw::draw_hint(&canvas, "Nothing is drawn yet: take “Fence line” above and click its corners");
+        if let Some(hint) = hint(session) {
+            draw::draw_hint(&canvas, hint);
         }
     }
 

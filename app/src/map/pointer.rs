@@ -248,7 +248,10 @@ fn power_click(session: &Session, at: Pos2, selection: &Selection, commands: &mu
 
 fn clicked(session: &Session, at: Pos2, shift: bool) -> Selection {
     if let Some((id, corner)) = corner_at(session, at) {
-        return Selection::of_corner(id, corner);
+        // Again on a chosen corner: what stands in it, as an energizer where its lead-out begins.
+        let standing = (session.selection.corner == Some(corner)).then(|| point_at(session, at)).flatten();
+        return standing
+            .map_or_else(|| Selection::of_corner(id, corner), |shape| added(session, shape.feature.id.clone(), shift));
     }
     if let Some(station) = super::posts::post_at(session, at) {
         return Selection { features: session.selection.features.clone(), post: Some(station), ..Selection::default() };
@@ -325,21 +328,34 @@ fn insert_corner(session: &Session, at: Pos2, commands: &mut Vec<Command>) {
     }
 }
 
-/// The feature under a place on the screen: points before lines before areas, the last drawn first.
+/// How near a click has to be to a line, points on the screen; the sign of a point is larger.
+const LINE_POINTS: f64 = 7.0;
+const SIGN_POINTS: f64 = 11.0;
+
+/// What can be picked, the last drawn first.
+fn pickable(session: &Session) -> impl Iterator<Item = &Shape> {
+    session.shapes.all().rev().filter(|shape| session.shows_entry(&shape.feature))
+}
+
+/// The point feature under a place on the screen.
+fn point_at(session: &Session, at: Pos2) -> Option<&Shape> {
+    let here = session.view.at_map(session.pane, at);
+    let reach_m = SIGN_POINTS * session.view.metres_per_point;
+    pickable(session).find(|shape| shape.point().is_some_and(|point| point.distance_m(here) <= reach_m))
+}
+
+/// The feature under a place on the screen: points before lines before areas.
 fn shape_at(session: &Session, at: Pos2) -> Option<&Shape> {
     let here = session.view.at_map(session.pane, at);
-    let reach_m = 7.0 * session.view.metres_per_point;
-    let point = |shape: &&Shape| shape.point().is_some_and(|point| point.distance_m(here) <= reach_m * 1.6);
+    let reach_m = LINE_POINTS * session.view.metres_per_point;
     let line = |shape: &&Shape| {
         let legs = shape.rings.iter().flat_map(|ring| ring.windows(2));
         let mut distances = legs.map(|leg| snap::nearest_on_leg(here, leg[0], leg[1]).distance_m(here));
         distances.any(|distance| distance <= reach_m)
     };
-    let all = || session.shapes.all().rev().filter(|shape| session.shows_entry(&shape.feature));
-    all()
-        .find(point)
-        .or_else(|| all().filter(|shape| shape.feature.kind.carries_strands()).find(line))
-        .or_else(|| all().find(line))
+    point_at(session, at)
+        .or_else(|| pickable(session).filter(|shape| shape.feature.kind.carries_strands()).find(line))
+        .or_else(|| pickable(session).find(line))
 }
 
 fn finding_at(session: &Session, at: Pos2) -> Option<usize> {

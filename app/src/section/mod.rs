@@ -21,6 +21,8 @@ use posts::{Held, Pane};
 
 /// With less room than this the figures over the section are left out: three dots tell nobody anything.
 const LEAST_ROOM: f32 = 90.0;
+/// Room that the stretch of heights takes in the right upper corner of the chart, points.
+const STRETCH_WIDTH: f32 = 80.0;
 
 /// The long section's own memory: the post that the pointer holds.
 #[derive(Default)]
@@ -149,7 +151,9 @@ fn point(ui: &Ui, response: &egui::Response, chart: &Chart, line: &LineOutcome, 
     let right = x + 200.0 < chart.rect.right();
     let (align, dx) = if right { (Align2::LEFT_TOP, 6.0) } else { (Align2::RIGHT_TOP, -6.0) };
     let galley = painter.layout_no_wrap(text, FontId::proportional(12.0), inks.ink);
-    let mut rect = align.anchor_size(pos2(x + dx, chart.rect.top() + 5.0), galley.size());
+    // On the right it keeps clear of the stretch of heights.
+    let top = if !right && x + dx > chart.rect.right() - STRETCH_WIDTH { 20.0 } else { 5.0 };
+    let mut rect = align.anchor_size(pos2(x + dx, chart.rect.top() + top), galley.size());
     if session.stage == Stage::Power {
         // Below the curves, which mostly lie high.
         rect = rect.translate(vec2(0.0, chart.curves().1 - rect.bottom()));

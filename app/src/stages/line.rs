@@ -83,7 +83,7 @@ fn of_feature(ui: &mut Ui, session: &Session, feature: &Feature, commands: &mut 
         of_line(ui, line, session.units());
     }
     if let Some(paddock) = session.outcome.paddocks.iter().find(|paddock| paddock.id == feature.id) {
-        of_paddock(ui, paddock, session.units());
+        of_paddock(ui, session, paddock);
     }
     crate::rerouting::card(ui, session, feature, commands);
     super::hold::properties(ui, session, feature, commands);
@@ -108,9 +108,15 @@ fn of_line(ui: &mut Ui, line: &LineOutcome, units: UnitSystem) {
     });
 }
 
-fn of_paddock(ui: &mut Ui, paddock: &PaddockOutcome, units: UnitSystem) {
+fn of_paddock(ui: &mut Ui, session: &Session, paddock: &PaddockOutcome) {
+    let units = session.units();
     if paddock.ring.is_empty() {
-        ui.label("This ground is open: the lines around it do not meet. Zoom in on their ends and let them snap together.");
+        let has_fence = session.plan().features.iter().any(|feature| matches!(feature.kind, Kind::Fence(_)));
+        ui.label(if has_fence {
+            "This ground is open: the lines around it do not meet. Zoom in on their ends and let them snap together."
+        } else {
+            "Nothing encloses this ground yet: take “Fence line”, click its corners, and the first one again to close it."
+        });
         return;
     }
     facts(ui, "paddock", |ui| {

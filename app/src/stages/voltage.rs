@@ -101,7 +101,7 @@ pub fn far_end(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     heading(ui, "The far end");
     let power = &session.outcome.power;
     if power.states.is_empty() {
-        ui.label(words::sentence(&words::undriven(&power.wiring)));
+        ui.label(words::sentence(&words::undriven(&power.wiring, session.plan())));
         return;
     }
     let state = session.power_view.state;

@@ -129,13 +129,24 @@ pub const POINTS: &[Point] = &[
 pub const POWER_POINTS: &[Point] =
     &[Point::Energizer, Point::Earth, Point::Cutout, Point::Jumper, Point::Reading, Point::Fault, Point::Strike, Point::Photo];
 
+impl ToolKind {
+    /// What to do with it; nothing to say about selecting.
+    pub fn tip(self) -> Option<&'static str> {
+        match self {
+            Self::Choose => None,
+            Self::Draw(drawn) => Some(drawn.tip()),
+            Self::Set(point) => Some(point.tip()),
+        }
+    }
+}
+
 impl Drawn {
     /// What its button says.
     pub fn text(self) -> &'static str {
         match self {
             Self::Fence => "Fence line",
             Self::LeadOut => "Lead-out",
-            Self::JumperWire => "Jumper wire",
+            Self::JumperWire => "Jumper between lines",
             Self::Track => "Track",
             Self::Stream => "Stream",
             Self::PublicWay => "Public way",

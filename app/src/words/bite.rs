@@ -1,15 +1,16 @@
 //! Findings about the pulse as sentences.
 
+use super::names::label;
 use super::power::{energy, resistance, voltage};
 use super::{current, item, length, money_short, number_with, set_length, share};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Bite, BiteChange, BiteRemedy, Brings, Unfed};
 use hillwire_core::mend::WhatHelps;
-use hillwire_core::plan::{FeatureId, UnitSystem};
+use hillwire_core::plan::{FeatureId, Plan, UnitSystem};
 use hillwire_core::power::{Located, Sort, Suspect, Wiring};
 
 /// What was found and why it matters.
-pub fn says(bite: &Bite, value: f64, catalogue: &Catalogue, units: UnitSystem) -> String {
+pub fn says(bite: &Bite, value: f64, plan: &Plan, catalogue: &Catalogue, units: UnitSystem) -> String {
     match bite {
         Bite::TooLittle { animal, open_v, felt_v, least_v } => format!(
             "In wet ground a meter reads {} here and {} gets {}; it minds {} and more. Growth, joints and soil can take half as much again.",
@@ -18,7 +19,7 @@ pub fn says(bite: &Bite, value: f64, catalogue: &Catalogue, units: UnitSystem) -
             voltage(*felt_v),
             voltage(*least_v),
         ),
-        Bite::NotFed(why) => not_fed(why, units),
+        Bite::NotFed(why) => not_fed(why, plan, units),
         Bite::WeakEarth { ohm, rods, share: taken } => format!(
             "{} hold the earth at {} in dry ground: {} of the pulse stays there when an animal of 500\u{a0}Ω touches a strand.",
             if *rods == 1 { "One rod".to_owned() } else { format!("{rods} rods") },
@@ -54,30 +55,37 @@ pub fn says(bite: &Bite, value: f64, catalogue: &Catalogue, units: UnitSystem) -
         ),
         Bite::TwoEnergizers { other } => {
             format!(
-                "Another energizer, {other}, is on the same wires. Two pulses can add up to one that kills. Never connect two energizers to one fence."
+                "Another energizer, “{}”, is on the same wires. Two pulses can add up to one that kills. Never connect two energizers to one fence.",
+                label(other, plan)
             )
         }
         Bite::FencesTooNear { other } => format!(
-            "This fence and {other} have an energizer each and come within {} of each other: whoever touches both gets both pulses.",
+            "This fence and “{}” have an energizer each and come within {} of each other: whoever touches both gets both pulses.",
+            label(other, plan),
             length(hillwire_core::units::Length::metres(value), units),
         ),
         Bite::EarthTooNear { building } => format!(
-            "The rods stand {} from {building}, which has mains. The pulse can get into its earth, and from there into taps and appliances.",
+            "The rods stand {} from “{}”, which has mains. The pulse can get into its earth, and from there into taps and appliances.",
             length(hillwire_core::units::Length::metres(value), units),
+            label(building, plan),
         ),
     }
 }
 
-fn not_fed(why: &Unfed, units: UnitSystem) -> String {
+fn not_fed(why: &Unfed, plan: &Plan, units: UnitSystem) -> String {
     match why {
         Unfed::NoEnergizer => "The plan has no energizer yet, so nothing is said about voltages.".to_owned(),
         Unfed::UnknownEnergizer(id) => {
-            format!("Nothing is known of energizer {id}, or its figures contradict each other: no pulse can be worked out.")
+            let unit = label(id, plan);
+            format!(
+                "Nothing is known of the energizer “{unit}”, or its figures contradict each other: no pulse can be worked out."
+            )
         }
-        Unfed::FarFromLines(id) => format!("Energizer {id} stands on no line, so it drives nothing."),
+        Unfed::FarFromLines(id) => format!("The energizer “{}” stands on no line, so it drives nothing.", label(id, plan)),
         Unfed::NoLiveStrand => "No strand of this line's build is live.".to_owned(),
         Unfed::OpenAt { gate } => format!(
-            "The pulse does not cross gate {gate}: both sides are fed, but each from one side only. One break and all beyond it is without."
+            "The pulse does not cross the gate “{}”: both sides are fed, but each from one side only. One break and all beyond it is without.",
+            label(gate, plan)
         ),
         Unfed::CutOff { over } => format!(
             "No pulse gets to {} of this line: nothing joins it to the energizer, a cut-out is open, or a strand is broken.",
@@ -87,10 +95,10 @@ fn not_fed(why: &Unfed, units: UnitSystem) -> String {
 }
 
 /// What to do, with what it brings.
-pub fn does(remedy: &BiteRemedy, catalogue: &Catalogue, units: UnitSystem) -> String {
+pub fn does(remedy: &BiteRemedy, plan: &Plan, catalogue: &Catalogue, units: UnitSystem) -> String {
     match remedy {
         BiteRemedy::Change(made, brings) => {
-            let made = change(made, catalogue);
+            let made = change(made, plan, catalogue);
             brings.map_or_else(|| format!("{made}."), |brings| format!("{made}: {}.", brought(&brings)))
         }
         BiteRemedy::ReadAndClear => "Read it with a voltmeter after rain, and keep growth and branches off the strands.".to_owned(),
@@ -110,7 +118,7 @@ pub fn does(remedy: &BiteRemedy, catalogue: &Catalogue, units: UnitSystem) -> St
 }
 
 /// A change of the plan in a few words.
-pub fn change(change: &BiteChange, catalogue: &Catalogue) -> String {
+pub fn change(change: &BiteChange, plan: &Plan, catalogue: &Catalogue) -> String {
     match change {
         BiteChange::Rods { count, .. } => format!("{count} earth rods in all"),
         BiteChange::LeadOutWire { wire, .. } => format!("A lead-out of {}", lower(item(wire, catalogue))),
@@ -120,8 +128,8 @@ pub fn change(change: &BiteChange, catalogue: &Catalogue) -> String {
         BiteChange::OneStrandMore { build } => format!("One live strand more on {build}"),
         BiteChange::Growth { vegetation } => format!("Growth kept down to {vegetation}"),
         BiteChange::FaultsMended => "Every fault mended".to_owned(),
-        BiteChange::Crossing { gate } => format!("A cable under gate {gate}"),
-        BiteChange::Closed { cutout } => format!("Cut-out {cutout} closed"),
+        BiteChange::Crossing { gate } => format!("A cable under the gate “{}”", label(gate, plan)),
+        BiteChange::Closed { cutout } => format!("The cut-out “{}” closed", label(cutout, plan)),
     }
 }
 

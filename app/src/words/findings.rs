@@ -5,7 +5,7 @@ use super::{
 };
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Finding, Reason, Remedy, Rule, Weight};
-use hillwire_core::plan::UnitSystem;
+use hillwire_core::plan::{Plan, UnitSystem};
 use hillwire_core::source::{Seen, SourceKey};
 use hillwire_core::units::{Force, Length};
 
@@ -32,9 +32,9 @@ pub fn source(key: &SourceKey) -> String {
 }
 
 /// What was found and why it matters, in one or two sentences.
-pub fn says(finding: &Finding, catalogue: &Catalogue, units: UnitSystem) -> String {
+pub fn says(finding: &Finding, plan: &Plan, catalogue: &Catalogue, units: UnitSystem) -> String {
     match &finding.reason {
-        Reason::Bite(why) => bite::says(why, finding.value, catalogue, units),
+        Reason::Bite(why) => bite::says(why, finding.value, plan, catalogue, units),
         Reason::Keeping(why) => keeping::says(why, finding.value, finding.limit, units),
         Reason::Reach(why) => reach::says(why, finding.value, finding.limit, units),
         Reason::Lay(why) => lay::says(why, finding.value, units),
@@ -179,10 +179,10 @@ fn other_post(post: &str, holds: &str, catalogue: &Catalogue) -> String {
 }
 
 /// What can be done, as an instruction.
-pub fn does(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) -> String {
+pub fn does(remedy: &Remedy, plan: &Plan, catalogue: &Catalogue, units: UnitSystem) -> String {
     let holds = |capacity: &Force| force(*capacity, units);
     match remedy {
-        Remedy::Bite(remedy) => bite::does(remedy, catalogue, units),
+        Remedy::Bite(remedy) => bite::does(remedy, plan, catalogue, units),
         Remedy::Keeping(remedy) => keeping::does(remedy, units),
         Remedy::Reach(remedy) => reach::does(remedy, units),
         Remedy::Lay(remedy) => lay::does(remedy, units),
@@ -344,11 +344,16 @@ mod tests {
         }
     }
 
+    /// A plan without names: features are called by their ids.
+    fn unnamed() -> Plan {
+        Plan::new(hillwire_core::plan::Head::default(), Vec::new())
+    }
+
     #[test]
     fn every_finding_is_told_in_whole_sentences_in_both_systems() {
         for finding in one_of_each() {
-            let metric = says(&finding, Catalogue::built_in(), UnitSystem::Metric);
-            let us = says(&finding, Catalogue::built_in(), UnitSystem::Us);
+            let metric = says(&finding, &unnamed(), Catalogue::built_in(), UnitSystem::Metric);
+            let us = says(&finding, &unnamed(), Catalogue::built_in(), UnitSystem::Us);
             for says in [&metric, &us] {
                 let starts = says.starts_with(|c: char| c.is_uppercase() || c.is_ascii_digit());
                 assert!(starts && says.ends_with('.') && !says.contains("  ") && !says.contains(".."), "{says}");
@@ -410,7 +415,7 @@ mod tests {
             Remedy::CloseDip { under: m(1.4) },
         ];
         for remedy in all {
-            let does = does(&remedy, Catalogue::built_in(), UnitSystem::Metric);
+            let does = does(&remedy, &unnamed(), Catalogue::built_in(), UnitSystem::Metric);
             assert!(does.starts_with(char::is_uppercase) && does.ends_with('.') && !does.contains("  "), "{does}");
         }
     }
@@ -419,12 +424,12 @@ mod tests {
     fn a_sentence_carries_the_numbers_of_its_finding() {
         let plain = |text: String| text.replace(['\u{202f}', '\u{a0}'], " ");
         let findings = one_of_each();
-        let dip = plain(says(&findings[0], Catalogue::built_in(), UnitSystem::Metric));
+        let dip = plain(says(&findings[0], &unnamed(), Catalogue::built_in(), UnitSystem::Metric));
         assert_eq!(
             dip,
             "Over this dip the lowest strand stands 0.52 m above the ground, and at most 0.25 m is allowed: an animal can go under."
         );
-        let corner = plain(says(&findings[3], Catalogue::built_in(), UnitSystem::Us));
+        let corner = plain(says(&findings[3], &unnamed(), Catalogue::built_in(), UnitSystem::Us));
         for part in ["74°", "427 lbf", "18 in", "472 lbf", "236 lbf", "43 in"] {
             assert!(corner.contains(part), "{part} in {corner}");
         }

@@ -3,7 +3,12 @@
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::hold::PostRole;
 use hillwire_core::order::ItemGroup;
-use hillwire_core::plan::Kind;
+use hillwire_core::plan::{FeatureId, Kind, Plan};
+
+/// What the map calls a feature.
+pub(super) fn label(id: &FeatureId, plan: &Plan) -> String {
+    plan.feature(id).map_or_else(|| id.to_string(), |feature| feature.label().to_owned())
+}
 
 /// One drawn thing of this kind, with a capital: `Fence line`.
 pub fn kind(kind: &Kind) -> &'static str {

@@ -1,8 +1,9 @@
 //! Volts, joules and ohms as people read them.
 
+use super::names::label;
 use super::numbers::{length, number_with};
 use hillwire_core::catalogue::GroundState;
-use hillwire_core::plan::UnitSystem;
+use hillwire_core::plan::{Plan, UnitSystem};
 use hillwire_core::power::{Driven, EARTH_TEST_V, FarEnd, WiredEnergizer, Wiring, state_index};
 
 /// A voltage: `5.4 kV`, `320 V`.
@@ -53,28 +54,30 @@ pub const POWER_CAUTION: &str = "Voltages are worked out, not measured: growth, 
     leaks is usual. Read the fence with a voltmeter.";
 
 /// Why nothing can be said about voltages.
-pub fn undriven(wiring: &Wiring) -> String {
+pub fn undriven(wiring: &Wiring, plan: &Plan) -> String {
     match wiring.energizers.first() {
         None => "the plan has no energizer, so no pulse can be worked out; place one at the building with mains".to_owned(),
         Some(unit) if unit.source.is_none() => {
             format!(
-                "nothing is known of energizer {}: choose its class, or type in what is printed on it (figures must not contradict each other)",
-                unit.id
+                "nothing is known of the energizer “{}”: choose its class, or type in what is printed on it (figures must not contradict each other)",
+                label(&unit.id, plan)
             )
         }
-        Some(unit) => format!("energizer {} stands on no line: draw the lead-out from it to the fence", unit.id),
+        Some(unit) => {
+            format!("the energizer “{}” stands on no line: draw the lead-out from it to the fence", label(&unit.id, plan))
+        }
     }
 }
 
 /// What an energizer does on its network.
-pub fn driven(unit: &WiredEnergizer, driven: Option<Driven>, state: GroundState) -> String {
-    let Some(driven) = driven else { return format!("Energizer {} drives nothing.", unit.id) };
+pub fn driven(unit: &WiredEnergizer, plan: &Plan, driven: Option<Driven>, state: GroundState) -> String {
+    let Some(driven) = driven else { return format!("The energizer “{}” drives nothing.", label(&unit.id, plan)) };
     let earth = &unit.earth;
     let rods = if earth.rods.count == 1 { "one rod".to_owned() } else { format!("{} rods", earth.rods.count) };
     let assumed = if earth.id.is_none() { " (none is drawn: three rods are assumed)" } else { "" };
     format!(
-        "Energizer {}: {} at its terminals, {} at most, {} a pulse. Earth of {rods}{assumed}: {} when {}, lifted by {}.",
-        unit.id,
+        "Energizer “{}”: {} at its terminals, {} at most, {} a pulse. Earth of {rods}{assumed}: {} when {}, lifted by {}.",
+        label(&unit.id, plan),
         voltage(driven.terminal_v),
         current(driven.current_a),
         energy(driven.given_j),

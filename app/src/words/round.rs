@@ -1,9 +1,10 @@
 //! What a round says: how a leg is gone, what is done at a stop, what is taken along.
 
+use super::names::label;
 use super::{day, feed, length, number_with, voltage, water};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::land::Frame;
-use hillwire_core::plan::{FeatureId, Plan, UnitSystem};
+use hillwire_core::plan::{Plan, UnitSystem};
 use hillwire_core::round::{By, Carried, Expected, Extent, How, Leg, Likely, NoRound, Ration, Round, Stop, Task, Yard, YardBy};
 
 /// Beside what is worked out about a round.
@@ -13,11 +14,6 @@ pub const ROUND_LIMITS: &str = "Minutes are for a careful rider and an ordinary 
 /// How the least reading comes about.
 pub const LEAST_READING: &str = "Least: a sound fence reads lower in one round of twenty only. It allows 5 % for the meter, 3 % for the model, and growth \
     that leaks two thirds more than usual. Lower than that, something is wrong.";
-
-/// What a map calls a feature.
-fn label(id: &FeatureId, plan: &Plan) -> String {
-    plan.feature(id).map_or_else(|| id.to_string(), |feature| feature.label().to_owned())
-}
 
 /// Minutes of a round or a leg: `38 min`, `1 h 5 min`.
 pub fn minutes(minutes: f64) -> String {

@@ -99,7 +99,7 @@ pub fn page_words(
     let listed = outcome.findings.iter().filter(|finding| finding.weight != Weight::Note);
     let finding = |finding: &hillwire_core::finding::Finding| {
         let what = format!("{} · {}", super::rule(finding.rule), super::weight(finding.weight));
-        let says = format!("{}: {}", super::place(finding, plan, units), says(finding, catalogue, units));
+        let says = format!("{}: {}", super::place(finding, plan, units), says(finding, plan, catalogue, units));
         (what, says, finding.place.at)
     };
     PageWords {

@@ -1,11 +1,12 @@
 //! Words that only the window needs: gestures, places, counts, trust.
 
+use super::names::label;
 use super::{gap, length};
 use hillwire_core::finding::Finding;
 use hillwire_core::hold::{Post, PostRole, PostWhy};
 use hillwire_core::order::{CountedIn, Item};
 use hillwire_core::outcome::LineOutcome;
-use hillwire_core::plan::{Gesture, Plan, UnitSystem};
+use hillwire_core::plan::{Geometry, Gesture, Plan, UnitSystem};
 use hillwire_core::units::Length;
 
 /// What was done, as the end of "Undo: …".
@@ -58,11 +59,14 @@ pub fn gesture(gesture: &Gesture) -> String {
     }
 }
 
-/// Where a finding is: the line's name and the station.
+/// Where a finding is: the line's name and the station, or the name of what stands there.
 pub fn place(finding: &Finding, plan: &Plan, units: UnitSystem) -> String {
     let place = &finding.place;
-    let line =
-        place.line.as_ref().map(|id| plan.feature(id).map_or_else(|| id.to_string(), |feature| feature.label().to_owned()));
+    let standing = || {
+        let mut here = plan.features.iter().filter(|feature| matches!(feature.geometry, Geometry::Point(at) if at == place.at));
+        here.next().map(|feature| feature.label().to_owned())
+    };
+    let line = place.line.as_ref().map(|id| label(id, plan)).or_else(standing);
     let stations = match (place.station, place.until) {
         (Some(from), Some(until)) => Some(format!("{} to {}", length(from, units), length(until, units))),
         (Some(at), None) => Some(format!("at {}", length(at, units))),

@@ -2,11 +2,12 @@
 
 use egui::Key;
 use egui_kittest::kittest::Queryable;
+use hillwire::selection::Selection;
 use hillwire::session::Stage;
 use hillwire::tools::ToolKind;
 use hillwire_core::order::ItemGroup;
-use hillwire_core::plan::{Geometry, Kind};
-use tests_screens::{Screen, at_screen, click, drag, press, press_with_command, sample_screen, type_text, window};
+use hillwire_core::plan::{FeatureId, Geometry, Kind};
+use tests_screens::{Screen, at_screen, click, click_on, drag, press, press_with_command, sample_screen, type_text, window};
 
 /// Middle of the sample's map, where nothing is drawn within reach of the pointer.
 fn free_place(screen: &mut Screen) -> (f64, f64) {
@@ -153,4 +154,37 @@ fn every_stage_shows_its_card() {
         screen.run_steps(4);
         assert!(screen.query_by_label(words).is_some(), "{words}");
     }
+}
+
+#[test]
+fn a_second_click_on_a_corner_picks_what_stands_in_it() {
+    let mut screen = sample_screen();
+    let (lead_out, energizer) = (FeatureId::new("lead-out"), FeatureId::new("energizer"));
+    window(&mut screen).session.selection = Selection::of(lead_out.clone());
+    let session = &window(&mut screen).session;
+    let at = session.shapes.of(&energizer).and_then(|shape| shape.point()).expect("the sample has an energizer");
+    let at = at_screen(&mut screen, at.x_m, at.y_m);
+    click(&mut screen, at);
+    assert_eq!(window(&mut screen).session.selection, Selection::of_corner(lead_out, 0));
+    screen.run_steps(40);
+    click(&mut screen, at);
+    assert_eq!(window(&mut screen).session.selection.only(), Some(&energizer));
+}
+
+#[test]
+fn a_paddock_in_open_ground_says_how_to_enclose_it_and_is_enclosed_when_a_line_is_closed_around_it() {
+    let mut screen = sample_screen();
+    let (x, y) = free_place(&mut screen);
+    click_on(&mut screen, "Paddock");
+    let at = at_screen(&mut screen, x + 20.0, y + 15.0);
+    click(&mut screen, at);
+    let paddock = window(&mut screen).session.selection.only().cloned().expect("it is chosen");
+    let is_open = |screen: &mut Screen| {
+        let outcome = window(screen).session.outcome.clone();
+        outcome.paddocks.iter().find(|one| one.id == paddock).expect("in the plan").ring.is_empty()
+    };
+    assert!(is_open(&mut screen));
+    assert!(screen.query_by_label_contains("This ground is open").is_some());
+    draw_square(&mut screen);
+    assert!(!is_open(&mut screen));
 }

@@ -383,7 +383,7 @@ fn what_would_help_is_tried_on_asking_done_in_one_step_and_forgotten_when_the_pl
         helps.list.iter().find(|help| matches!(help.change, BiteChange::Conductors { .. } | BiteChange::LeadOutWire { .. }));
     let help = inside.expect("a better lead-out helps the sample").clone();
     let before = window(&mut screen).session.outcome.power.far_end(GroundState::Wet).expect("fed").arrived.loaded_v;
-    let what = words::bite::change(&help.change, Catalogue::built_in());
+    let what = words::bite::change(&help.change, window(&mut screen).session.plan(), Catalogue::built_in());
     click_on(&mut screen, &format!("Do it: {what}"));
     let session = &window(&mut screen).session;
     let after = session.outcome.power.far_end(GroundState::Wet).expect("fed").arrived.loaded_v;
