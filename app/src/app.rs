@@ -32,6 +32,10 @@ pub struct Window {
     followed: (u64, u64, u64),
 }
 
+/// Where a file was opened although there is more than was saved.
+const LEFT_FOR_LATER: &str =
+    "A plan that was never saved is left from before. Start the program without a file to bring it back.";
+
 impl Window {
     /// A window, with its fonts and colours installed.
     pub fn new(ctx: &egui::Context, pace: Pace, samples: Vec<PathBuf>) -> Self {
@@ -39,10 +43,10 @@ impl Window {
         let mut session = Session::new(ctx, pace);
         session.samples = samples;
         session.sheet = Some(Sheet::Welcome);
-        let journal = (pace == Pace::Beside).then(Journal::new);
-        if journal.is_some() {
+        let mut journal = (pace == Pace::Beside).then(|| Journal::new(journal::usual_folder()));
+        if let Some(journal) = &mut journal {
             session.recent = recent::load();
-            session.left_over = journal::left_over(None, session.plan());
+            session.left_over = journal.adopt_unsaved();
             if session.left_over.is_some() {
                 session.sheet = Some(Sheet::LeftOver);
             }
@@ -57,9 +61,13 @@ impl Window {
         }
     }
 
-    /// Opens a plan or a grid.
+    /// Opens a plan or a grid, instead of what may be left of an unsaved plan from before.
     pub fn open(&mut self, path: PathBuf, ctx: &egui::Context) {
         self.session.sheet = None;
+        if let (Some(journal), Some(_)) = (&mut self.journal, self.session.left_over.take()) {
+            journal.leave();
+            self.session.notices.push(LEFT_FOR_LATER.to_owned());
+        }
         self.perform(vec![Command::OpenPath(path)], ctx);
     }
 
@@ -138,16 +146,25 @@ impl Window {
             }
             recent::keep(&session.recent);
         }
-        journal.follow(session.plan());
+        // A plan on new ground in which nothing is drawn yet is not worth bringing back.
+        if journal.has_begun() || session.is_unsaved() {
+            journal.follow(session.plan());
+        }
         self.followed = now;
     }
 
     fn guard_closing(&mut self, ctx: &egui::Context) {
+        let closes = ctx.input(|input| input.viewport().close_requested());
+        let is_done = self.session.may_close || closes && !self.session.is_unsaved();
+        if let Some(journal) = self.journal.as_mut().filter(|_| is_done && self.session.left_over.is_none()) {
+            // Saved, or left on purpose.
+            journal.forget();
+        }
         if self.session.may_close {
             ctx.send_viewport_cmd(egui::ViewportCommand::Close);
             return;
         }
-        if ctx.input(|input| input.viewport().close_requested()) && self.session.is_unsaved() {
+        if closes && self.session.is_unsaved() {
             ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
             self.session.sheet = Some(Sheet::Unsaved(AfterUnsaved::Close));
         }

@@ -96,7 +96,7 @@ pub fn open_anything(path: &Path) -> Result<Opened, FileTrouble> {
             let grids = file.grid_paths();
             let notices = file.notes.iter().map(words::plan_note).collect();
             let read_only = file.notes.iter().any(|note| matches!(note, plan::PlanNote::NewerVersion { .. }));
-            let left_over = journal::left_over(Some(path), &file.plan);
+            let left_over = journal::left_over(path, &file.plan);
             let home = Home { path: Some(file.path), original: Some(Arc::from(file.bytes)), read_only };
             Opened::Plan(Box::new(OpenedPlan { plan: file.plan, home, grids, left_over, notices }))
         }

@@ -88,10 +88,10 @@ pub fn figure(figure: Figure, plan: &Plan, outcome: &Outcome) -> Option<f64> {
     let weigh = |weight| outcome.findings.iter().filter(|finding| finding.weight == weight).count() as f64;
     match figure {
         Figure::Fence => Some(fences().map(|line| line.measure.ground_length.as_metres()).sum()),
-        Figure::Posts => Some(fences().map(|line| line.hold.posts.len()).sum::<usize>() as f64),
+        Figure::Posts => Some(fences().map(|line| line.standing_posts().count()).sum::<usize>() as f64),
         Figure::Corners => {
             let takes_strain = |post: &&Post| matches!(post.role, PostRole::Corner | PostRole::End | PostRole::Gate);
-            Some(fences().map(|line| line.hold.posts.iter().filter(takes_strain).count()).sum::<usize>() as f64)
+            Some(fences().map(|line| line.standing_posts().filter(takes_strain).count()).sum::<usize>() as f64)
         }
         Figure::Cost => (outcome.order.unpriced == 0).then_some(outcome.order.total),
         Figure::Build => Some(outcome.order.labour.hours),

@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Stop};
 use super::json::{maybe, number, place};
-use super::opened::{Opened, PlanOptions};
+use super::opened::{Opened, PlanOptions, day};
 use super::table::paragraph;
 use super::{DONE, MUST_FIX};
 use crate::clock::today;
@@ -27,7 +27,7 @@ pub struct Options {
     #[arg(long, value_name = "RULE", value_parser = parse_rule)]
     only: Option<Rule>,
     /// Judge stock that grows for this day instead of today
-    #[arg(long, value_name = "YYYY-MM-DD")]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
     date: Option<Date>,
 }
 

@@ -33,16 +33,16 @@ pub struct Options {
     #[arg(long, value_name = "NAME")]
     layout: Option<String>,
     /// Years over which both are owned
-    #[arg(long, value_name = "Y", default_value_t = Reckoning::default().years, value_parser = price)]
+    #[arg(long, value_name = "Y", default_value_t = Reckoning::default().years, value_parser = price, allow_negative_numbers = true)]
     years: f64,
     /// What an hour of work is worth, in the plan's currency
-    #[arg(long, value_name = "PRICE", default_value_t = 0.0, value_parser = price)]
+    #[arg(long, value_name = "PRICE", default_value_t = 0.0, value_parser = price, allow_negative_numbers = true)]
     wage: f64,
     /// What mending after one strike costs
-    #[arg(long, value_name = "PRICE", default_value_t = 0.0, value_parser = price)]
+    #[arg(long, value_name = "PRICE", default_value_t = 0.0, value_parser = price, allow_negative_numbers = true)]
     per_strike: f64,
     /// What one water gap costs in a year
-    #[arg(long, value_name = "PRICE", default_value_t = 0.0, value_parser = price)]
+    #[arg(long, value_name = "PRICE", default_value_t = 0.0, value_parser = price, allow_negative_numbers = true)]
     per_gap_year: f64,
     /// Print one JSON document, in SI units
     #[arg(long)]

@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Stop, check_outputs};
 use super::json::{maybe, number, place};
-use super::opened::{Opened, PlanOptions};
+use super::opened::{Opened, PlanOptions, day};
 use super::table::{Side, paragraph, table};
 use crate::clock::today;
 use crate::files::Waiting;
@@ -27,7 +27,7 @@ pub struct Options {
     #[command(flatten)]
     plan: PlanOptions,
     /// Read the log on this day instead of today
-    #[arg(long, value_name = "YYYY-MM-DD")]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
     date: Option<Date>,
     /// Every entry as a table for a spreadsheet
     #[arg(long, value_name = "F.csv")]

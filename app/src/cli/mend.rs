@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Stop, check_outputs};
 use super::json::{maybe, number};
-use super::opened::{Opened, PlanOptions};
+use super::opened::{Opened, PlanOptions, day};
 use super::table::paragraph;
 use crate::clock::today;
 use crate::files::Waiting;
@@ -26,7 +26,7 @@ pub struct Options {
     #[command(flatten)]
     plan: PlanOptions,
     /// Judge stock that grows for this day instead of today
-    #[arg(long, value_name = "YYYY-MM-DD")]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
     date: Option<Date>,
     /// Do the mend with this number, and write the plan to --out
     #[arg(long, value_name = "NUMBER", requires = "out")]

@@ -47,6 +47,12 @@ pub struct Opened {
     pub notes: Vec<String>,
 }
 
+/// A day on the command line, for options of all commands.
+pub fn day(text: &str) -> Result<Date, String> {
+    let allowed = || "allowed is a day as 2026-05-01: year-month-day".to_owned();
+    words::typed_day(text).ok().flatten().ok_or_else(allowed)
+}
+
 impl PlanOptions {
     /// Reads the plan and its grid, and reckons everything that follows.
     ///

@@ -3,7 +3,7 @@
 use super::answer::{Answer, Stop, check_outputs};
 use super::compare::key;
 use super::json::{maybe, number, place};
-use super::opened::{Opened, PlanOptions};
+use super::opened::{Opened, PlanOptions, day};
 use super::table::{Side, paragraph, table};
 use crate::clock::today;
 use crate::files::Waiting;
@@ -39,7 +39,7 @@ pub struct Options {
     #[arg(long, value_name = "NAME=VALUE", value_parser = weight)]
     weight: Vec<(String, f64)>,
     /// Judge stock that grows for this day instead of today
-    #[arg(long, value_name = "YYYY-MM-DD")]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
     date: Option<Date>,
 }
 

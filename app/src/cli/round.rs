@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Stop as Stopped, check_outputs};
 use super::json::{maybe, number};
-use super::opened::{Opened, PlanOptions};
+use super::opened::{Opened, PlanOptions, day};
 use super::power::State;
 use super::share::OnPaper;
 use super::table::{Side, paragraph, table};
@@ -34,7 +34,7 @@ pub struct Options {
     #[arg(long)]
     on_foot: bool,
     /// The day, instead of today: for the animals' weight and the season's faults
-    #[arg(long, value_name = "YYYY-MM-DD")]
+    #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
     date: Option<Date>,
     /// State of the ground on that day, instead of the plan's own
     #[arg(long, value_enum, value_name = "STATE")]

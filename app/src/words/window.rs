@@ -94,19 +94,14 @@ pub fn why(post: &Post, units: UnitSystem) -> String {
     }
 }
 
-/// Posts to be driven for a line: a closed line's last post is its first one.
+/// Posts to be driven for a line.
 pub fn post_count(line: &LineOutcome) -> usize {
-    standing(line).count()
+    line.standing_posts().count()
 }
 
 /// How many posts of a line have this role.
 pub fn posts_with_role(line: &LineOutcome, role: PostRole) -> usize {
-    standing(line).filter(|post| post.role == role).count()
-}
-
-fn standing(line: &LineOutcome) -> impl Iterator<Item = &Post> {
-    let shared = usize::from(line.section.closed && line.hold.posts.len() > 1);
-    line.hold.posts.iter().take(line.hold.posts.len() - shared)
+    line.standing_posts().filter(|post| post.role == role).count()
 }
 
 /// What a grid of this cell size can be trusted for: dips deeper than 15 cm that a coarser copy of real 1 m lidar still showed under

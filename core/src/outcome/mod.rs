@@ -13,7 +13,7 @@ pub use keep::Kept;
 use crate::catalogue::Catalogue;
 use crate::check::{Checked, check_plan, sort};
 use crate::finding::Finding;
-use crate::hold::{FootingMap, HoldError, LineHold, LineMeasure, Section};
+use crate::hold::{FootingMap, HoldError, LineHold, LineMeasure, Post, Section};
 use crate::land::{Frame, Ground, MapPoint, MapRect, Position};
 use crate::order::{BuiltLine, Order, Part, Site, TakenAt, Variant, order, part_of, variants};
 use crate::plan::{FeatureId, Geometry, Plan};
@@ -45,6 +45,14 @@ pub struct LineOutcome {
     pub beside_share: Option<f64>,
     /// Why its posts cannot be worked out.
     pub trouble: Option<HoldError>,
+}
+
+impl LineOutcome {
+    /// The posts to be driven, in order: a closed line's last one is its first.
+    pub fn standing_posts(&self) -> impl Iterator<Item = &Post> {
+        let shared = usize::from(self.section.closed && self.hold.posts.len() > 1);
+        self.hold.posts.iter().take(self.hold.posts.len() - shared)
+    }
 }
 
 /// What follows for one paddock.

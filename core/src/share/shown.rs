@@ -183,7 +183,7 @@ fn line_facts(plan: &Plan, feature: &Feature, line: &LineOutcome, facts: &mut Ve
                 let top_m = build.strands.iter().map(|strand| strand.height.as_metres()).reduce(f64::max);
                 facts.extend(top_m.map(|top_m| ("height_m", rounded(top_m, 2))));
             }
-            facts.push(("posts", json!(line.hold.posts.len())));
+            facts.push(("posts", json!(line.standing_posts().count())));
         }
         Kind::LeadOut(lead_out) => {
             let height = lead_out.height.filter(|_| !lead_out.underground);

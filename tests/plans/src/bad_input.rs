@@ -120,3 +120,24 @@ fn wrong_options_are_refused_and_help_is_not_trouble() {
         assert_eq!((ended.status, ended.err.as_str()), (0, ""), "{words}");
     }
 }
+
+#[test]
+fn options_that_cannot_be_are_refused_with_what_is_allowed() {
+    let desk = Desk::new();
+    let cases = [
+        ("compare brackenhope.plan.geojson larkfold.plan.geojson --years -3", "'-3'", "a number from 0 on"),
+        ("compare brackenhope.plan.geojson larkfold.plan.geojson --wage -0.5", "'-0.5'", "a number from 0 on"),
+        ("log brackenhope.plan.geojson --date yesterday", "'yesterday'", "a day as 2026-05-01"),
+        ("round brackenhope.plan.geojson --date 2026-13-40", "'2026-13-40'", "a day as 2026-05-01"),
+        ("check brackenhope.plan.geojson --date 2026-02-30", "'2026-02-30'", "a day as 2026-05-01"),
+        ("mend brackenhope.plan.geojson --date 2026-05", "'2026-05'", "a day as 2026-05-01"),
+        ("reroute brackenhope.plan.geojson --line west --date 0", "'0'", "a day as 2026-05-01"),
+    ];
+    for (words, found, allowed) in cases {
+        let ended = desk.run(words);
+        assert_eq!((ended.status, ended.out.as_str()), (2, ""), "{words}");
+        for part in [found, allowed] {
+            assert!(ended.err.contains(part), "{words}: {}", ended.err);
+        }
+    }
+}
