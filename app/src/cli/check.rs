@@ -149,7 +149,8 @@ fn finding_text(opened: &Opened, finding: &Finding) -> String {
 fn whereabouts(opened: &Opened, finding: &Finding) -> String {
     let place = &finding.place;
     let Some(line) = &place.line else {
-        return format!("at {:.6}, {:.6}", place.at.lat_deg(), place.at.lon_deg());
+        let there = || format!("at {:.6}, {:.6}", place.at.lat_deg(), place.at.lon_deg());
+        return words::standing_at(place.at, &opened.file.plan).unwrap_or_else(there);
     };
     let line = opened.file.plan.feature(line).map_or(line.as_str(), |feature| feature.label());
     let along = |station: Length| words::length(station, opened.units);

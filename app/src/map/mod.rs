@@ -86,9 +86,10 @@ impl MapPane {
         let canvas = Canvas { painter: &painter, pane, view: session.view, inks };
         draw::draw_plan(&canvas, session);
         order::draw(&canvas, session);
-        round::draw(&canvas, session);
         courses::draw(&canvas, session);
         pointer::handles(ui, &canvas, session);
+        // Above the handles: the numbers of its stops are read there, not corners moved.
+        round::draw(&canvas, session);
         self.look_around(ui, &response, session, commands);
         let reached = pointer::reach(&response, ui, session);
         self.use_tool(ui, &response, session, reached, commands);

@@ -4,6 +4,7 @@ use super::names::label;
 use super::{gap, length};
 use hillwire_core::finding::Finding;
 use hillwire_core::hold::{Post, PostRole, PostWhy};
+use hillwire_core::land::Position;
 use hillwire_core::order::{CountedIn, Item};
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::{Geometry, Gesture, Plan, UnitSystem};
@@ -59,14 +60,16 @@ pub fn gesture(gesture: &Gesture) -> String {
     }
 }
 
+/// The name of what stands at a place as a point.
+pub fn standing_at(place: Position, plan: &Plan) -> Option<String> {
+    let mut here = plan.features.iter().filter(|feature| matches!(feature.geometry, Geometry::Point(at) if at == place));
+    here.next().map(|feature| feature.label().to_owned())
+}
+
 /// Where a finding is: the line's name and the station, or the name of what stands there.
 pub fn place(finding: &Finding, plan: &Plan, units: UnitSystem) -> String {
     let place = &finding.place;
-    let standing = || {
-        let mut here = plan.features.iter().filter(|feature| matches!(feature.geometry, Geometry::Point(at) if at == place.at));
-        here.next().map(|feature| feature.label().to_owned())
-    };
-    let line = place.line.as_ref().map(|id| label(id, plan)).or_else(standing);
+    let line = place.line.as_ref().map(|id| label(id, plan)).or_else(|| standing_at(place.at, plan));
     let stations = match (place.station, place.until) {
         (Some(from), Some(until)) => Some(format!("{} to {}", length(from, units), length(until, units))),
         (Some(at), None) => Some(format!("at {}", length(at, units))),

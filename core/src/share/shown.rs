@@ -87,8 +87,8 @@ fn part_of(kind: &Kind) -> Option<Part> {
 fn kind_in_words(kind: &Kind) -> Option<&str> {
     Some(match kind {
         Kind::Fence(_) => "electric fence",
-        Kind::LeadOut(lead_out) if lead_out.underground => "buried cable to the electric fence",
-        Kind::LeadOut(_) => "wire that feeds the electric fence",
+        Kind::LeadOut(lead_out) if lead_out.underground => "buried cable to the fence",
+        Kind::LeadOut(_) => "wire to the electric fence",
         Kind::Gate(gate) if gate.live == Some(true) => "electric gate",
         Kind::Gate(_) => "gate",
         Kind::Energizer { .. } => "energizer of the electric fence",
