@@ -36,7 +36,10 @@ pub(super) enum Shape {
 pub(super) struct Pen {
     pub ink: &'static str,
     pub width: f64,
-    pub dashed: bool,
+    /// Lengths of dashes and of the gaps between them, points; a whole line without any.
+    pub dashes: &'static [f64],
+    /// Two lines with white between them.
+    pub is_double: bool,
 }
 
 /// Where a text stands on its place.
@@ -58,15 +61,29 @@ pub(super) struct Type {
 
 pub(super) type Place = (f64, f64);
 
-/// Lengths of dashes and of the gaps between them, points.
-pub(super) const DASHES: [f64; 2] = [5.0, 4.0];
+/// Patterns that are told apart without colour.
+pub(super) const DASHED: &[f64] = &[5.0, 4.0];
+pub(super) const LONG_DASHED: &[f64] = &[11.0, 3.0];
+pub(super) const DOTTED: &[f64] = &[1.5, 2.5];
+pub(super) const DASH_DOT: &[f64] = &[8.0, 2.5, 1.5, 2.5];
+pub(super) const DASH_DOT_DOT: &[f64] = &[8.0, 2.0, 1.5, 2.0, 1.5, 2.0];
 
 impl Pen {
     pub const fn of(ink: &'static str, width: f64) -> Self {
-        Self { ink, width, dashed: false }
+        Self { ink, width, dashes: &[], is_double: false }
     }
     pub const fn dashed(ink: &'static str, width: f64) -> Self {
-        Self { ink, width, dashed: true }
+        Self::of(ink, width).with(DASHED)
+    }
+    pub const fn with(self, dashes: &'static [f64]) -> Self {
+        Self { dashes, ..self }
+    }
+    pub const fn double(ink: &'static str, width: f64) -> Self {
+        Self { is_double: true, ..Self::of(ink, width) }
+    }
+    /// What lies between its two lines.
+    pub fn between(self, paper: &'static str) -> Option<Self> {
+        self.is_double.then(|| Self::of(paper, 0.5 * self.width))
     }
 }
 
@@ -83,7 +100,8 @@ impl Drawing {
 
     pub(super) fn line(&mut self, places: &[Place], pen: Pen) {
         if places.len() > 1 {
-            self.shapes.push(Shape::Line(places.to_vec(), pen));
+            let pens = [Some(pen), pen.between("#ffffff")].into_iter().flatten();
+            self.shapes.extend(pens.map(|pen| Shape::Line(places.to_vec(), pen)));
         }
     }
 

@@ -12,6 +12,9 @@ use crate::outcome::Outcome;
 use crate::plan::{Kind, Plan};
 use std::fmt::Write;
 
+/// What the page is drawn on.
+const PAPER: &str = "#fdfbf6";
+
 /// What the page says beside the map.
 pub struct PageWords {
     /// Above everything.
@@ -132,13 +135,13 @@ impl WebMap {
         }
         let lines = |strands: bool| all.iter().enumerate().filter(move |(_, one)| one.feature.kind.carries_strands() == strands);
         for (index, one) in lines(false).chain(lines(true)) {
-            if let (ShownShape::Line(corners), Key::Line(Pen { ink, width, dashed })) = (&one.shape, key_of(&one.feature.kind)) {
-                let dashes = if dashed { " stroke-dasharray=\"7 5\"" } else { "" };
+            let (ShownShape::Line(corners), Key::Line(pen)) = (&one.shape, key_of(&one.feature.kind)) else { continue };
+            let points = self.points(corners);
+            for Pen { ink, width, .. } in [Some(pen), pen.between(PAPER)].into_iter().flatten() {
+                let (width, dashes) = (width * 1.6, super::svg::dashes(pen, 1.4));
                 let _ = writeln!(
                     text,
-                    "<polyline data-n=\"{index}\" points=\"{}\" fill=\"none\" stroke=\"{ink}\" stroke-width=\"{}\"{dashes}/>",
-                    self.points(corners),
-                    width * 1.6
+                    "<polyline data-n=\"{index}\" points=\"{points}\" fill=\"none\" stroke=\"{ink}\" stroke-width=\"{width}\"{dashes}/>"
                 );
             }
         }
@@ -154,7 +157,7 @@ impl WebMap {
         if let Some(name) = sign_of(&one.feature.kind).filter(|_| is_point) {
             let mut sign = super::Drawing::new(0.0, 0.0, "#ffffff", "");
             signs::draw(&mut sign, name, (0.0, 0.0), 7.0, "#26221c");
-            inside.push_str("<circle r=\"9.5\" fill=\"#fdfbf6\"/>");
+            inside.push_str(&format!("<circle r=\"9.5\" fill=\"{PAPER}\"/>"));
             sign.shapes.iter().for_each(|shape| super::svg::write_shape(&mut inside, shape));
         }
         if let Some(name) = &one.feature.name {

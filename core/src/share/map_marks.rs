@@ -1,6 +1,6 @@
 //! What stands beside a printed map: the key, the scale bar, north; and how each kind is drawn.
 
-use super::drawing::{Anchor, Pen, Type};
+use super::drawing::{Anchor, DASH_DOT, DASH_DOT_DOT, DOTTED, LONG_DASHED, Pen, Type};
 use super::map_sheet::Sheet;
 use super::sheet_paper::{BODY, INK, MARGIN, SMALL, fitting};
 use super::signs;
@@ -73,11 +73,12 @@ pub(super) fn key_of(kind: &Kind) -> Key {
     match kind {
         Kind::Fence(_) => Key::Line(Pen::of(ink, 1.7)),
         Kind::LeadOut(_) => Key::Line(Pen::dashed(ink, 1.4)),
-        Kind::Stream { .. } => Key::Line(Pen::of(ink, 1.0)),
-        Kind::Track(_) => Key::Line(Pen::of(ink, 1.2)),
-        Kind::PublicWay { .. } => Key::Line(Pen::dashed(ink, 1.2)),
-        Kind::OverheadLine { .. } => Key::Line(Pen::of(ink, 0.6)),
-        Kind::Boundary { .. } => Key::Line(Pen::dashed(ink, 0.8)),
+        Kind::Stream { .. } => Key::Line(Pen::of(ink, 0.8)),
+        Kind::Jumper(_) => Key::Line(Pen::of(ink, 1.2).with(DOTTED)),
+        Kind::Track(_) => Key::Line(Pen::double(ink, 2.4)),
+        Kind::PublicWay { .. } => Key::Line(Pen::of(ink, 1.2).with(LONG_DASHED)),
+        Kind::OverheadLine { .. } => Key::Line(Pen::of(ink, 0.8).with(DASH_DOT_DOT)),
+        Kind::Boundary { .. } => Key::Line(Pen::of(ink, 0.8).with(DASH_DOT)),
         Kind::Zone(_) | Kind::Paddock(_) => Key::Area(ink),
         kind => sign_of(kind).map_or(Key::Line(Pen::of(ink, 0.8)), Key::Sign),
     }
@@ -141,4 +142,35 @@ fn north(sheet: &mut Sheet) {
     let outline = [(x, y - 6.0), (x - 6.0, y + 16.0), (x, y + 11.0), (x, y - 6.0)];
     sheet.drawing.line(&outline, Pen::of(INK, 0.7));
     sheet.drawing.words((x, y + 29.0), "N", Type { anchor: Anchor::Middle, bold: true, ..BODY });
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use crate::plan::{Fence, Jumper, LeadOut, Track};
+
+    #[test]
+    fn no_two_kinds_of_line_look_the_same_in_shades_of_grey() {
+        let kinds = [
+            Kind::Fence(Fence::default()),
+            Kind::LeadOut(LeadOut::default()),
+            Kind::Jumper(Jumper::default()),
+            Kind::Stream { width: None, seasonal: false, culvert: false },
+            Kind::Track(Track::default()),
+            Kind::PublicWay { use_by: None },
+            Kind::OverheadLine { kv: None, wire_height: None },
+            Kind::Boundary { neighbour: None },
+        ];
+        let pens = kinds.each_ref().map(|kind| match key_of(kind) {
+            Key::Line(pen) => pen,
+            _ => panic!("{kind:?} is no line"),
+        });
+        for (index, one) in pens.iter().enumerate() {
+            for other in &pens[index + 1..] {
+                let by_pattern = one.dashes != other.dashes || one.is_double != other.is_double;
+                let by_width = one.width.max(other.width) > 1.8 * one.width.min(other.width);
+                assert!(by_pattern || by_width, "{one:?} {other:?}");
+            }
+        }
+    }
 }

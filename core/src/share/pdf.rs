@@ -1,6 +1,6 @@
 //! Drawings as the pages of a PDF, with the program's own letters in it, so that words stay words.
 
-use super::drawing::{Anchor, DASHES, Drawing, Pen, Place, Shape, Type, rgb as parts};
+use super::drawing::{Anchor, Drawing, Pen, Place, Shape, Type, rgb as parts};
 use krilla::Document;
 use krilla::color::rgb;
 use krilla::geom::{Path, PathBuilder, Point};
@@ -80,7 +80,8 @@ fn colour(ink: &str) -> rgb::Color {
 
 fn stroked(surface: &mut Surface, path: Option<Path>, pen: Pen) {
     let Some(path) = path else { return };
-    let dash = pen.dashed.then(|| StrokeDash { array: DASHES.map(|part| part as f32).to_vec(), offset: 0.0 });
+    let array: Vec<f32> = pen.dashes.iter().map(|part| *part as f32).collect();
+    let dash = (!array.is_empty()).then_some(StrokeDash { array, offset: 0.0 });
     surface.set_fill(None);
     surface.set_stroke(Some(Stroke {
         paint: colour(pen.ink).into(),

@@ -54,7 +54,7 @@ pub(super) fn draw_sign(svg: &mut Drawing, sign: SectionSign, (x, y): Place) {
         SectionSign::Live => svg.line(&shape(&[(-10.0, 0.0), (10.0, 0.0)]), Pen::of(LIVE, 1.6)),
         SectionSign::EarthReturn => svg.line(&shape(&[(-10.0, 0.0), (10.0, 0.0)]), Pen::of(EARTHED, 1.6)),
         SectionSign::Band => svg.area(&shape(&[(-10.0, -5.0), (10.0, -5.0), (10.0, 5.0), (-10.0, 5.0)]), GOOD, 0.3),
-        SectionSign::Gate => svg.line(&shape(&[(-10.0, 0.0), (10.0, 0.0)]), Pen { dashed: true, ..Pen::of(LIVE, 1.6) }),
+        SectionSign::Gate => svg.line(&shape(&[(-10.0, 0.0), (10.0, 0.0)]), Pen::dashed(LIVE, 1.6)),
         SectionSign::Found(weight) => svg.disc((x, y), 7.0, ink_of(weight)),
     }
 }

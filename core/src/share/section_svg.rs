@@ -1,7 +1,7 @@
 //! The long section of a line as a picture to be printed or sent: strip under strip, each post by its kind, every strand, the band of
 //! the lowest one, and where findings are.
 
-use super::drawing::{Anchor, Drawing, Pen, Place, Type, wrapped};
+use super::drawing::{Anchor, DASHED, Drawing, Pen, Place, Type, wrapped};
 use super::section_signs::{EARTHED, FAINT, GOOD, GRID, GROUND, INK, LIVE, PAPER, SectionSign, draw_sign, ink_of};
 use crate::finding::Weight;
 use crate::hold::{Post, PostRole, Sample, TREE_POST};
@@ -305,7 +305,7 @@ fn strands(svg: &mut Drawing, picture: &SectionPicture, strip: &Strip, build: &B
         for strand in &build.strands {
             let up_m = strand.height.as_metres();
             let ends = [shown_from, shown_to].map(|station_m| strip.at(station_m, height_m(station_m) + up_m));
-            let pen = Pen { dashed: bay.gate.is_some(), ..Pen::of(if strand.live { LIVE } else { EARTHED }, 1.3) };
+            let pen = Pen::of(if strand.live { LIVE } else { EARTHED }, 1.3).with(if bay.gate.is_some() { DASHED } else { &[] });
             svg.line(&ends, pen);
         }
     }

@@ -1,6 +1,6 @@
 //! A drawing as SVG.
 
-use super::drawing::{Anchor, Drawing, Place, Shape, Size};
+use super::drawing::{Anchor, Drawing, Pen, Place, Shape, Size};
 use std::fmt::Write;
 
 /// Millimetres to a printer's point.
@@ -30,11 +30,17 @@ impl Drawing {
     }
 }
 
+/// The attribute for the dashes of a pen, made longer by a factor.
+pub(super) fn dashes(pen: Pen, factor: f64) -> String {
+    let parts: Vec<String> = pen.dashes.iter().map(|part| short(part * factor).to_string()).collect();
+    if parts.is_empty() { String::new() } else { format!(" stroke-dasharray=\"{}\"", parts.join(" ")) }
+}
+
 pub(super) fn write_shape(text: &mut String, shape: &Shape) {
     // Writing to a string does not fail.
     let _ = match shape {
         Shape::Line(places, pen) => {
-            let dashes = if pen.dashed { " stroke-dasharray=\"5 4\"" } else { "" };
+            let dashes = dashes(*pen, 1.0);
             writeln!(
                 text,
                 "<polyline points=\"{}\" fill=\"none\" stroke=\"{}\" stroke-width=\"{}\" stroke-linejoin=\"round\"{dashes}/>",
