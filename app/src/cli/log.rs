@@ -196,6 +196,7 @@ impl Told<'_> {
             "line",
             "station_m",
             "off_m",
+            "kind",
             "what",
             "kv",
             "amp",
@@ -267,8 +268,8 @@ fn values(entry: &Entry) -> Values<'_> {
         What::Fault { kind, mended, minutes, parts, .. } => {
             Values { kind: "fault", what: Some(kind), mended: *mended, minutes: *minutes, parts: parts.as_deref(), ..none }
         }
-        What::Strike { minutes, parts } => {
-            Values { kind: "fault", what: Some("strike"), minutes: *minutes, parts: parts.as_deref(), ..none }
+        What::Strike { mended, minutes, parts } => {
+            Values { kind: "fault", what: Some("strike"), mended: *mended, minutes: *minutes, parts: parts.as_deref(), ..none }
         }
         What::Photo { file } => Values { what: file.as_deref(), ..none },
     }
@@ -301,6 +302,7 @@ fn csv_row(entry: &Entry) -> Vec<String> {
         on.map_or_else(String::new, |on| on.line.as_str().to_owned()),
         metres(|on| on.station),
         metres(|on| on.off),
+        values.kind.to_owned(),
         values.what.unwrap_or_default().to_owned(),
         kv(values.kv),
         plain(values.amp),

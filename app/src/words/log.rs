@@ -9,6 +9,7 @@ use hillwire_core::log::{
 };
 use hillwire_core::plan::{FeatureId, Kind, Plan, UnitSystem};
 use hillwire_core::units::Length;
+use jiff::civil::Date;
 use std::collections::BTreeMap;
 
 /// Months as a calendar's narrow columns name them.
@@ -55,15 +56,18 @@ pub fn entry(entry: &Entry) -> String {
         What::Fault { kind, mended, stands, .. } => {
             let after = match (mended, stands) {
                 (_, true) => ", not mended".to_owned(),
-                (Some(mended), _) if Some(*mended) == entry.day => ", mended the same day".to_owned(),
-                (Some(mended), _) => format!(", mended on {}", day(*mended)),
+                (Some(mended), _) => on_day(*mended, entry),
                 (None, _) => ", mended".to_owned(),
             };
             format!("{}{after}", fault(kind))
         }
-        What::Strike { .. } => fault("strike"),
+        What::Strike { mended, .. } => fault("strike") + &mended.map_or_else(String::new, |mended| on_day(mended, entry)),
         What::Photo { file } => format!("photo {}", file.as_deref().unwrap_or_default()).trim().to_owned(),
     }
+}
+
+fn on_day(mended: Date, entry: &Entry) -> String {
+    if Some(mended) == entry.day { ", mended the same day".to_owned() } else { format!(", mended on {}", day(mended)) }
 }
 
 /// The day and the time of an entry.

@@ -44,6 +44,8 @@ pub enum What {
     },
     /// A running animal hit the fence.
     Strike {
+        /// The day on which what it broke was mended.
+        mended: Option<Date>,
         /// Minutes that mending took.
         minutes: Option<f64>,
         /// What it took.
@@ -230,8 +232,9 @@ fn of_reading(reading: &Reading) -> What {
 fn of_fault(fault: &Fault) -> What {
     let (minutes, parts) = (fault.minutes, fault.parts.clone());
     let kind = fault.what.clone().unwrap_or_default().trim().to_lowercase();
+    let mended = fault.mended.as_deref().and_then(day_of);
     if kind == STRIKE {
-        return What::Strike { minutes, parts };
+        return What::Strike { mended, minutes, parts };
     }
-    What::Fault { kind, mended: fault.mended.as_deref().and_then(day_of), stands: fault.is_active(), minutes, parts }
+    What::Fault { kind, mended, stands: fault.is_active(), minutes, parts }
 }

@@ -3,7 +3,7 @@
 use super::LogFrom;
 use super::entry::day_of;
 use super::understood::{Meaning, likely_kv, understand};
-use super::written::{WrittenPlace, WrittenRow, WrittenTrouble, shown};
+use super::written::{MendedOn, WrittenPlace, WrittenRow, WrittenTrouble, shown};
 use crate::land::{Frame, MapPoint, Position};
 use crate::plan::{
     ENTRY_REACH_M, Edit, EntryLine, Fault, Feature, FeatureId, FreshIds, Geometry, Kind, Network, Photo, Plan, Reading,
@@ -200,11 +200,14 @@ impl Judging<'_> {
         if meaning.is_empty() {
             meaning = row.note.as_deref().map_or(meaning, |note| understand(note, self.from.catalogue));
         }
+        if row.is_fault && meaning.fault.is_none() && !row.text.is_empty() {
+            meaning.fault = Some(row.text.to_lowercase());
+        }
         meaning.kv = row.kv.or(meaning.kv);
         meaning.amp = row.amp.or(meaning.amp);
         let found = as_entries(row, &meaning, &of, self.from.on).or_else(|| {
-            let fault = known.standing(at_map).filter(|_| meaning.mended)?;
-            Some(FoundAs::Mended { id: fault.clone(), time: row.time.clone().unwrap_or_else(|| self.from.on.to_string()) })
+            let time = mended_on(row, &meaning, self.from.on)?;
+            Some(FoundAs::Mended { id: known.standing(at_map)?.clone(), time })
         });
         Found {
             number: row.number,
@@ -218,6 +221,14 @@ impl Judging<'_> {
             minutes: row.minutes,
             parts: row.parts.clone(),
         }
+    }
+}
+
+/// When a row says that it was mended.
+fn mended_on(row: &WrittenRow, meaning: &Meaning, on: Date) -> Option<String> {
+    match &row.mended {
+        Some(MendedOn::Day(day)) => Some(day.clone()),
+        same_day => (same_day.is_some() || meaning.mended).then(|| row.time.clone().unwrap_or_else(|| on.to_string())),
     }
 }
 
@@ -237,7 +248,7 @@ fn as_entries(row: &WrittenRow, meaning: &Meaning, of: &EntryLine, on: Date) -> 
         kinds.push(Kind::Fault(Fault {
             what: Some(fault.clone()),
             seen: row.time.clone(),
-            mended: meaning.mended.then(|| row.time.clone().unwrap_or_else(|| on.to_string())),
+            mended: mended_on(row, meaning, on),
             minutes: row.minutes,
             parts: row.parts.clone(),
             photo: meaning.photo.clone(),

@@ -25,7 +25,9 @@ pub use rounds::Round;
 pub use stretches::{BIN_M, Weak, shrunk};
 pub use trend::{PlaceReadings, Slope, slope};
 pub use understood::{Meaning, OTHER_WORDS, understand};
-pub use written::{NoColumns, Written, WrittenPlace, WrittenRow, WrittenTrouble, written_of_rows, written_of_waypoints};
+pub use written::{
+    MendedOn, NoColumns, Written, WrittenPlace, WrittenRow, WrittenTrouble, written_of_rows, written_of_waypoints,
+};
 pub use years::Year;
 
 use crate::catalogue::{Catalogue, Hemisphere};

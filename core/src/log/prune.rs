@@ -64,9 +64,11 @@ fn found(lesson: &Lesson) -> Vec<Wooded> {
     for (index, pieces) in bins(lesson, |word| GROWING.contains(&word)) {
         let line = &lesson.from.outcome.lines[index];
         let length_m = line.measure.ground_length.as_metres();
-        for (piece, found) in pieces.iter().enumerate().filter(|(_, found)| **found > 0) {
-            let from_m = piece as f64 * BIN_M;
-            all.extend(stretch(lesson, index, (from_m, (from_m + BIN_M).min(length_m)), *found));
+        let grown: Vec<(usize, u32)> = pieces.into_iter().enumerate().filter(|(_, found)| *found > 0).collect();
+        // Pieces side by side are one stretch to cut.
+        for run in grown.chunk_by(|one, next| one.0 + 1 == next.0) {
+            let (from_m, to_m) = (run[0].0 as f64 * BIN_M, (run[run.len() - 1].0 + 1) as f64 * BIN_M);
+            all.extend(stretch(lesson, index, (from_m, to_m.min(length_m)), run.iter().map(|(_, found)| found).sum()));
         }
     }
     all.sort_by_key(|stretch| std::cmp::Reverse(stretch.found));

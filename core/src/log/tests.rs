@@ -230,7 +230,7 @@ fn minutes_and_parts_add_up_year_by_year() {
     assert_eq!((year.year, year.rounds, year.faults), (2025, 2, 2));
     assert!((year.mending_min - 12.0).abs() < 1e-9 && (year.usual_min - 5.0).abs() < 1e-9);
     assert!((year.looking_min - 20.0).abs() < 0.2, "two rounds of a kilometre: {}", year.looking_min);
-    assert_eq!(year.parts, [("joiner".to_owned(), 4.0), ("insulator".to_owned(), 3.0)]);
+    assert_eq!(year.parts, [("joiners".to_owned(), 4.0), ("insulators".to_owned(), 3.0)]);
     assert_eq!(log.years.len(), 2);
 }
 

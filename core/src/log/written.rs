@@ -32,6 +32,8 @@ pub struct WrittenRow {
     pub time: Option<String>,
     /// What was written.
     pub text: String,
+    /// Whether a column of its own says that this is a fault: then a word that is also a place, as `gate`, is one.
+    pub is_fault: bool,
     /// Further remarks.
     pub note: Option<String>,
     /// Kilovolts in a column of their own.
@@ -42,6 +44,17 @@ pub struct WrittenRow {
     pub minutes: Option<f64>,
     /// What mending took.
     pub parts: Option<String>,
+    /// Whether a column of its own says that it is mended.
+    pub mended: Option<MendedOn>,
+}
+
+/// What a column about mending says.
+#[derive(Clone, Debug, PartialEq, Eq)]
+pub enum MendedOn {
+    /// It was, on the day of the row.
+    TheSameDay,
+    /// It was, on this day, as plans write it.
+    Day(String),
 }
 
 /// A row that cannot be used, or a part of one.
@@ -97,10 +110,12 @@ pub fn written_of_waypoints(waypoints: Vec<Result<Waypoint, BadWaypoint>>) -> Wr
                     time: time.and_then(|(_, time)| time),
                     note: waypoint.note.map(|note| clean(&note)).filter(|note| !note.is_empty() && *note != clean(&text)),
                     text: clean(&text),
+                    is_fault: false,
                     kv: None,
                     amp: None,
                     minutes: None,
                     parts: None,
+                    mended: None,
                 });
             }
         }
@@ -170,11 +185,13 @@ struct Columns {
     time: Option<usize>,
     clock: Option<usize>,
     text: Option<usize>,
+    kind: Option<usize>,
     note: Option<usize>,
     kv: Option<usize>,
     amp: Option<usize>,
     minutes: Option<usize>,
     parts: Option<usize>,
+    mended: Option<usize>,
 }
 
 enum Placed {
@@ -200,11 +217,13 @@ impl Columns {
             time: column(&["time", "date", "day", "when", "at_time", "seen", "timestamp"]),
             clock: column(&["clock", "hour", "time of day"]),
             text: column(&["what", "name", "text", "found", "fault", "title"]),
+            kind: column(&["kind"]),
             note: column(&["note", "notes", "remark", "remarks", "comment", "description", "desc"]),
             kv: column(&["kv", "volts_kv", "voltage", "voltage_kv", "reading"]),
             amp: column(&["amp", "amps", "a", "ampere", "current"]),
             minutes: column(&["minutes", "min"]),
             parts: column(&["parts", "used"]),
+            mended: column(&["mended", "repaired", "fixed", "done"]),
         };
         (columns.text.is_some() || columns.kv.is_some() || columns.note.is_some()).then_some(columns)
     }
@@ -270,6 +289,13 @@ fn one(row: &SheetRow, columns: &Columns, troubles: &mut Vec<WrittenTrouble>) ->
     if let (Some(found), None) = (&written, &time) {
         troubles.push(wrong("time", found, WHEN));
     }
+    let mended = maybe(columns.mended).and_then(|found| {
+        let said = mended_on(&found);
+        if said.is_none() {
+            troubles.push(wrong("mended", &found, &format!("yes, no, or {WHEN}")));
+        }
+        said.flatten()
+    });
     let (text, note) = (maybe(columns.text), maybe(columns.note));
     let number = row.number;
     let is_note_left = text.is_some();
@@ -279,12 +305,23 @@ fn one(row: &SheetRow, columns: &Columns, troubles: &mut Vec<WrittenTrouble>) ->
         place,
         time,
         text,
+        is_fault: maybe(columns.kind).is_some_and(|kind| kind.eq_ignore_ascii_case("fault")),
         note: note.filter(|_| is_note_left),
         kv,
         amp,
         minutes,
         parts: maybe(columns.parts),
+        mended,
     })
+}
+
+/// What is said about mending: `yes`, `no`, or when. `None` for what says nothing of the sort.
+fn mended_on(said: &str) -> Option<Option<MendedOn>> {
+    match said.to_lowercase().as_str() {
+        "yes" | "y" | "x" | "true" | "1" | "done" | "mended" | "ok" => Some(Some(MendedOn::TheSameDay)),
+        "no" | "n" | "-" | "–" | "false" | "0" | "not yet" => Some(None),
+        _ => when(said).map(|day| Some(MendedOn::Day(day))),
+    }
 }
 
 #[cfg(test)]
@@ -358,5 +395,16 @@ mod tests {
             let written = written_of_rows(&rows).expect("headings");
             proptest::prop_assert!(written.rows.len() <= rows.len());
         }
+    }
+
+    #[test]
+    fn a_column_about_mending_says_whether_and_when() {
+        let text = "lat;lon;what;mended\n1;1;branch;yes\n1;1;branch;2026-05-04\n1;1;branch;no\n1;1;branch;\n1;1;branch;perhaps\n1;1;branch;4.5.2026";
+        let written = written_of_rows(&rows(text)).expect("it has columns");
+        let mended: Vec<Option<MendedOn>> = written.rows.into_iter().map(|row| row.mended).collect();
+        let day = || Some(MendedOn::Day("2026-05-04".to_owned()));
+        assert_eq!(mended, [Some(MendedOn::TheSameDay), day(), None, None, None, day()]);
+        let troubles: Vec<(usize, &str)> = written.troubles.iter().map(|row| (row.number, row.found.as_str())).collect();
+        assert_eq!(troubles, [(6, "perhaps")]);
     }
 }

@@ -22,13 +22,13 @@ pub struct Year {
     pub usual_min: f64,
     /// Minutes of looking along the fence on these rounds, without the way there.
     pub looking_min: f64,
-    /// What mending took, as it was written, the most first.
+    /// What mending took, the most first: in the singular for one, else in the plural where anybody wrote one.
     pub parts: Vec<(String, f64)>,
 }
 
 /// Every year with an entry, the first first.
 pub(super) fn years(lesson: &Lesson) -> Vec<Year> {
-    let mut all: BTreeMap<i16, (Year, BTreeMap<String, f64>)> = BTreeMap::new();
+    let mut all: BTreeMap<i16, (Year, BTreeMap<String, (f64, bool)>)> = BTreeMap::new();
     for round in lesson.rounds {
         let (year, _) = all.entry(round.day.year()).or_default();
         year.rounds += 1;
@@ -37,7 +37,7 @@ pub(super) fn years(lesson: &Lesson) -> Vec<Year> {
     for entry in lesson.entries {
         let Some(day) = entry.day else { continue };
         let (minutes, parts) = match &entry.what {
-            What::Fault { minutes, parts, .. } | What::Strike { minutes, parts } => (*minutes, parts),
+            What::Fault { minutes, parts, .. } | What::Strike { minutes, parts, .. } => (*minutes, parts),
             _ => continue,
         };
         let (year, used) = all.entry(day.year()).or_default();
@@ -49,29 +49,34 @@ pub(super) fn years(lesson: &Lesson) -> Vec<Year> {
                 year.usual_min += row.map_or(0.0, |row| 0.5 * (row.minutes.0 + row.minutes.1));
             }
         }
-        for (part, count) in parts.iter().flat_map(|parts| parts_of(parts)) {
-            *used.entry(part).or_default() += count;
+        for (part, count, is_plural) in parts.iter().flat_map(|parts| parts_of(parts)) {
+            let (all, has_plural) = used.entry(part).or_default();
+            *all += count;
+            *has_plural |= is_plural;
         }
     }
-    let finish = |(number, (mut year, used)): (i16, (Year, BTreeMap<String, f64>))| {
+    let named =
+        |(part, (count, has_plural)): (String, (f64, bool))| (if has_plural && count > 1.0 { part + "s" } else { part }, count);
+    let finish = |(number, (mut year, used)): (i16, (Year, BTreeMap<String, (f64, bool)>))| {
         year.year = number;
-        year.parts = used.into_iter().collect();
+        year.parts = used.into_iter().map(named).collect();
         year.parts.sort_by(|one, other| other.1.total_cmp(&one.1));
         year
     };
     all.into_iter().map(finish).collect()
 }
 
-/// `2 insulators, 1 joiner; wire` as counts by name: one where no number stands before it, one name for one and for many.
-pub(super) fn parts_of(written: &str) -> Vec<(String, f64)> {
+/// `2 insulators, 1 joiner; wire` as counts by name, and whether it was written in the plural: one where no number stands before it, one name
+/// for one and for many.
+pub(super) fn parts_of(written: &str) -> Vec<(String, f64, bool)> {
     let pieces = written.split([',', ';', '+', '\n']).map(str::trim).filter(|piece| !piece.is_empty());
     let one = |piece: &str| {
         let end = piece.find(|c: char| !c.is_ascii_digit() && c != '.').unwrap_or(piece.len());
         let count = piece[..end].parse::<f64>().ok();
         let name = count.map_or(piece, |_| &piece[end..]).trim_start_matches(['x', '×', ' ']).trim().to_lowercase();
-        let name =
-            name.strip_suffix('s').filter(|name| name.len() > 2 && !name.ends_with('s')).map_or(name.clone(), str::to_owned);
-        (name, count.unwrap_or(1.0))
+        let one = name.strip_suffix('s').filter(|name| name.len() > 2 && !name.ends_with('s')).map(str::to_owned);
+        let is_plural = one.is_some();
+        (one.unwrap_or(name), count.unwrap_or(1.0), is_plural)
     };
-    pieces.map(one).filter(|(name, _)| !name.is_empty()).collect()
+    pieces.map(one).filter(|(name, ..)| !name.is_empty()).collect()
 }

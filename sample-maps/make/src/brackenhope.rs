@@ -122,7 +122,8 @@ pub fn sample() -> Sample {
     let track = track(&hill);
     let drawn = brackenhope_plan::drawn(&thinned(&track), &burn());
     let plan = plan_text(brackenhope_plan::HEAD, &drawn, &CORNER);
-    Sample { name: "brackenhope", grid: heights(&hill, &valley, &track), plan }
+    let rounds = Some(crate::brackenhope_rounds::table());
+    Sample { name: "brackenhope", grid: heights(&hill, &valley, &track), plan, rounds }
 }
 
 fn heights(hill: &Field, valley: &[bool], track: &[Place]) -> Heights {

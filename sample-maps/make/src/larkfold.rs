@@ -88,7 +88,8 @@ pub fn sample() -> Sample {
         .filter(|(x, _)| (0.0..=SIDE_M).contains(x))
         .collect();
     let drawn = larkfold_plan::drawn(&tracks, &beck);
-    Sample { name: "larkfold", grid: heights(&ground, &valley, &tracks), plan: plan_text(larkfold_plan::HEAD, &drawn, &CORNER) }
+    let plan = plan_text(larkfold_plan::HEAD, &drawn, &CORNER);
+    Sample { name: "larkfold", grid: heights(&ground, &valley, &tracks), plan, rounds: None }
 }
 
 fn heights(ground: &Field, valley: &[bool], tracks: &[Vec<Place>]) -> Heights {

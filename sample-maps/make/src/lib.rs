@@ -5,6 +5,7 @@
 
 mod brackenhope;
 mod brackenhope_plan;
+mod brackenhope_rounds;
 mod drawing;
 mod erosion;
 mod geotiff;
@@ -23,6 +24,8 @@ pub struct Sample {
     pub grid: Heights,
     /// The bytes of its plan file.
     pub plan: Vec<u8>,
+    /// What was written down on its rounds, as a table.
+    pub rounds: Option<String>,
 }
 
 /// All invented places.

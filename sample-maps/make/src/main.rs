@@ -7,6 +7,9 @@ fn main() -> Result<(), Box<dyn std::error::Error>> {
     for sample in sample_maps::samples() {
         std::fs::write(folder.join(format!("{}.tif", sample.name)), sample.grid.to_geotiff()?)?;
         std::fs::write(folder.join(format!("{}.plan.geojson", sample.name)), &sample.plan)?;
+        if let Some(rounds) = &sample.rounds {
+            std::fs::write(folder.join(format!("{}-rounds.csv", sample.name)), rounds)?;
+        }
     }
     Ok(())
 }

@@ -1,6 +1,6 @@
 //! `hillwire log`, and `hillwire import --log`.
 
-use crate::desk::{Desk, assert_fits, assert_keys, filled};
+use crate::desk::{Desk, assert_fits, assert_keys, filled, samples};
 use serde_json::Value;
 
 /// Places on the west line of Brackenhope, as `hillwire section` tells them: latitude and longitude.
@@ -14,6 +14,35 @@ fn place(desk: &Desk, station_m: f64) -> (f64, f64) {
 
 fn waypoint((lat, lon): (f64, f64), name: &str, time: &str) -> String {
     format!("<wpt lat=\"{lat}\" lon=\"{lon}\"><time>{time}</time><name>{name}</name></wpt>\n")
+}
+
+/// What entries say, without their ids, which are made anew.
+fn said(desk: &Desk, plan: &str) -> Vec<String> {
+    let told = desk.run(&format!("log {plan} --date 2026-10-01 --json")).json();
+    let keys = ["kind", "what", "time", "line", "kv", "mended", "minutes", "parts", "note"];
+    let mut said: Vec<String> =
+        filled(&told, "entries").iter().map(|entry| keys.map(|key| entry[key].to_string()).join(" ")).collect();
+    said.sort();
+    said
+}
+
+#[test]
+fn the_samples_season_of_rounds_is_taken_in_whole_and_so_is_what_the_log_writes_out() {
+    let desk = Desk::new();
+    desk.write("rounds.csv", std::fs::read(samples().join("brackenhope-rounds.csv")).expect("part of the repository"));
+    let taken = desk.run("import brackenhope.plan.geojson --log rounds.csv --out season.plan.geojson");
+    assert_eq!((taken.status, taken.err.as_str()), (0, ""), "every row is understood");
+    let rows = desk.read("rounds.csv").iter().filter(|byte| **byte == b'\n').count() - 1;
+    let season = said(&desk, "season.plan.geojson");
+    assert_eq!(season.len(), rows);
+    let told = desk.run("log season.plan.geojson --date 2026-10-01 --csv log.csv --json").json();
+    filled(&told["prune"], "found");
+    let standing = filled(&told, "entries").iter().filter(|entry| entry["kind"] == "fault" && entry["mended"].is_null()).count();
+    assert_eq!(standing, 0, "all of it was mended");
+
+    let again = desk.run("import brackenhope.plan.geojson --log log.csv --out again.plan.geojson");
+    assert_eq!((again.status, again.err.as_str()), (0, ""));
+    assert_eq!(said(&desk, "again.plan.geojson"), season);
 }
 
 #[test]

@@ -167,6 +167,10 @@ fn the_generator_writes_the_samples_byte_for_byte() {
     for sample in samples {
         let stored = |ending: &str| std::fs::read(file(&format!("{}.{ending}", sample.name))).expect("part of the repository");
         assert!(stored("plan.geojson") == sample.plan, "{}: the plan differs", sample.name);
+        if let Some(rounds) = &sample.rounds {
+            let stored = std::fs::read_to_string(file(&format!("{}-rounds.csv", sample.name))).expect("part of the repository");
+            assert_eq!(stored, *rounds, "{}", sample.name);
+        }
         assert!(stored("tif") == sample.grid.to_geotiff().expect("can be written"), "{}: the grid differs", sample.name);
     }
 }
