@@ -1,10 +1,11 @@
 //! What work in the background brings: the one place where it is taken in.
 
 use crate::air::AirView;
+use crate::files::TableOf;
 use crate::helping::Asked;
 use crate::layouts::LayoutView;
 use crate::locating::Search;
-use crate::log_view::LogView;
+use crate::log_view::{LogAsk, LogView};
 use crate::opening::{self, MadeGround, Opened, OpenedPlan};
 use crate::order_view::OrderView;
 use crate::power_view::stations_by_line;
@@ -44,6 +45,8 @@ impl Session {
                     Opened::Plan(opened) => self.take_plan(*opened),
                     Opened::Features(features, notices) => self.ask_about(features, notices),
                     Opened::Photo(path) => self.add_photo(&path),
+                    Opened::Table(TableOf::Round, path) => self.perform_log(LogAsk::Read(path)),
+                    Opened::Table(TableOf::Prices, path) => self.read_prices(&path),
                 },
                 Arrived::Ground(made, stage) => self.take_ground(made, stage),
                 Arrived::NoGround => {

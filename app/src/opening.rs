@@ -1,6 +1,6 @@
 //! What opening a file means to the window: a plan with its ground, ground for a new plan, or features from elsewhere.
 
-use crate::files::{self, Sharing};
+use crate::files::{self, Sharing, TableOf};
 pub use crate::files::{FileTrouble, MadeGround};
 use crate::journal;
 use crate::session::Home;
@@ -22,6 +22,8 @@ pub enum Opened {
     Photo(PathBuf),
     /// Features from another program, to be taken into the plan that is open.
     Features(Vec<Feature>, Vec<String>),
+    /// A table for the plan that is open.
+    Table(TableOf, PathBuf),
 }
 
 /// A plan that came in.
@@ -85,6 +87,9 @@ pub fn open_anything(path: &Path) -> Result<Opened, FileTrouble> {
     }
     if files::is_air_photo(path)? {
         return Ok(Opened::Photo(path.to_owned()));
+    }
+    if let Some(of) = files::table_of(path)? {
+        return Ok(Opened::Table(of, path.to_owned()));
     }
     if first_character(path)? != Some(b'{') {
         return Ok(Opened::Plan(Box::new(OpenedPlan::unsaved(starter::plan_on(path), vec![path.to_owned()]))));

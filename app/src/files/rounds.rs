@@ -2,10 +2,34 @@
 
 use super::{FileTrouble, read_whole};
 use hillwire_core::log::{Written, written_of_rows, written_of_waypoints};
+use hillwire_core::order::quote::has_prices;
 use hillwire_core::plan::{looks_like_xml, read_waypoints};
 use hillwire_core::share::read_sheet;
 use std::fs;
 use std::path::Path;
+
+/// What a table is for.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum TableOf {
+    /// What was written on a round.
+    Round,
+    /// Prices that came back from a supplier.
+    Prices,
+}
+
+/// What a spreadsheet or a table of a spreadsheet is for, told by its headings; `None` for any other file.
+///
+/// # Errors
+/// [`FileTrouble`] when it cannot be read at all.
+pub fn table_of(path: &Path) -> Result<Option<TableOf>, FileTrouble> {
+    let is_table = path.extension().is_some_and(|ending| ["csv", "xlsx"].iter().any(|known| ending.eq_ignore_ascii_case(known)));
+    if !is_table || fs::metadata(path).is_ok_and(|about| about.len() > MOST_BYTES) {
+        return Ok(None);
+    }
+    let Ok(rows) = read_sheet(&read_whole(path)?) else { return Ok(None) };
+    let is_round = written_of_rows(&rows).is_ok();
+    Ok(if is_round { Some(TableOf::Round) } else { has_prices(&rows).then_some(TableOf::Prices) })
+}
 
 /// A file beyond this is no log of a round, bytes.
 const MOST_BYTES: u64 = 50_000_000;

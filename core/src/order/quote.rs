@@ -171,6 +171,11 @@ impl Columns {
     }
 }
 
+/// Whether a table has headings for prices at all.
+pub fn has_prices(rows: &[SheetRow]) -> bool {
+    rows.iter().any(|row| Columns::of(row).is_some())
+}
+
 /// Holds a sheet that came back against the order as it is now.
 ///
 /// # Errors

@@ -8,7 +8,7 @@ use hillwire::session::{Selection, Stage};
 use hillwire_core::plan::{Edit, FeatureId, Gesture, Kind};
 use hillwire_core::units::Length;
 use tests_screens::rounds::{add_rounds, off_line};
-use tests_screens::{Screen, click, click_on, press_with_command, sample_screen, window};
+use tests_screens::{Screen, click, click_on, press_with_command, sample_screen, samples, window};
 
 fn round_screen(rounds: u32) -> Screen {
     let mut screen = sample_screen();
@@ -185,4 +185,21 @@ fn an_entry_keeps_its_place_when_its_line_is_moved_boxed_or_removed() {
     screen.run_steps(4);
     let left = window(&mut screen).session.plan().features.len();
     assert_eq!(left, entries, "everything drawn is gone, the log is there");
+}
+
+#[test]
+fn a_table_that_is_dropped_on_the_window_is_told_by_its_headings_and_changes_nothing_by_itself() {
+    let mut screen = sample_screen();
+    let folder = tempfile::tempdir().expect("a folder");
+    let before = window(&mut screen).session.plan().clone();
+    let season = samples().join("brackenhope-rounds.csv");
+    let prices = folder.path().join("quote.csv");
+    std::fs::write(&prices, "id,price of one\nwood-75,4.50\n").expect("written");
+    for (path, says) in [(season, "Take 119 rows in"), (prices, "Take these prices")] {
+        let ctx = screen.ctx.clone();
+        window(&mut screen).open(path, &ctx);
+        screen.run_steps(6);
+        assert!(screen.query_by_label_contains(says).is_some(), "{says}");
+        assert_eq!(*window(&mut screen).session.plan(), before);
+    }
 }
