@@ -149,7 +149,7 @@ impl Told<'_> {
     fn rates_json(&self) -> Vec<Value> {
         let one = |rate: &hillwire_core::log::FaultRate| {
             json!({
-                "kind": rate.kind, "seen": rate.seen, "by_month": rate.by_month, "per": rate.per.map(words::log::per),
+                "kind": rate.kind, "seen": rate.seen, "by_month": rate.by_month, "expected_by_month": rate.expected_by_month.map(number), "per": rate.per.map(words::log::per),
                 "watched_years": number(rate.watched), "default_per_year": maybe(rate.default_per_year),
                 "per_year": maybe(rate.rate.map(|rate| rate.mean)),
                 "per_year_low": maybe(rate.rate.map(|rate| rate.between.0)),

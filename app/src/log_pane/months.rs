@@ -8,7 +8,6 @@ use crate::session::Session;
 use crate::theme;
 use crate::words;
 use egui::{Align2, ComboBox, Rect, Stroke, Ui, WidgetInfo, pos2};
-use hillwire_core::catalogue::Hemisphere;
 use hillwire_core::log::{FaultRate, Log};
 
 /// Draws the choice of the kind, and the months.
@@ -16,11 +15,11 @@ pub fn show(ui: &mut Ui, session: &Session, log: &Log, commands: &mut Vec<Comman
     let kind = session.log_view.kind.as_deref();
     choice(ui, log, kind, commands);
     let rates: Vec<&FaultRate> = log.rates.iter().filter(|rate| kind.is_none_or(|kind| rate.kind == kind)).collect();
-    let mut counts = [0.0_f64; 12];
+    let (mut counts, mut expected) = ([0.0_f64; 12], [0.0_f64; 12]);
     for rate in &rates {
         counts.iter_mut().zip(rate.by_month).for_each(|(count, seen)| *count += f64::from(seen));
+        expected.iter_mut().zip(rate.expected_by_month).for_each(|(sum, here)| *sum += here);
     }
-    let expected = expected(session, log, &rates);
     let (painter, inner, response) = plot(ui, "Faults by month");
     let inks = theme::inks(ui);
     let most = counts.iter().chain(&expected).fold(1.0_f64, |most, count| most.max(*count)) * 1.12;
@@ -41,7 +40,9 @@ pub fn show(ui: &mut Ui, session: &Session, log: &Log, commands: &mut Vec<Comman
         let bar = Rect::from_min_max(pos2(left + wide * 0.2, y(*count)), pos2(left + wide * 0.8, inner.bottom()));
         painter.rect_filled(bar, 1.0, inks.fence);
         let at = y(expected[month]);
-        painter.line_segment([pos2(left + wide * 0.08, at), pos2(left + wide * 0.92, at)], Stroke::new(2.2, inks.must_fix));
+        // A month that nobody watched has nothing to expect.
+        let width = if expected[month] > 0.0 { 2.2 } else { 0.0 };
+        painter.line_segment([pos2(left + wide * 0.08, at), pos2(left + wide * 0.92, at)], Stroke::new(width, inks.must_fix));
         let middle = left + wide / 2.0;
         painter.text(pos2(middle, inner.bottom() + 4.0), Align2::CENTER_TOP, words::log::MONTHS_SHORT[month], small(), inks.ink);
     }
@@ -55,22 +56,6 @@ pub fn show(ui: &mut Ui, session: &Session, log: &Log, commands: &mut Vec<Comman
         );
         response.on_hover_text_at_pointer(text);
     }
-}
-
-/// By month, what default and log together expect in the time that was watched.
-fn expected(session: &Session, log: &Log, rates: &[&FaultRate]) -> [f64; 12] {
-    let years = log.days().map_or(0.0, |(first, last)| {
-        first.until(last).map_or(0.0, |span| f64::from(span.get_days()) / hillwire_core::catalogue::YEAR_DAYS)
-    });
-    let hemisphere = Hemisphere::of_latitude(session.frame.origin().lat_deg());
-    let mut all = [0.0; 12];
-    for rate in rates {
-        let (Some(yearly), Some(row)) = (rate.yearly, session.catalogue().fault(&rate.kind)) else { continue };
-        for (month, sum) in (1..=12).zip(&mut all) {
-            *sum += yearly * years * row.season_factor(month, hemisphere) / 12.0;
-        }
-    }
-    all
 }
 
 fn choice(ui: &mut Ui, log: &Log, kind: Option<&str>, commands: &mut Vec<Command>) {

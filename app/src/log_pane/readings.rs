@@ -9,6 +9,7 @@ use crate::theme;
 use crate::words;
 use egui::{Align2, ComboBox, Pos2, Rect, Shape, Stroke, Ui, WidgetInfo, pos2, vec2};
 use hillwire_core::log::{Against, Entry, Log, PlaceReadings, held_against};
+use jiff::ToSpan;
 use jiff::civil::Date;
 
 /// Draws the choice of the place, and its readings.
@@ -158,6 +159,9 @@ impl Axes {
         }
         if marked.iter().all(|at| at.x > self.inner.left() + 80.0) {
             mark(self.inner.left(), &self.first.to_string(), Align2::LEFT_TOP);
+        }
+        if let (true, Ok(last)) = (marked.is_empty() && self.days > 1.0, self.first.checked_add((self.days as i64).days())) {
+            mark(self.inner.right(), &last.to_string(), Align2::RIGHT_TOP);
         }
     }
 }

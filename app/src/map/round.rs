@@ -13,8 +13,6 @@ const BESIDE: f32 = 5.0;
 const MARK_EVERY: f32 = 90.0;
 /// Nearer stops than this are drawn without their numbers, points.
 const APART: f32 = 15.0;
-/// What the words at the yard take on the map, points.
-const ROOM_FOR_YARD: f32 = 76.0;
 
 /// Draws the round, while its stage is open.
 pub fn draw(canvas: &Canvas<'_>, session: &Session) {
@@ -89,10 +87,8 @@ fn marks(points: &[Pos2]) -> Vec<(Pos2, Vec2)> {
 fn yard(canvas: &Canvas<'_>, round: &Round) {
     let at = canvas.at(round.yard.at);
     canvas.painter.circle(at, 6.0, canvas.inks.halo, Stroke::new(2.4, canvas.inks.ink));
-    // Names stand on the right of what is drawn.
-    let has_room = at.x - canvas.pane.left() > ROOM_FOR_YARD;
-    let (off, align) = if has_room { (-10.0, Align2::RIGHT_CENTER) } else { (10.0, Align2::LEFT_CENTER) };
-    canvas.text(at + vec2(off, 0.0), align, "from here", bold(11.0), canvas.inks.ink);
+    // Names stand on the right of what is drawn, and earth rods often on the left of an energizer.
+    canvas.text(at - vec2(0.0, 9.0), Align2::CENTER_BOTTOM, "from here", bold(11.0), canvas.inks.ink);
 }
 
 fn stops(canvas: &Canvas<'_>, session: &Session, round: &Round) {

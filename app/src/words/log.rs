@@ -136,7 +136,7 @@ pub fn teaches(log: &Log, plan: &Plan, units: UnitSystem) -> Vec<Teaching> {
     let weak = log.weak.iter().map(|weak| Teaching::at(weak_stretch(weak, plan, units), weak.at, &weak.line, weak.from));
     all.extend(capped(weak.collect(), "stretch fails", "stretches fail", "more often than their line too"));
     all.extend(log.prune.iter().flat_map(|prune| {
-        let before = day_of_year(prune.before);
+        let before = day(prune.before);
         let mut all: Vec<Teaching> = prune
             .found
             .iter()

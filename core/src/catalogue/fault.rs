@@ -109,15 +109,21 @@ impl FaultRow {
     /// Years of the usual rate that lie between two days by the season of each day, the first counted, the last not: `per_year` times this
     /// is how many faults are expected.
     pub fn years_between(&self, from: Date, until: Date, hemisphere: Hemisphere) -> f64 {
-        let mut days = 0.0;
+        self.years_by_month(from, until, hemisphere).iter().sum()
+    }
+
+    /// The same by month of the year, January first.
+    pub fn years_by_month(&self, from: Date, until: Date, hemisphere: Hemisphere) -> [f64; 12] {
+        let mut days = [0.0; 12];
         let mut day = from;
         while day < until {
             let month_end = day.last_of_month().tomorrow().unwrap_or(until).min(until);
             let here = day.until(month_end).map_or(0, |span| span.get_days());
-            days += f64::from(here) * self.season_factor(day.month(), hemisphere);
+            let month = usize::try_from(day.month() - 1).unwrap_or_default();
+            days[month] += f64::from(here) * self.season_factor(day.month(), hemisphere);
             day = month_end;
         }
-        days / YEAR_DAYS
+        days.map(|days| days / YEAR_DAYS)
     }
 }
 

@@ -3,6 +3,7 @@
 use super::Lesson;
 use crate::catalogue::{FaultPer, FaultRow};
 use crate::plan::Kind;
+use jiff::civil::Date;
 use statrs::distribution::{ContinuousCDF, Gamma};
 use std::collections::BTreeMap;
 
@@ -36,7 +37,8 @@ pub struct FaultRate {
     pub by_month: [u32; 12],
     /// What rates are counted for; `None` for a kind that has no planning default.
     pub per: Option<FaultPer>,
-    /// How many years of that were watched, weighed by the season: a summer's log says little about winter's faults.
+    /// How many years of that were watched, from the first to the last day of the log, weighed by the season: a summer's log says little about
+    /// winter's faults, and a log that ended says nothing about what came after.
     pub watched: f64,
     /// The planning default, by year.
     pub default_per_year: Option<f64>,
@@ -44,6 +46,9 @@ pub struct FaultRate {
     pub rate: Option<Rate>,
     /// Expected in a year on this fence; `None` for a kind that has no planning default.
     pub yearly: Option<f64>,
+    /// What default and log together expect on this fence, by month, January first, in the days of it that were watched over all years; zeros
+    /// for a kind that has no planning default.
+    pub expected_by_month: [f64; 12],
 }
 
 /// The rate after `seen` faults in `watched` years, where the default is worth [`PRIOR_YEARS`].
@@ -88,6 +93,7 @@ pub(super) fn rates(lesson: &Lesson) -> Vec<FaultRate> {
         default_per_year: None,
         rate: None,
         yearly: None,
+        expected_by_month: [0.0; 12],
     }));
     all
 }
@@ -131,12 +137,18 @@ fn units(per: FaultPer, lesson: &Lesson) -> f64 {
     }
 }
 
+/// The first and the last day of the log up to the day of the question.
+fn watched(lesson: &Lesson) -> Option<(Date, Date)> {
+    let last = lesson.rounds.iter().rev().find(|round| round.day <= lesson.from.on)?;
+    Some((lesson.rounds.first()?.day, last.day))
+}
+
 fn with_default(row: &FaultRow, counted: &Counted, lesson: &Lesson) -> FaultRate {
     let units = units(row.per, lesson);
-    let first = lesson.rounds.first().map(|round| round.day);
-    let years = first.map_or(0.0, |first| row.years_between(first, lesson.from.on, lesson.hemisphere));
-    let watched = units * years;
+    let months = watched(lesson).map_or([0.0; 12], |(first, last)| row.years_by_month(first, last, lesson.hemisphere));
+    let watched = units * months.iter().sum::<f64>();
     let rate = rate(row.per_year, counted.after_first, watched);
+    let yearly = rate.map(|rate| rate.mean * units);
     FaultRate {
         kind: row.id.clone(),
         seen: counted.after_first,
@@ -145,6 +157,7 @@ fn with_default(row: &FaultRow, counted: &Counted, lesson: &Lesson) -> FaultRate
         watched,
         default_per_year: Some(row.per_year),
         rate,
-        yearly: rate.map(|rate| rate.mean * units),
+        yearly,
+        expected_by_month: months.map(|years| years * yearly.unwrap_or_default()),
     }
 }

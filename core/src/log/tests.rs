@@ -134,11 +134,14 @@ fn faults_of_the_first_day_say_nothing_about_how_often_they_come() {
     let mut entries = vec![fault("old", "branch", "2024-05-01", 10.0)];
     entries.extend((0..9).map(|k| fault(&format!("b{k}"), "branch", &format!("2025-0{}-10", k + 1), 20.0)));
     entries.push(fault("other", "badger", "2025-03-01", 20.0));
+    entries.push(reading("last", "2026-05-01", 5.0, 20.0));
     let log = read(&holding(entries), date(2026, 5, 1));
     let branch = log.rates.iter().find(|rate| rate.kind == "branch").expect("listed");
     assert_eq!((branch.seen, branch.by_month[0], branch.by_month[4]), (9, 1, 2));
-    // Two whole years of a kilometre.
+    // Two whole years of a kilometre, however long ago they ended.
     assert!((branch.watched - 2.0).abs() < 0.02, "{}", branch.watched);
+    let yearly = branch.yearly.expect("a default");
+    assert!((branch.expected_by_month.iter().sum::<f64>() - 2.0 * yearly).abs() < 0.05 * yearly, "{branch:?}");
     let rate = branch.rate.expect("a default");
     assert!((rate.mean - (8.0 + 9.0) / 4.0).abs() < 0.02 && rate.between.0 < rate.mean && rate.mean < rate.between.1, "{rate:?}");
     assert!(log.rates.iter().all(|rate| rate.kind != "rooted"), "no pigs, no rooting");

@@ -88,7 +88,7 @@ fn a_round_written_on_a_phone_is_taken_in_read_back_and_taught() {
     assert!(read["expected_low_kv"].as_f64() < read["expected_high_kv"].as_f64(), "{read}");
     assert_eq!((&of("fault-1")["what"], &of("fault-1")["mended"]), (&Value::from("insulator"), &Value::from("2026-05-03")));
     filled(&told, "rates").iter().for_each(|rate| {
-        let keys = "kind seen by_month per watched_years default_per_year per_year per_year_low per_year_high here_per_year";
+        let keys = "kind seen by_month expected_by_month per watched_years default_per_year per_year per_year_low per_year_high here_per_year";
         assert_keys(rate, keys);
     });
     assert_eq!(told["due"]["next"], "2026-05-10");
