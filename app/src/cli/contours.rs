@@ -28,10 +28,8 @@ pub fn contours_geojson(ground: &Ground, every_m: f64, job: &Job) -> Result<Vec<
 
 fn push_line(text: &mut String, ground: &Ground, line: &Contour) {
     text.push_str("{\"type\":\"Feature\",\"geometry\":{\"type\":\"LineString\",\"coordinates\":[");
-    // A closed line comes back to its first point.
-    let back = line.closed.then(|| line.points.first()).flatten();
-    for (index, (column, row)) in line.points.iter().chain(back).enumerate() {
-        let at = ground.frame().to_position(ground.to_map(*column, *row));
+    for (index, (column, row)) in line.way().enumerate() {
+        let at = ground.frame().to_position(ground.to_map(column, row));
         let comma = if index == 0 { "" } else { "," };
         // Seven decimals: a centimetre. Writing into a String cannot fail.
         let _ = write!(text, "{comma}[{:.7},{:.7}]", at.lon_deg(), at.lat_deg());

@@ -4,7 +4,7 @@ use super::view::View;
 use crate::theme::Inks;
 use egui::{Painter, Pos2, Rect, Shape, Stroke};
 use hillwire_core::job::Job;
-use hillwire_core::land::{Ground, MapPoint, MapRect, contours};
+use hillwire_core::land::{Ground, MapPoint, MapRect, contours_to_draw};
 
 /// One contour line on the map.
 #[derive(Clone, Debug)]
@@ -23,6 +23,9 @@ const INTERVALS_M: [f64; 9] = [0.5, 1.0, 2.0, 5.0, 10.0, 20.0, 25.0, 50.0, 100.0
 const MOST_LEVELS: f64 = 90.0;
 /// Above this many cells contours are not drawn live: the shading carries the shape.
 const MOST_CELLS: usize = 6_000_000;
+/// A bend of so little is dropped, in cells and in metres.
+const UNSEEN_CELLS: f64 = 0.08;
+const UNSEEN_M: f64 = 0.2;
 /// Contours closer than this on the screen run together.
 const CLOSEST_POINTS: f64 = 12.0;
 
@@ -38,8 +41,12 @@ pub fn lines_of(ground: &Ground, job: &Job) -> Option<Vec<ContourLine>> {
     let every_m = *INTERVALS_M.iter().find(|every| relief / **every <= MOST_LEVELS)?;
     let mut lines = Vec::new();
     for layer in ground.layers() {
-        for line in contours(layer.grid(), every_m, job).ok()? {
-            let points = thinned(&line.points).into_iter().map(|(column, row)| layer.to_map(column, row)).collect();
+        let unseen = (UNSEEN_M / layer.cell().as_metres()).min(UNSEEN_CELLS);
+        for line in contours_to_draw(layer.grid(), every_m, job).ok()? {
+            let points = thinned(&line.way().collect::<Vec<_>>(), unseen)
+                .into_iter()
+                .map(|(column, row)| layer.to_map(column, row))
+                .collect();
             let step = (line.level_m / every_m).round() as i64;
             let seen = seen(ground, layer, points).into_iter();
             lines.extend(seen.filter_map(|points| {
@@ -64,14 +71,14 @@ fn seen(ground: &Ground, layer: &Ground, points: Vec<MapPoint>) -> Vec<Vec<MapPo
         .collect()
 }
 
-/// Drops points that stand less than a fifth of a cell off the line through their neighbours.
-fn thinned(points: &[(f64, f64)]) -> Vec<(f64, f64)> {
+/// Drops points that stand less than so many cells off the line through their neighbours.
+fn thinned(points: &[(f64, f64)], unseen: f64) -> Vec<(f64, f64)> {
     let mut kept: Vec<(f64, f64)> = Vec::with_capacity(points.len() / 2);
     for (index, &point) in points.iter().enumerate() {
         if let (Some(&before), Some(&after)) = (kept.last(), points.get(index + 1)) {
             let (ax, ay) = (after.0 - before.0, after.1 - before.1);
             let off = ((point.0 - before.0) * ay - (point.1 - before.1) * ax).abs() / ax.hypot(ay).max(1e-9);
-            if off < 0.08 && ax.hypot(ay) < 12.0 {
+            if off < unseen && ax.hypot(ay) < 12.0 {
                 continue;
             }
         }

@@ -24,6 +24,14 @@ pub struct Contour {
     pub points: Vec<(f64, f64)>,
 }
 
+impl Contour {
+    /// Its points from end to end: those of a closed line come back to the first.
+    pub fn way(&self) -> impl Iterator<Item = (f64, f64)> + '_ {
+        let back = self.closed.then(|| self.points.first()).flatten();
+        self.points.iter().chain(back).copied()
+    }
+}
+
 /// Why there are no contours.
 #[derive(Clone, Copy, Debug, PartialEq, thiserror::Error)]
 pub enum ContourError {
@@ -369,6 +377,11 @@ mod tests {
         assert!(found[0].closed && found[0].points.len() == 4 && (found[0].level_m - 0.6).abs() < 1e-12);
         assert!((length(&found[0]) - 2.828_427).abs() < 1e-6, "{:?}", found[0]);
         let points = &found[0].points;
+        assert_eq!(
+            found[0].way().collect::<Vec<_>>(),
+            [points.as_slice(), &points[..1]].concat(),
+            "it comes back to its first point"
+        );
         let cross = |k: usize| points[k].0 * points[(k + 1) % 4].1 - points[(k + 1) % 4].0 * points[k].1;
         let area = 0.5 * (0..4).map(cross).sum::<f64>().abs();
         assert!((area - 0.5).abs() < 1e-6, "{area}");

@@ -5,6 +5,7 @@ mod area;
 mod coarse;
 mod contour;
 mod contour_join;
+mod cubic;
 mod drain;
 mod fit;
 mod frame;
@@ -35,6 +36,7 @@ pub(crate) mod fixture;
 
 pub use air::{AirPhoto, Picture};
 pub use contour::{Contour, ContourError, LEAST_INTERVAL_M, contours, contours_in};
+pub use cubic::contours_to_draw;
 pub use drain::{
     D8, DInfinity, Drainage, FALL_PER_CELL_M, FLATTEST, Filled, Freeman, Link, Links, NotSquare, Receivers, drainage_ha,
     gathered, source_shares, wetness,

@@ -4,7 +4,7 @@ use super::drawing::{Pen, Place, Type};
 use super::map_sheet::Sheet;
 use super::sheet_paper::{RULE, SMALL};
 use crate::job::Job;
-use crate::land::{MapPoint, Position, contours};
+use crate::land::{MapPoint, Position, contours_to_draw};
 
 /// Contours at most, over the whole relief.
 const MOST_CONTOURS: f64 = 45.0;
@@ -23,12 +23,12 @@ impl Sheet<'_> {
         let relief = f64::from(high - low);
         let every = INTERVALS_M.into_iter().find(|every| relief / every <= MOST_CONTOURS);
         let Some(every_m) = every.filter(|_| relief.is_finite() && grid.columns * grid.rows <= MOST_CELLS) else { return };
-        let Ok(lines) = contours(grid, every_m, &Job::new()) else { return };
+        let Ok(lines) = contours_to_draw(grid, every_m, &Job::new()) else { return };
         self.contour_m = Some(every_m);
         for line in lines {
             let mut points: Vec<Place> = Vec::new();
-            for (column, row) in &line.points {
-                let at = self.at(ground.to_map(*column, *row));
+            for (column, row) in line.way() {
+                let at = self.at(ground.to_map(column, row));
                 // A point of ink is as far as anybody sees.
                 if points.last().is_none_or(|last| (last.0 - at.0).hypot(last.1 - at.1) > 1.2) {
                     points.push(at);

@@ -87,13 +87,17 @@ fn cells(east_m: f64, south_m: f64) -> (f64, f64) {
 #[test]
 fn heights_between_centres_of_the_steep_hillside_are_the_listed_ones() {
     let Some(grid) = grid("cascades10m_wa.tif") else { return };
-    for (east_m, south_m, expected) in [(405.0, 605.0, 339.9739), (410.0, 610.0, 338.6704), (412.5, 603.0, 344.3030)] {
+    // Metres east and south; bilinear, and by cubic convolution with a = -1/2.
+    let rows = [(405.0, 605.0, 339.9739, 339.9739), (410.0, 610.0, 338.6704, 338.6009), (412.5, 603.0, 344.3030, 344.3148)];
+    for (east_m, south_m, straight, bent) in rows {
         let (column, row) = cells(east_m, south_m);
-        let height = grid.bilinear_m(column, row).expect("inside");
-        assert!((height - expected).abs() < 1e-4, "{east_m} {south_m}: {height}");
+        for (found, expected) in [(grid.bilinear_m(column, row), straight), (grid.bicubic_m(column, row), bent)] {
+            let height = found.expect("inside");
+            assert!((height - expected).abs() < 1e-4, "{east_m} {south_m}: {height} for {expected}");
+        }
     }
     let (column, row) = cells(1.0, 300.0);
-    assert_eq!(grid.bilinear_m(column, row), None);
+    assert_eq!((grid.bilinear_m(column, row), grid.bicubic_m(column, row)), (None, None));
 }
 
 #[test]
