@@ -1,6 +1,7 @@
 //! Air photos: pictures that lie on the map, and their tiles for drawing.
 
-use super::{CellRect, Frame, Georeference, GroundError, MapRect, Placement, Raster, ShadeTile, TILE_SIDE};
+use super::tile::TilePart;
+use super::{Frame, Georeference, GroundError, MapRect, Placement, Raster, ShadeTile};
 use std::sync::Arc;
 
 /// The points of a picture, and where they lie.
@@ -103,31 +104,20 @@ impl AirPhoto {
     pub fn tile(&self, level: u8, tile_column: usize, tile_row: usize) -> Option<ShadeTile> {
         let picture = &*self.picture;
         let side = 1_usize << level.min(COARSEST);
-        let (all_columns, all_rows) = (picture.columns.div_ceil(side), picture.rows.div_ceil(side));
-        let (first_column, first_row) = (tile_column.checked_mul(TILE_SIDE)?, tile_row.checked_mul(TILE_SIDE)?);
-        if first_column >= all_columns || first_row >= all_rows {
-            return None;
-        }
-        let (columns, rows) = (TILE_SIDE.min(all_columns - first_column), TILE_SIDE.min(all_rows - first_row));
+        let part = TilePart::of((picture.columns.div_ceil(side), picture.rows.div_ceil(side)), (tile_column, tile_row))?;
+        let ((first_column, first_row), (columns, rows)) = (part.first, part.size);
         let mut rgba = Vec::with_capacity(4 * columns * rows);
         for row in first_row..first_row + rows {
             (first_column..first_column + columns).for_each(|column| rgba.extend(picture.mean_of_block(column, row, side)));
         }
-        let edge = |block: usize| (block * side) as f64 - 0.5;
-        let cells = CellRect {
-            left: edge(first_column),
-            top: edge(first_row),
-            right: edge(first_column + columns),
-            bottom: edge(first_row + rows),
-        };
-        Some(ShadeTile { columns, rows, rgba, cells })
+        Some(part.painted(rgba, side))
     }
 }
 
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::land::{Crs, CrsKind, MapPoint};
+    use crate::land::{Crs, CrsKind, MapPoint, TILE_SIDE};
 
     fn picture(columns: usize, rows: usize) -> Picture {
         let crs = Crs { definition: "EPSG:32633".to_owned(), kind: CrsKind::Projected { metres_per_unit: 1.0 } };

@@ -27,6 +27,7 @@ mod sight;
 mod slope;
 mod smooth;
 mod survey;
+mod tile;
 mod walk;
 mod working;
 mod write;
@@ -54,13 +55,13 @@ pub use read::{
 };
 pub use runners::{Crossing, Habits, Hillside, RunnerSteps, Runners, chance_of_striking, stopping_m};
 pub use shade::{
-    CellRect, Paper, SLOPE_CLASSES_PCT, ShadeStyle, ShadeTile, SlopeClass, TILE_SIDE, Tint, level_of_one_tile, shade_tile,
-    shade_tiles, slope_classes,
+    Paper, SLOPE_CLASSES_PCT, ShadeStyle, SlopeClass, Tint, level_of_one_tile, shade_tile, shade_tiles, slope_classes,
 };
 pub use sight::{Cover, INTO_WOOD, IntoWood, RayEnd, Seen, SightGround};
 
 pub use slope::Gradient;
 pub use survey::{Sun, Survey, hillshade, shade_grid, slope_grid_pct, slope_rows_pct, survey};
+pub use tile::{CellRect, ShadeTile, TILE_SIDE};
 pub use walk::{MOVES, Pace, STEEPEST_WALK, WalkGround, Way, naismith_langmuir_s, tobler_km_per_h};
 pub use working::{WORKING_SPACING, WorkingGrid};
 pub use write::{GridWriteError, write_geotiff};

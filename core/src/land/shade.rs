@@ -4,7 +4,8 @@ use super::coarse::Coarse;
 use super::shade_colours::{Colour, DARK, LIGHT, Tones, mix};
 use super::slope::{Axes, completed, horn_of};
 use super::survey::{Light, Sun};
-use super::{Gradient, Grid};
+use super::tile::TilePart;
+use super::{Gradient, Grid, ShadeTile, TILE_SIDE};
 
 /// The paper under the picture.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
@@ -75,35 +76,6 @@ pub fn slope_classes(paper: Paper) -> [SlopeClass; 6] {
     })
 }
 
-/// The longest side of a tile in texels.
-pub const TILE_SIDE: usize = 512;
-
-/// A rectangle of cells in fractional (column, row) of cell centres: the outer edge of cell (0, 0) is at -0.5.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct CellRect {
-    /// Western edge.
-    pub left: f64,
-    /// Northern edge.
-    pub top: f64,
-    /// Eastern edge.
-    pub right: f64,
-    /// Southern edge.
-    pub bottom: f64,
-}
-
-/// A picture of a part of the ground.
-#[derive(Clone, Debug, PartialEq)]
-pub struct ShadeTile {
-    /// Texels along a row.
-    pub columns: usize,
-    /// Rows of texels.
-    pub rows: usize,
-    /// Red, green, blue, opacity (255 or, with all four 0, nothing: void cells), northern row first.
-    pub rgba: Vec<u8>,
-    /// Where it lies on the grid; at levels above 0 its last texels may hang over the grid's edge.
-    pub cells: CellRect,
-}
-
 /// Tiles along a row and rows of tiles at a level, where a texel stands for 2^level cells a side.
 pub fn shade_tiles(grid: &Grid, level: u8) -> (usize, usize) {
     let (columns, rows) = Coarse::new(grid, level).size();
@@ -122,12 +94,8 @@ pub fn level_of_one_tile(grid: &Grid) -> u8 {
 /// first coarse picture of a large grid costs no more than one of a small grid.
 pub fn shade_tile(grid: &Grid, level: u8, tile_column: usize, tile_row: usize, style: &ShadeStyle) -> Option<ShadeTile> {
     let coarse = Coarse::new(grid, level);
-    let (all_columns, all_rows) = coarse.size();
-    let (first_column, first_row) = (tile_column.checked_mul(TILE_SIDE)?, tile_row.checked_mul(TILE_SIDE)?);
-    if first_column >= all_columns || first_row >= all_rows {
-        return None;
-    }
-    let (columns, rows) = (TILE_SIDE.min(all_columns - first_column), TILE_SIDE.min(all_rows - first_row));
+    let part = TilePart::of(coarse.size(), (tile_column, tile_row))?;
+    let ((first_column, first_row), (columns, rows)) = (part.first, part.size);
     let heights = coarse.heights((first_column as isize - 1, first_row as isize - 1), columns + 2, rows + 2);
     let brush = Brush::new(style);
     let mut rgba = Vec::with_capacity(4 * columns * rows);
@@ -146,14 +114,7 @@ pub fn shade_tile(grid: &Grid, level: u8, tile_column: usize, tile_row: usize, s
             rgba.extend(brush.texel(gradient, slope, lines[1][column + 1], level));
         }
     }
-    let edge = |block: usize| coarse.cell_at(block as f64 - 0.5);
-    let cells = CellRect {
-        left: edge(first_column),
-        top: edge(first_row),
-        right: edge(first_column + columns),
-        bottom: edge(first_row + rows),
-    };
-    Some(ShadeTile { columns, rows, rgba, cells })
+    Some(part.painted(rgba, coarse.side()))
 }
 
 /// Horn's gradient of a texel; where neighbours are missing the window is completed, so that no rim stays blank.
