@@ -100,7 +100,7 @@ impl AirPhoto {
         self.placement.extent()
     }
 
-    /// One tile of at most [`TILE_SIDE`] texels a side, each the mean of 2^level x 2^level points; `None` where there is no such tile.
+    /// One tile of at most [`super::TILE_SIDE`] texels a side, each the mean of 2^level x 2^level points; `None` where there is no such tile.
     pub fn tile(&self, level: u8, tile_column: usize, tile_row: usize) -> Option<ShadeTile> {
         let picture = &*self.picture;
         let side = 1_usize << level.min(COARSEST);
