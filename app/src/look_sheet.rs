@@ -58,6 +58,6 @@ fn foot(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         if ui.button("Close").clicked() {
             commands.push(Command::CloseSheet);
         }
-        ui.label(format!("For {}", words::recipient(view.to.recipient)));
+        ui.label(format!("For {}", words::recipient(view.to.audience.recipient)));
     });
 }

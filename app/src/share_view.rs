@@ -9,7 +9,7 @@ use hillwire_core::catalogue::InUse;
 use hillwire_core::land::Ground;
 use hillwire_core::outcome::Outcome;
 use hillwire_core::plan::Plan;
-use hillwire_core::share::{Paper, Recipient};
+use hillwire_core::share::{Paper, Part, Recipient};
 use std::path::PathBuf;
 use std::sync::Arc;
 
@@ -37,6 +37,8 @@ pub struct ShareView {
 pub enum ShareAsk {
     /// For this recipient.
     For(Recipient),
+    /// Show them this part on top, or no longer.
+    Also(Part),
     /// On this paper.
     On(Paper),
     /// In shades of grey, or in colour.
@@ -87,7 +89,9 @@ impl Session {
     pub fn perform_share_ask(&mut self, ask: ShareAsk) {
         let to = &mut self.share_view.to;
         match ask {
-            ShareAsk::For(recipient) => to.recipient = recipient,
+            // What was chosen for one is not chosen for another.
+            ShareAsk::For(recipient) => to.audience = recipient.into(),
+            ShareAsk::Also(part) => to.audience = to.audience.turned(part),
             ShareAsk::On(paper) => to.paper = paper,
             ShareAsk::Grey(grey) => to.grey = grey,
             ShareAsk::Scale(scale) => to.scale = scale,
@@ -129,7 +133,7 @@ impl Session {
         let line = self.section_line().filter(|_| of_section).map(|line| line.id.clone());
         let mut to = Addressed { line, ..self.share_view.to.clone() };
         if std::mem::take(&mut self.share_view.for_keeper) {
-            to.recipient = Recipient::Keeper;
+            to.audience = Recipient::Keeper.into();
         }
         if std::mem::take(&mut self.share_view.of_round) {
             let is_way = path.extension().is_some_and(|ending| ending.eq_ignore_ascii_case("gpx"));
@@ -137,7 +141,7 @@ impl Session {
                 self.worker.write(path, bytes);
                 return;
             }
-            to.recipient = Recipient::Round;
+            to.audience = Recipient::Round.into();
             to.round = (self.round_view.by, self.round_view.extent);
         }
         let request = self.share_request(to);

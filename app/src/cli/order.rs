@@ -62,7 +62,7 @@ pub fn order(options: &Options, job: &Job) -> Result<Answer, Stop> {
         Some(id) => Answer::text(why(id, &listed)?),
         None => Answer::text(as_table(&listed)),
     };
-    let keeper = Recipient::Keeper;
+    let keeper = Recipient::Keeper.into();
     if let Some(path) = &options.csv {
         answer.outputs.push(Waiting::of_bytes(path, &share::order_csv(&listed.order, opened.catalogue(), keeper))?);
     }

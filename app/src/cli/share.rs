@@ -4,10 +4,11 @@ use super::answer::{Answer, Stop, check_outputs};
 use super::opened::PlanOptions;
 use crate::clock::today;
 use crate::files::{Addressed, ENDINGS, Sharing, Waiting, endings};
+use crate::words;
 use clap::{Args, ValueEnum};
 use hillwire_core::job::Job;
 use hillwire_core::plan::FeatureId;
-use hillwire_core::share::{Paper, Recipient};
+use hillwire_core::share::{Audience, Paper, Part, Recipient};
 use std::path::PathBuf;
 
 /// The plan for somebody else, by the ending of OUT: .geojson .gpx .kml for map programs and receivers, .pdf sheets to print, .html a web
@@ -25,6 +26,9 @@ pub struct Options {
     /// Who gets it [default: the supplier for .csv and .xlsx, the neighbour for all others]
     #[arg(long = "for", value_enum)]
     recipient: Option<To>,
+    /// Show them this on top, several with commas between them
+    #[arg(long, value_enum, value_delimiter = ',')]
+    also: Vec<Also>,
     /// The long section of this line instead of the map
     #[arg(long, value_name = "ID")]
     line: Option<String>,
@@ -57,6 +61,19 @@ enum To {
     Round,
 }
 
+/// What can be shown on top.
+#[derive(Clone, Copy, ValueEnum)]
+enum Also {
+    /// What the checker has to say
+    Findings,
+    /// What was written to things
+    Notes,
+    /// Readings, faults, strikes and photos
+    Log,
+    /// What it costs
+    Prices,
+}
+
 /// What it is printed on.
 #[derive(Clone, Copy, ValueEnum)]
 pub(super) enum OnPaper {
@@ -76,25 +93,49 @@ impl From<OnPaper> for Paper {
 }
 
 impl Options {
-    fn addressed(&self, ending: &str) -> Addressed {
+    /// Who gets it, and what is shown to them on top.
+    fn audience(&self, to: To) -> Result<Audience, String> {
+        let recipient = match to {
+            To::Keeper => Recipient::Keeper,
+            To::Neighbour => Recipient::Neighbour,
+            To::Supplier => Recipient::Supplier,
+            To::Contractor => Recipient::Contractor,
+            To::Round => Recipient::Round,
+        };
+        let mut audience = Audience::from(recipient);
+        for also in &self.also {
+            let part = match also {
+                Also::Findings => Part::Findings,
+                Also::Notes => Part::Notes,
+                Also::Log => Part::Log,
+                Also::Prices => Part::Prices,
+            };
+            if !audience.sees(part) {
+                audience = audience.turned(part);
+            }
+            if !audience.sees(part) {
+                let name = |part: Part| words::EXTRAS.into_iter().find(|(one, ..)| *one == part).map_or("", |(_, name, _)| name);
+                let allowed: Vec<&str> = recipient.may_see().map(name).collect();
+                let (who, allowed) = (words::recipient(recipient), allowed.join(", "));
+                return Err(format!("found --also {}; allowed for {who} is {allowed}", name(part)));
+            }
+        }
+        Ok(audience)
+    }
+
+    fn addressed(&self, ending: &str) -> Result<Addressed, String> {
         let usual = if matches!(ending, "csv" | "xlsx") { To::Supplier } else { To::Neighbour };
         // Nobody but who builds it or goes round it is shown a long section.
         let usual = if self.line.is_some() { To::Contractor } else { usual };
-        Addressed {
-            recipient: match self.recipient.unwrap_or(usual) {
-                To::Keeper => Recipient::Keeper,
-                To::Neighbour => Recipient::Neighbour,
-                To::Supplier => Recipient::Supplier,
-                To::Contractor => Recipient::Contractor,
-                To::Round => Recipient::Round,
-            },
+        Ok(Addressed {
+            audience: self.audience(self.recipient.unwrap_or(usual))?,
             paper: self.paper.into(),
             grey: self.grey,
             scale: self.scale,
             line: self.line.as_deref().map(FeatureId::new),
             contact: self.contact.clone(),
             round: Default::default(),
-        }
+        })
     }
 }
 
@@ -112,7 +153,7 @@ pub fn share(options: &Options, job: &Job) -> Result<Answer, Stop> {
     check_outputs(&[&options.out], &[&options.plan])?;
     let plan = PlanOptions { plan: options.plan.clone(), json: false, units: None };
     let opened = plan.open(job)?;
-    let to = options.addressed(&ending);
+    let to = options.addressed(&ending).map_err(named)?;
     let sharing = Sharing {
         plan: &opened.file.plan,
         outcome: &opened.outcome,

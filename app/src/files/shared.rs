@@ -10,7 +10,7 @@ use hillwire_core::outcome::{LineOutcome, Outcome};
 use hillwire_core::plan::{FeatureId, Kind, Plan};
 use hillwire_core::round::{Asked, By, Extent, Round, round};
 use hillwire_core::share::{
-    self, Drawing, MapSheet, Paper, Part, Recipient, SectionPaper, SectionPicture, WorkWords, fitted_sheet, map_sheet,
+    self, Audience, Drawing, MapSheet, Paper, Part, Recipient, SectionPaper, SectionPicture, WorkWords, fitted_sheet, map_sheet,
     order_xlsx, pdf, read_sheet, section_drawing, table_sheets,
 };
 use jiff::civil::Date;
@@ -36,8 +36,8 @@ pub struct Sharing<'a> {
 /// Who gets a file, and how it is made.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Addressed {
-    /// Who.
-    pub recipient: Recipient,
+    /// Who, and what they are shown.
+    pub audience: Audience,
     /// What it is printed on.
     pub paper: Paper,
     /// Whether in shades of grey.
@@ -61,9 +61,9 @@ impl Sharing<'_> {
     /// # Errors
     /// One sentence.
     pub fn bytes(&self, ending: &str) -> Result<Vec<u8>, String> {
-        let to = self.to.recipient;
+        let to = self.to.audience;
         if !words::gets(to, ending) {
-            return Err(format!("{} gets no .{ending}: {}", words::recipient(to), words::recipient_sees(to)));
+            return Err(format!("{} gets no .{ending}: {}", words::recipient(to.recipient), words::recipient_sees(to.recipient)));
         }
         let (plan, outcome) = (self.plan, self.outcome);
         match ending {
@@ -102,7 +102,7 @@ impl Sharing<'_> {
     /// # Errors
     /// One sentence.
     pub fn sheets(&self) -> Result<Vec<Drawing>, String> {
-        let (to, paper) = (self.to.recipient, self.to.paper);
+        let (to, paper) = (self.to.audience, self.to.paper);
         let mut sheets = Vec::new();
         let round = self.round();
         if to.sees(Part::Fence) && self.to.line.is_none() {
@@ -143,15 +143,15 @@ impl Sharing<'_> {
             on: Some(self.on),
             state: GroundState::from_word(&self.plan.head.ground.state).unwrap_or(GroundState::Damp),
         };
-        let is_wanted = self.to.recipient == Recipient::Round && self.to.line.is_none();
+        let is_wanted = self.to.audience.recipient == Recipient::Round && self.to.line.is_none();
         is_wanted.then(|| round(self.plan, self.outcome, self.ground, self.catalogue, asked(self.to.round)).ok()).flatten()
     }
 
     fn map(&self, round: Option<&Round>) -> Result<Drawing, String> {
         let to = self.to;
-        let words = words::map_words(self.plan, self.outcome, to.recipient, self.on, to.contact.as_deref());
+        let words = words::map_words(self.plan, self.outcome, to.audience, self.on, to.contact.as_deref());
         let (plan, outcome, ground) = (self.plan, self.outcome, self.ground);
-        let sheet = MapSheet { plan, outcome, ground, to: to.recipient, paper: to.paper, scale: to.scale, round, words };
+        let sheet = MapSheet { plan, outcome, ground, to: to.audience, paper: to.paper, scale: to.scale, round, words };
         map_sheet(&sheet).map_err(|trouble| trouble.to_string())
     }
 
@@ -171,7 +171,7 @@ pub fn endings() -> String {
 ///
 /// # Errors
 /// One sentence.
-pub fn order_book(order: &Order, catalogue: &Catalogue, to: Recipient, on: Date) -> Result<Vec<u8>, String> {
+pub fn order_book(order: &Order, catalogue: &Catalogue, to: Audience, on: Date) -> Result<Vec<u8>, String> {
     let work = WorkWords { task: words::task, terrain: words::terrain };
     order_xlsx(order, catalogue, to, &work, on).map_err(|trouble| format!("the spreadsheet could not be made: {trouble}"))
 }

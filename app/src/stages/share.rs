@@ -8,7 +8,7 @@ use crate::share_view::ShareAsk;
 use crate::theme;
 use crate::words;
 use egui::{RichText, Ui};
-use hillwire_core::share::{Paper, Recipient};
+use hillwire_core::share::{Audience, Paper, Part, Recipient};
 
 /// Scales that are offered.
 const SCALES: [(&str, &str); 8] = [
@@ -27,11 +27,12 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     let to = &session.share_view.to;
     heading(ui, "Who gets it");
     for recipient in Recipient::ALL {
-        if ui.radio(to.recipient == recipient, words::recipient(recipient)).clicked() {
+        if ui.radio(to.audience.recipient == recipient, words::recipient(recipient)).clicked() {
             commands.push(Command::Share(ShareAsk::For(recipient)));
         }
     }
-    ui.label(RichText::new(words::recipient_sees(to.recipient)).small().color(theme::inks(ui).faint_ink));
+    ui.label(RichText::new(words::recipient_sees(to.audience.recipient)).small().color(theme::inks(ui).faint_ink));
+    also(ui, to.audience, commands);
     ui.add_space(10.0);
     heading(ui, "How");
     how(ui, session, commands);
@@ -42,7 +43,7 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     }
     ui.add_space(10.0);
     heading(ui, "Save as");
-    for (ending, name, tip) in words::FORMS.into_iter().filter(|(ending, ..)| words::gets(to.recipient, ending)) {
+    for (ending, name, tip) in words::FORMS.into_iter().filter(|(ending, ..)| words::gets(to.audience, ending)) {
         if ui.button(format!("{name}…")).on_hover_text(tip).clicked() {
             commands.push(Command::ShareAs(ending));
         }
@@ -51,6 +52,23 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     let caution = "Whoever gets the map should know: the fence is live. Warning signs stand at every way in and along public ways; \
                    local codes come first.";
     ui.label(RichText::new(caution).small().color(theme::inks(ui).must_fix));
+}
+
+/// What they are shown on top, as the keeper chooses.
+fn also(ui: &mut Ui, to: Audience, commands: &mut Vec<Command>) {
+    let may_see: Vec<Part> = to.recipient.may_see().collect();
+    if may_see.is_empty() {
+        return;
+    }
+    ui.horizontal_wrapped(|ui| {
+        ui.label("show also");
+        for (part, name, tip) in words::EXTRAS.into_iter().filter(|(part, ..)| may_see.contains(part)) {
+            let mut is_shown = to.sees(part);
+            if ui.checkbox(&mut is_shown, name).on_hover_text(tip).changed() {
+                commands.push(Command::Share(ShareAsk::Also(part)));
+            }
+        }
+    });
 }
 
 fn how(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {

@@ -7,7 +7,7 @@ use hillwire_core::order::quote::Asked;
 use hillwire_core::order::{ItemGroup, Order};
 use hillwire_core::outcome::Outcome;
 use hillwire_core::plan::{Kind, Plan};
-use hillwire_core::share::{Column, MapWords, PageWords, Part, Recipient, Rows, TableSheet};
+use hillwire_core::share::{Audience, Column, MapWords, PageWords, Part, Recipient, Rows, TableSheet};
 use hillwire_core::units::Length;
 use jiff::civil::Date;
 
@@ -39,18 +39,24 @@ pub fn recipient(to: Recipient) -> &'static str {
 pub fn recipient_sees(to: Recipient) -> &'static str {
     match to {
         Recipient::Keeper => "Everything, prices, stock and readings among it.",
-        Recipient::Neighbour => "Where it runs, gates and paddocks by name. No notes, animals, readings, findings or prices.",
+        Recipient::Neighbour => "Where it runs, gates and paddocks by name. Nothing private, and no order.",
         Recipient::Supplier => "What is to be bought, with room for prices. No map, nothing that others asked for it.",
-        Recipient::Contractor => {
-            "Map, posts, findings, notes, what is to be bought and the work. No prices, animals or readings."
-        }
+        Recipient::Contractor => "Map, posts, findings, notes, what is to be bought and the work. No animals.",
         Recipient::Round => {
             "Map with the way round, posts, findings, notes, readings and faults, a table to fill in. Nothing to be bought."
         }
     }
 }
 
-fn sheet_cautions(to: Recipient) -> Vec<String> {
+/// What can be shown on top, as a command takes it and as the window calls it, with what it means.
+pub const EXTRAS: [(Part, &str, &str); 4] = [
+    (Part::Findings, "findings", "What the checker has to say"),
+    (Part::Notes, "notes", "What you wrote to things"),
+    (Part::Log, "log", "Readings, faults, strikes and photos"),
+    (Part::Prices, "prices", "What it costs you"),
+];
+
+fn sheet_cautions(to: Audience) -> Vec<String> {
     let work = to.sees(Part::Posts).then_some(WORK);
     [Some(ELECTRIC), work, Some(NO_SURVEY), Some(LOCAL)].into_iter().flatten().map(str::to_owned).collect()
 }
@@ -72,7 +78,7 @@ fn by(plan: &Plan, outcome: &Outcome, on: Date, contact: Option<&str>) -> String
 }
 
 /// What is written on a map sheet.
-pub fn map_words(plan: &Plan, outcome: &Outcome, to: Recipient, on: Date, contact: Option<&str>) -> MapWords {
+pub fn map_words(plan: &Plan, outcome: &Outcome, to: Audience, on: Date, contact: Option<&str>) -> MapWords {
     MapWords {
         title: title(plan, "map"),
         facts: vec![by(plan, outcome, on, contact)],
@@ -91,7 +97,7 @@ fn grouped(number: u32) -> String {
 pub fn page_words(
     plan: &Plan,
     outcome: &Outcome,
-    (to, catalogue): (Recipient, &Catalogue),
+    (to, catalogue): (Audience, &Catalogue),
     on: Date,
     contact: Option<&str>,
 ) -> PageWords {
@@ -114,7 +120,7 @@ pub fn page_words(
 }
 
 /// The order as a table to be printed.
-pub fn order_table(plan: &Plan, order: &Order, catalogue: &Catalogue, to: Recipient, on: Date) -> TableSheet {
+pub fn order_table(plan: &Plan, order: &Order, catalogue: &Catalogue, to: Audience, on: Date) -> TableSheet {
     let column = |heading: &str, share: f64, numbers: bool| Column { heading: heading.to_owned(), share, numbers };
     let currency = &order.currency;
     let mut columns = vec![column("item", 46.0, false), column("quantity", 10.0, true), column("comes in", 18.0, false)];
@@ -173,7 +179,7 @@ pub const FORMS: [(&str, &str, &str); 10] = [
 ];
 
 /// Whether somebody gets a form of file at all.
-pub fn gets(to: Recipient, ending: &str) -> bool {
+pub fn gets(to: Audience, ending: &str) -> bool {
     match ending {
         "xlsx" | "csv" => to.sees(Part::Order),
         "pdf" => true,

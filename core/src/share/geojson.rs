@@ -1,6 +1,6 @@
 //! The plan as GeoJSON that any map program opens, with properties that need no glossary.
 
-use super::recipient::Recipient;
+use super::recipient::Audience;
 use super::shown::{Shown, ShownShape, rounded, shown};
 use crate::land::Position;
 use crate::outcome::Outcome;
@@ -9,7 +9,7 @@ use serde_json::{Map, Value, json};
 
 /// An RFC 7946 FeatureCollection of what somebody may see of the plan, without any foreign member: lines with their length on
 /// the ground, strands, height and posts, gates, the energizer, ways, and paddocks as areas. Coordinates carry 7 decimals (1 cm).
-pub fn geojson(plan: &Plan, outcome: &Outcome, to: Recipient) -> Vec<u8> {
+pub fn geojson(plan: &Plan, outcome: &Outcome, to: Audience) -> Vec<u8> {
     let lines: Vec<_> = shown(plan, outcome, to).iter().map(|one| feature(one).to_string()).collect();
     format!("{{\"type\":\"FeatureCollection\",\"features\":[\n{}\n]}}\n", lines.join(",\n")).into_bytes()
 }
@@ -58,6 +58,7 @@ fn geometry(shape: &ShownShape) -> Value {
 mod tests {
     use super::*;
     use crate::plan::{Feature, Fence, Geometry, Head, Kind, ring_area};
+    use crate::share::Recipient;
 
     fn at(lon_e9: i64, lat_e9: i64) -> Position {
         Position { lon_e9: -3_810_000_000 + lon_e9, lat_e9: 56_600_000_000 + lat_e9 }
@@ -92,7 +93,7 @@ mod tests {
 
     #[test]
     fn a_neighbour_gets_plain_geojson_and_nothing_that_is_not_theirs() {
-        let text = geojson(&plan(), &Outcome::default(), Recipient::Neighbour);
+        let text = geojson(&plan(), &Outcome::default(), Recipient::Neighbour.into());
         let all: Value = serde_json::from_slice(&text).expect("JSON");
         let members = |value: &Value| value.as_object().map(|map| map.keys().cloned().collect::<Vec<_>>()).unwrap_or_default();
         assert_eq!(members(&all), ["type", "features"]);
@@ -104,13 +105,14 @@ mod tests {
         assert_eq!(members(&features[0]["properties"]), ["name", "kind", "caution"]);
         assert_eq!(features[0]["properties"]["kind"], "electric fence");
         assert!(!String::from_utf8_lossy(&text).contains("growers"));
-        let for_builder = geojson(&plan(), &Outcome::default(), Recipient::Contractor);
+        let for_builder = geojson(&plan(), &Outcome::default(), Recipient::Contractor.into());
         assert!(String::from_utf8_lossy(&for_builder).contains("costs me a fortune"), "who builds it reads the notes");
     }
 
     #[test]
     fn a_paddock_is_an_area_with_right_handed_rings_and_closed_ones() {
-        let all: Value = serde_json::from_slice(&geojson(&plan(), &Outcome::default(), Recipient::Neighbour)).expect("JSON");
+        let all: Value =
+            serde_json::from_slice(&geojson(&plan(), &Outcome::default(), Recipient::Neighbour.into())).expect("JSON");
         let paddock = &all["features"][2];
         assert_eq!(paddock["geometry"]["type"], "Polygon");
         let rings: Vec<Vec<[f64; 2]>> = serde_json::from_value(paddock["geometry"]["coordinates"].clone()).expect("rings");

@@ -2,7 +2,7 @@
 
 use super::drawing::Pen;
 use super::map_marks::{Key, ink_of, key_of, sign_of};
-use super::recipient::{Part, Recipient};
+use super::recipient::{Audience, Part};
 use super::shown::{Shown, ShownShape, shown};
 use super::svg::escaped;
 use super::xml_maps::fact;
@@ -38,7 +38,7 @@ const FRAME: &str = include_str!("page.html");
 ///
 /// # Errors
 /// [`MapTrouble::Nothing`].
-pub fn html(plan: &Plan, outcome: &Outcome, to: Recipient, words: &PageWords) -> Result<Vec<u8>, MapTrouble> {
+pub fn html(plan: &Plan, outcome: &Outcome, to: Audience, words: &PageWords) -> Result<Vec<u8>, MapTrouble> {
     let frame = outcome.frame.ok_or(MapTrouble::Nothing)?;
     let all = shown(plan, outcome, to);
     let map = WebMap::of(&all, frame).ok_or(MapTrouble::Nothing)?;

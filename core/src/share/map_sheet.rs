@@ -4,7 +4,7 @@ use super::clip::Frame as PaperFrame;
 use super::drawing::{Anchor, Drawing, Pen, Place, Type, wrapped};
 use super::map_marks::{Key, furniture, ink_of, key_of, sign_of};
 use super::map_round;
-use super::recipient::{Part, Recipient};
+use super::recipient::{Audience, Part};
 use super::sheet_paper::{BODY, HEADING, INK, MARGIN, Paper, Turned, foot, inside};
 use super::shown::{Shown, ShownShape, shown};
 use super::signs::{self, meaning};
@@ -24,7 +24,7 @@ pub struct MapSheet<'a> {
     /// The ground, for contour lines.
     pub ground: Option<&'a Ground>,
     /// Who gets it.
-    pub to: Recipient,
+    pub to: Audience,
     /// What it is printed on.
     pub paper: Paper,
     /// Metres on the ground for one on paper; the largest picture that fits without it.
@@ -170,7 +170,7 @@ fn on_map(shape: &ShownShape, frame: Frame) -> Vec<MapPoint> {
 }
 
 /// What the key explains, each once.
-fn keys(all: &[Shown], to: Recipient) -> Vec<(Key, String)> {
+fn keys(all: &[Shown], to: Audience) -> Vec<(Key, String)> {
     let mut keys: Vec<(Key, String)> = Vec::new();
     let mut add = |key: Key, says: &str| {
         if !keys.iter().any(|(_, known)| known == says) {

@@ -31,7 +31,7 @@ pub use map_sheet::{MapSheet, MapTrouble, MapWords, map_sheet};
 pub use order_csv::order_csv;
 pub use order_xlsx::{WorkWords, order_xlsx};
 pub use pdf::{PdfTrouble, pdf};
-pub use recipient::{Part, Recipient};
+pub use recipient::{Audience, EXTRAS, Part, Recipient};
 pub use round_gpx::{NamedStop, round_gpx};
 pub use section_signs::SectionSign;
 pub use section_svg::{FoundPlace, SectionPaper, SectionPicture, SectionWords, section_drawing, section_svg};

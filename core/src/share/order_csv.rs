@@ -1,12 +1,12 @@
 //! The bill of materials as comma-separated values, as of RFC 4180, that any spreadsheet opens.
 
 use super::order_table::{Cell, table};
-use super::recipient::Recipient;
+use super::recipient::Audience;
 use crate::catalogue::Catalogue;
 use crate::order::Order;
 
 /// One row per item, and a row with the total. What has no price has an empty cell, and the total says how many lack one.
-pub fn order_csv(order: &Order, catalogue: &Catalogue, to: Recipient) -> Vec<u8> {
+pub fn order_csv(order: &Order, catalogue: &Catalogue, to: Audience) -> Vec<u8> {
     let table = table(order, catalogue, to);
     let mut writer = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
     let mut row = |cells: Vec<String>| writer.write_record(&cells).expect("writing to memory does not fail");
@@ -50,6 +50,7 @@ fn money(amount: f64) -> String {
 mod tests {
     use super::*;
     use crate::order::{CountedIn, Item, ItemGroup};
+    use crate::share::Recipient;
     use crate::units::Length;
 
     fn item(id: &str, group: ItemGroup, counted_in: CountedIn, unit_price: Option<f64>, buy: f64) -> Item {
@@ -94,7 +95,7 @@ mod tests {
              '=no-such-post,'=no-such-post,31,piece,,,GBP,posts,56,25,piece,\r\n\
              had,had,0,piece,2.00,,GBP,posts,25,25,piece,\r\n\
              ,\"total, 1 without a price\",,,,152.95,GBP,,,,,\r\n";
-        let text = order_csv(&order(), Catalogue::built_in(), Recipient::Keeper);
+        let text = order_csv(&order(), Catalogue::built_in(), Recipient::Keeper.into());
         assert_eq!(String::from_utf8_lossy(&text), expected);
     }
 
@@ -104,7 +105,7 @@ mod tests {
              \"no such, \"\"wire\"\"\",\"no such, \"\"wire\"\"\",2,roll of 805 m,,,GBP\r\n\
              '=no-such-post,'=no-such-post,31,piece,,,GBP\r\n\
              ,total,,,,,GBP\r\n";
-        let text = order_csv(&order(), Catalogue::built_in(), Recipient::Supplier);
+        let text = order_csv(&order(), Catalogue::built_in(), Recipient::Supplier.into());
         assert_eq!(String::from_utf8_lossy(&text), expected);
     }
 }

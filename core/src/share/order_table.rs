@@ -1,6 +1,6 @@
 //! The bill of materials as a table, whose columns a supplier fills in and the keeper's program reads back.
 
-use super::recipient::{Part, Recipient};
+use super::recipient::{Audience, Part};
 use crate::catalogue::Catalogue;
 use crate::order::quote::{Asked, COLUMNS};
 use crate::order::{CountedIn, Item, ItemGroup, Order};
@@ -33,7 +33,7 @@ const NEEDED: char = 'I';
 const IN_SHED: char = 'J';
 
 /// The order for somebody. Prices that others have given are nobody else's business.
-pub(super) fn table(order: &Order, catalogue: &Catalogue, to: Recipient) -> Table {
+pub(super) fn table(order: &Order, catalogue: &Catalogue, to: Audience) -> Table {
     let (prices, shed) = (to.sees(Part::Prices), to.sees(Part::Shed));
     let mut headings = COLUMNS.to_vec();
     if shed {

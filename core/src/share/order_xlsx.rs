@@ -1,7 +1,7 @@
 //! The bill of materials as a spreadsheet whose prices and totals are formulas.
 
 use super::order_table::{Cell, Table, table};
-use super::recipient::{Part, Recipient};
+use super::recipient::{Audience, Part};
 use crate::catalogue::Catalogue;
 use crate::order::{Labour, Order};
 use jiff::civil::Date;
@@ -21,13 +21,7 @@ pub struct WorkWords {
 ///
 /// # Errors
 /// When the writer refuses a cell.
-pub fn order_xlsx(
-    order: &Order,
-    catalogue: &Catalogue,
-    to: Recipient,
-    words: &WorkWords,
-    on: Date,
-) -> Result<Vec<u8>, XlsxError> {
+pub fn order_xlsx(order: &Order, catalogue: &Catalogue, to: Audience, words: &WorkWords, on: Date) -> Result<Vec<u8>, XlsxError> {
     let mut book = Workbook::new();
     // The writer would ask the clock.
     let (year, month, day) = (on.year(), on.month(), on.day());
@@ -115,6 +109,7 @@ mod tests {
     use super::*;
     use crate::order::quote::quote;
     use crate::order::{CountedIn, Item, ItemGroup, Task, Terrain, Work};
+    use crate::share::Recipient;
     use crate::share::read_sheet;
     use crate::units::Length;
 
@@ -159,7 +154,7 @@ mod tests {
     #[test]
     fn a_sheet_that_goes_out_and_comes_back_untouched_changes_no_price() {
         let (all, on) = (Catalogue::built_in(), jiff::civil::date(2026, 5, 1));
-        let bytes = order_xlsx(&order(), all, Recipient::Keeper, &words(), on).expect("it is written");
+        let bytes = order_xlsx(&order(), all, Recipient::Keeper.into(), &words(), on).expect("it is written");
         let rows = read_sheet(&bytes).expect("it is read");
         let back = quote(&rows, &order(), all).expect("its headings are there");
         assert!(back.mismatches.is_empty(), "{:?}", back.mismatches);
@@ -173,7 +168,8 @@ mod tests {
     #[test]
     fn two_sheets_of_one_day_are_the_same_bytes() {
         let on = jiff::civil::date(2026, 5, 1);
-        let made = || order_xlsx(&order(), Catalogue::built_in(), Recipient::Supplier, &words(), on).expect("it is written");
+        let made =
+            || order_xlsx(&order(), Catalogue::built_in(), Recipient::Supplier.into(), &words(), on).expect("it is written");
         assert_eq!(made(), made());
     }
 }

@@ -62,11 +62,52 @@ impl Recipient {
         }
     }
 
-    /// Whether somebody may see a part.
-    pub fn sees(self, part: Part) -> bool {
+    /// Whether somebody may see a part unless the keeper chooses otherwise.
+    fn sees(self, part: Part) -> bool {
         let column = Self::ALL.iter().position(|one| *one == self);
         let row = SEES.iter().find(|(one, _)| *one == part);
         column.zip(row).is_some_and(|(column, (_, sees))| sees[column] == Y)
+    }
+
+    /// What may be shown to somebody on top, if the keeper chooses to: what a file for them has room for.
+    pub fn may_see(self) -> impl Iterator<Item = Part> {
+        let has_room = move |part: &Part| self.sees(if *part == Part::Prices { Part::Order } else { Part::Fence });
+        EXTRAS.into_iter().filter(has_room).filter(move |part| !self.sees(*part))
+    }
+}
+
+/// What can be shown on top of what a recipient usually sees.
+pub const EXTRAS: [Part; 4] = [Part::Findings, Part::Notes, Part::Log, Part::Prices];
+
+/// Somebody who gets a file, and what is shown to them on top of the usual.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
+pub struct Audience {
+    /// Who.
+    pub recipient: Recipient,
+    /// Which of [`EXTRAS`].
+    extras: [bool; EXTRAS.len()],
+}
+
+impl From<Recipient> for Audience {
+    fn from(recipient: Recipient) -> Self {
+        Self { recipient, extras: [false; EXTRAS.len()] }
+    }
+}
+
+impl Audience {
+    /// With a part turned from unseen to seen, or back; what there is no room for stays unseen.
+    #[must_use]
+    pub fn turned(mut self, part: Part) -> Self {
+        let index = EXTRAS.iter().position(|one| *one == part).filter(|_| self.recipient.may_see().any(|one| one == part));
+        if let Some(index) = index {
+            self.extras[index] = !self.extras[index];
+        }
+        self
+    }
+
+    /// Whether they may see a part.
+    pub fn sees(self, part: Part) -> bool {
+        self.recipient.sees(part) || EXTRAS.iter().zip(self.extras).any(|(one, is_shown)| *one == part && is_shown)
     }
 }
 
@@ -101,5 +142,17 @@ mod tests {
         assert_eq!(seen(Recipient::Supplier), [Part::Order]);
         assert_eq!(seen(Recipient::Keeper).len(), SEES.len());
         assert!(Recipient::ALL.iter().skip(1).all(|to| !to.sees(Part::Prices)));
+    }
+
+    #[test]
+    fn more_is_shown_only_where_it_was_chosen_and_there_is_room_for_it() {
+        let may = |to: Recipient| to.may_see().collect::<Vec<_>>();
+        assert_eq!(may(Recipient::Neighbour), [Part::Findings, Part::Notes, Part::Log]);
+        assert_eq!((may(Recipient::Supplier), may(Recipient::Keeper)), (vec![Part::Prices], vec![]));
+        let neighbour = Audience::from(Recipient::Neighbour);
+        let told = neighbour.turned(Part::Findings);
+        assert!(told.sees(Part::Findings) && !told.sees(Part::Log) && !neighbour.sees(Part::Findings));
+        assert_eq!(told.turned(Part::Findings), neighbour);
+        assert_eq!(neighbour.turned(Part::Prices), neighbour, "no order, no prices");
     }
 }

@@ -1,6 +1,6 @@
 //! What of a plan somebody is shown: names, words and places that need no glossary. Every form of map is written from it.
 
-use super::recipient::{Part, Recipient};
+use super::recipient::{Audience, Part};
 use crate::land::{Frame, MapPoint, Position};
 use crate::outcome::{LineOutcome, Outcome};
 use crate::plan::{Feature, Geometry, Kind, PaddockFace, Plan, paddocks};
@@ -44,7 +44,7 @@ impl Shown<'_> {
 }
 
 /// Everything of the plan that somebody may see, in plan order.
-pub(super) fn shown<'a>(plan: &'a Plan, outcome: &Outcome, to: Recipient) -> Vec<Shown<'a>> {
+pub(super) fn shown<'a>(plan: &'a Plan, outcome: &Outcome, to: Audience) -> Vec<Shown<'a>> {
     let faces = first_place(plan).map(|place| {
         let frame = Frame::near(place);
         (frame, paddocks(plan, frame))
@@ -142,7 +142,7 @@ fn one<'a>(
     outcome: &Outcome,
     feature: &'a Feature,
     face: Option<(Frame, &PaddockFace)>,
-    to: Recipient,
+    to: Audience,
 ) -> Option<Shown<'a>> {
     let kind = kind_in_words(&feature.kind)?;
     part_of(&feature.kind).filter(|part| to.sees(*part))?;

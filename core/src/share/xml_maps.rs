@@ -1,6 +1,6 @@
 //! The plan as GPX 1.1 for hand-held receivers and phones, and as KML 2.2 for map programs.
 
-use super::recipient::Recipient;
+use super::recipient::Audience;
 use super::shown::{Shown, ShownShape, shown};
 use super::svg::escaped;
 use crate::land::Position;
@@ -9,7 +9,7 @@ use crate::plan::{Kind, Plan};
 use std::fmt::Write;
 
 /// GPX 1.1: points as waypoints, lines and the edges of areas as tracks. No times: nobody has been there yet.
-pub fn gpx(plan: &Plan, outcome: &Outcome, to: Recipient) -> Vec<u8> {
+pub fn gpx(plan: &Plan, outcome: &Outcome, to: Audience) -> Vec<u8> {
     let all = shown(plan, outcome, to);
     let mut text = format!(
         "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<gpx version=\"1.1\" creator=\"Hillwire\" xmlns=\"http://www.topografix.com/GPX/1/1\">\n\
@@ -82,7 +82,7 @@ pub(super) fn lat_lon(at: Position) -> String {
 }
 
 /// KML 2.2: a placemark for each thing, in a folder for each sort of thing.
-pub fn kml(plan: &Plan, outcome: &Outcome, to: Recipient) -> Vec<u8> {
+pub fn kml(plan: &Plan, outcome: &Outcome, to: Audience) -> Vec<u8> {
     let mut text = format!(
         "<?xml version=\"1.0\" encoding=\"UTF-8\"?>\n<kml xmlns=\"http://www.opengis.net/kml/2.2\">\n<Document><name>{}</name>\n",
         escaped(&plan.head.name)

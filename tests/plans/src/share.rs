@@ -78,6 +78,26 @@ fn gdal_reads_every_map_file_with_all_its_lines() {
     assert!(String::from_utf8_lossy(&desk.read("builder.kml")).contains("paid too much"), "who builds it reads the notes");
 }
 
+#[test]
+fn more_is_shared_only_where_it_is_asked_for_and_there_is_room_for_it() {
+    let desk = Desk::new();
+    let holds = |options: &str, part: &str| {
+        let ended = desk.run(&format!("share brackenhope.plan.geojson out.html {options}"));
+        assert_eq!(ended.status, 0, "{ended:?}");
+        String::from_utf8_lossy(&desk.read("out.html")).contains(part)
+    };
+    assert!(!holds("", "What was found") && holds("--also findings", "What was found"));
+    assert!(!holds("--also notes", "What was found"), "one is not the other");
+    for (words, allowed) in [
+        ("share brackenhope.plan.geojson no.html --also prices", "findings, notes, log"),
+        ("share brackenhope.plan.geojson no.xlsx --also log", "prices"),
+    ] {
+        let ended = desk.run(words);
+        assert!(ended.status == 2 && ended.err.contains(allowed), "{ended:?}");
+    }
+    assert!(!desk.names().iter().any(|name| name.starts_with("no.")));
+}
+
 /// Of a page drawn by poppler: the shortest of the long dark runs at the left below the map. That is the black half of the scale bar; at its edges it
 /// goes on in the rim of the white half.
 const BAR: &str = r"

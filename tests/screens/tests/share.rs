@@ -3,7 +3,7 @@
 use egui_kittest::kittest::Queryable;
 use hillwire::command::Command;
 use hillwire::session::Stage;
-use hillwire_core::share::Recipient;
+use hillwire_core::share::{Part, Recipient};
 use std::fs;
 use tests_screens::{Screen, click_on, fill, sample_screen, window};
 
@@ -24,10 +24,24 @@ fn each_recipient_is_offered_only_what_they_may_see() {
         ("whoever builds it", Recipient::Contractor, "Picture of the long section (PNG)…", "no such button"),
     ] {
         click_on(&mut screen, who);
-        assert_eq!(window(&mut screen).session.share_view.to.recipient, recipient);
+        assert_eq!(window(&mut screen).session.share_view.to.audience.recipient, recipient);
         assert!(screen.query_by_label(offered).is_some(), "{who}: {offered}");
         assert!(screen.query_by_label(hidden).is_none(), "{who}: {hidden}");
     }
+}
+
+#[test]
+fn what_one_recipient_is_shown_on_top_is_not_shown_to_the_next() {
+    let mut screen = share_screen();
+    let sees = |screen: &mut Screen| window(screen).session.share_view.to.audience.sees(Part::Findings);
+    click_on(&mut screen, "the neighbour");
+    assert!(!sees(&mut screen));
+    click_on(&mut screen, "findings");
+    assert!(sees(&mut screen) && screen.query_by_label("prices").is_none());
+    click_on(&mut screen, "the supplier");
+    assert!(screen.query_by_label("prices").is_some() && screen.query_by_label("findings").is_none());
+    click_on(&mut screen, "the neighbour");
+    assert!(!sees(&mut screen));
 }
 
 #[test]
