@@ -6,7 +6,7 @@ use crate::files::open_air_photo;
 use crate::grids::path_of;
 use crate::map::tiles::{Layer, Look, Source};
 use crate::session::Session;
-use crate::{card, starter, tally};
+use crate::{card, tally};
 use egui::{RichText, Slider, Ui};
 use hillwire_core::land::{AirPhoto, Crs, Frame, Picture, Placement, Raster};
 use hillwire_core::plan::{Edit, Gesture, Head, PictureLink, Plan};
@@ -182,7 +182,7 @@ impl Session {
         let mut head = Head::clone(&self.plan().head);
         head.pictures.push(PictureLink::from(path.to_string_lossy().as_ref()));
         if let Some(plan) = self.home.path.clone() {
-            head = starter::with_paths_beside(&head, &plan);
+            head = crate::links::with_paths_beside(&head, &plan);
         }
         self.change(Gesture::ChangedPictures, &[Edit::SetHead(Box::new(head))]);
     }

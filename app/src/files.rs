@@ -247,6 +247,14 @@ impl Waiting {
         }
     }
 
+    /// The same with a plan that was read from another file: it names the same grids and pictures.
+    ///
+    /// # Errors
+    /// [`FileTrouble::Unwritable`].
+    pub fn of_plan(path: &Path, plan: &Plan, from: &Path) -> Result<Self, FileTrouble> {
+        Self::of_bytes(path, &plan::write_plan(&crate::links::moved(plan, from, path)))
+    }
+
     /// As [`Waiting::make`], of bytes in memory.
     ///
     /// # Errors

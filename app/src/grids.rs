@@ -1,7 +1,7 @@
 //! The elevation grids of the plan in the window: which files they are, and that the ground follows when they change.
 
+use crate::links;
 use crate::session::{Session, Sheet};
-use crate::starter;
 use hillwire_core::plan::{Edit, FileLink, Gesture, Head};
 use std::path::{Path, PathBuf};
 
@@ -42,7 +42,7 @@ impl Session {
         let mut head = Head::clone(&self.plan().head);
         head.elevation.push(FileLink::from(absolute.to_string_lossy().as_ref()));
         if let Some(plan) = self.home.path.clone() {
-            head = starter::with_paths_beside(&head, &plan);
+            head = links::with_paths_beside(&head, &plan);
         }
         self.change(Gesture::ChangedGrids, &[Edit::SetHead(Box::new(head))]);
         self.sheet = self.sheet.filter(|sheet| *sheet != Sheet::Welcome);

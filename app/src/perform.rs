@@ -4,21 +4,21 @@ use crate::command::{Act, Command};
 use crate::guide::Guide;
 use crate::incoming::Incoming;
 use crate::layouts::LayoutAsk;
+use crate::links;
 use crate::log_view::LogAsk;
 use crate::map::view::View;
 use crate::opening::OpenedPlan;
 use crate::perform_draft::Stroke;
 use crate::picker::{Answer, Picker, Purpose};
 use crate::session::{AfterUnsaved, Selection, Session, Sheet};
-use crate::starter;
 use crate::tools::ToolKind;
 use crate::tools::draw::Draft;
 use crate::tools::posts::{is_free, without_post};
 use hillwire_core::finding::Place;
 use hillwire_core::hold::leg_lengths;
 use hillwire_core::land::{MapPoint, Position};
-use hillwire_core::plan::{Edit, EditError, FeatureId, Gesture, Kind, UnitSystem, write_plan};
-use std::path::{Path, PathBuf};
+use hillwire_core::plan::{Edit, EditError, FeatureId, Gesture, Head, Kind, UnitSystem, write_plan};
+use std::path::PathBuf;
 
 /// What carrying out commands needs besides the session.
 pub struct Hands<'a> {
@@ -332,9 +332,15 @@ impl Session {
     }
 
     fn save_to(&mut self, path: PathBuf) {
-        let untouched = self.history.is_saved();
-        if self.home.path.is_none() {
-            self.settle(&path);
+        let mut untouched = self.history.is_saved();
+        match self.home.path.clone() {
+            None => self.settle(links::with_paths_beside(&self.plan().head, &path)),
+            // Elsewhere it names the same files, and in full: that holds whether or not saving succeeds.
+            Some(old) if !links::is_beside(&old, &path) => {
+                untouched = false;
+                self.settle(links::with_paths_in_full(&self.plan().head, &old));
+            }
+            Some(_) => {}
         }
         let bytes = match &self.home.original {
             Some(original) if untouched => original.to_vec(),
@@ -343,9 +349,8 @@ impl Session {
         self.worker.save(path, bytes, self.history.plan().clone());
     }
 
-    /// A plan that finds its first home names its files from there.
-    fn settle(&mut self, path: &Path) {
-        let head = starter::with_paths_beside(&self.plan().head, path);
+    /// A plan that finds another home names its files so that they are found from there.
+    fn settle(&mut self, head: Head) {
         if head != *self.plan().head {
             self.change(Gesture::ChangedPlan, &[Edit::SetHead(Box::new(head))]);
         }

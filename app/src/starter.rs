@@ -15,20 +15,6 @@ pub fn plan_on(grid: &Path) -> Plan {
     Plan::new(Head { name, elevation, builds: builds(), ..Head::default() }, Vec::new())
 }
 
-/// Makes the paths of a plan's files relative to the folder it is saved in, where they lie in or below it.
-pub fn with_paths_beside(head: &Head, file: &Path) -> Head {
-    let mut head = head.clone();
-    let folder = file.parent().map(|folder| std::path::absolute(folder).unwrap_or_else(|_| folder.to_owned()));
-    let pictures = head.pictures.iter_mut().map(|link| &mut link.file);
-    for path in head.elevation.iter_mut().map(|link| &mut link.file).chain(pictures) {
-        let relative = folder.as_ref().and_then(|folder| Path::new(path.as_str()).strip_prefix(folder).ok());
-        if let Some(relative) = relative {
-            *path = relative.to_string_lossy().replace('\\', "/");
-        }
-    }
-    head
-}
-
 /// A build for each of the usual animals.
 fn builds() -> Vec<Build> {
     let rows = [("pig", "sow"), ("pig", "grower"), ("sheep", "ewe"), ("cattle", "cow")];

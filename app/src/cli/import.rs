@@ -6,7 +6,7 @@ use crate::files::{Waiting, open_foreign, open_plan};
 use crate::words;
 use clap::Args;
 use hillwire_core::job::Job;
-use hillwire_core::plan::{Edit, Feature, FeatureId, FreshIds, Geometry, Kind, Plan, kinds_to_take, word_to_take, write_plan};
+use hillwire_core::plan::{Edit, Feature, FeatureId, FreshIds, Geometry, Kind, Plan, kinds_to_take, word_to_take};
 use std::collections::HashSet;
 use std::path::{Path, PathBuf};
 
@@ -83,7 +83,7 @@ fn drawn(options: &Options, file: &Path, job: &Job) -> Result<Answer, Stop> {
     let text = counts.iter().map(|(kind, count)| format!("{}\n", words::plural_kind(*count, kind))).collect::<String>();
     let text = if counts.is_empty() { "Nothing that could be taken in.\n".to_owned() } else { text };
     let notes = notes.iter().map(|note| format!("{}: {}", file.display(), words::plan_note(note))).collect();
-    Ok(Answer { text, notes, outputs: vec![Waiting::of_bytes(&options.out, &write_plan(&plan))?], ..Answer::default() })
+    Ok(Answer { text, notes, outputs: vec![Waiting::of_plan(&options.out, &plan, &options.plan)?], ..Answer::default() })
 }
 
 impl Options {

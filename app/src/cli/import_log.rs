@@ -8,7 +8,6 @@ use crate::words;
 use hillwire_core::job::Job;
 use hillwire_core::log::{Found, FoundAs, LogFrom, Taken, edits_of, judge};
 use hillwire_core::outcome::{Kept, outcome};
-use hillwire_core::plan::write_plan;
 use std::path::Path;
 
 /// Takes what was written in.
@@ -44,7 +43,7 @@ pub fn import_log(options: &Options, log: &Path, job: &Job) -> Result<Answer, St
     let text: String =
         text.map(|(found, taken)| format!("{}: {}\n", words::log::written(found), words::log::taken(taken))).collect();
     let text = if text.is_empty() { "Nothing that could be taken in.\n".to_owned() } else { text };
-    Ok(Answer { text, notes, outputs: vec![Waiting::of_bytes(&options.out, &write_plan(&plan))?], ..Answer::default() })
+    Ok(Answer { text, notes, outputs: vec![Waiting::of_plan(&options.out, &plan, &file.path)?], ..Answer::default() })
 }
 
 impl Options {

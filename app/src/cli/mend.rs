@@ -11,7 +11,7 @@ use clap::Args;
 use hillwire_core::finding::Finding;
 use hillwire_core::job::Job;
 use hillwire_core::mend::{MendChoice, Trial, mend};
-use hillwire_core::plan::{UnitSystem, write_plan};
+use hillwire_core::plan::UnitSystem;
 use hillwire_core::units::Length;
 use jiff::civil::Date;
 use serde_json::{Value, json};
@@ -82,7 +82,7 @@ fn done(options: &Options, opened: &Opened, number: usize, out: &Path) -> Result
         let (plan, count) = (opened.file.path.display(), all.len());
         return Err(Stop::unusable(format!("{plan}: it has no mend {number}; allowed are 1 to {count}")));
     };
-    Ok(Answer { outputs: vec![Waiting::of_bytes(out, &write_plan(&tried.mended))?], ..Answer::default() })
+    Ok(Answer { outputs: vec![Waiting::of_plan(out, &tried.mended, &opened.file.path)?], ..Answer::default() })
 }
 
 fn listed(options: &Options, opened: &Opened, job: &Job) -> Result<Answer, Stop> {

@@ -8,7 +8,7 @@ use crate::clock::today;
 use crate::files::{Waiting, open_quote};
 use crate::words;
 use hillwire_core::order::quote::{Quote, with_prices};
-use hillwire_core::plan::{Edit, write_plan};
+use hillwire_core::plan::Edit;
 use serde_json::{Value, json};
 use std::path::Path;
 
@@ -23,7 +23,7 @@ pub fn prices(opened: &Opened, sheet: &Path, out: Option<&Path>, options: &PlanO
         let head = with_prices(&opened.file.plan.head, &quote, Some(today()));
         let priced = Edit::SetHead(Box::new(head)).apply(&opened.file.plan);
         let priced = priced.map_err(|trouble| Stop::unusable(format!("{}: {trouble}", sheet.display())))?;
-        answer.outputs.push(Waiting::of_bytes(out, &write_plan(&priced))?);
+        answer.outputs.push(Waiting::of_plan(out, &priced, &opened.file.path)?);
     }
     answer.notes.clone_from(&opened.notes);
     Ok(answer)

@@ -11,7 +11,7 @@ use crate::words;
 use clap::{Args, ValueEnum};
 use hillwire_core::compare::{Compared, Figure};
 use hillwire_core::job::Job;
-use hillwire_core::plan::{FeatureId, write_plan};
+use hillwire_core::plan::FeatureId;
 use hillwire_core::reroute::{Aim, Amounts, Asked, Courses, Found, NoCourse, Term, Weights, courses};
 use jiff::civil::Date;
 use serde_json::{Map, Value, json};
@@ -102,7 +102,7 @@ pub fn reroute(options: &Options, job: &Job) -> Result<Answer, Stop> {
         Some(out) => {
             let aim = options.choose.aim();
             let Some(chosen) = found.of(aim) else { return Err(Stop::unusable(nothing(&path, &found, aim))) };
-            Answer { outputs: vec![Waiting::of_bytes(out, &write_plan(&chosen.plan))?], ..Answer::default() }
+            Answer { outputs: vec![Waiting::of_plan(out, &chosen.plan, &opened.file.path)?], ..Answer::default() }
         }
         None if options.plan.json => Answer::json(&as_json(&opened, &found)),
         None => Answer::text(as_text(&opened, &found)),

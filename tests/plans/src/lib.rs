@@ -15,6 +15,7 @@ mod order;
 mod order_book;
 mod others;
 mod power;
+mod readme;
 mod reroute;
 mod round;
 mod schemas;

@@ -84,21 +84,21 @@ fn an_untouched_plan_is_saved_with_the_bytes_it_came_with() {
 }
 
 #[test]
-fn a_changed_plan_is_saved_and_opens_again_the_same() {
+fn a_changed_plan_is_saved_elsewhere_and_opens_again_the_same_on_its_ground() {
     let folder = tempfile::tempdir().expect("a folder");
-    fs::copy(samples().join("brackenhope.tif"), folder.path().join("brackenhope.tif")).expect("copied");
     let mut screen = sample_screen();
     press_with_command(&mut screen, Key::A);
     window(&mut screen).session.selection.features.truncate(1);
     screen.key_press(Key::Delete);
     screen.run_steps(3);
-    let changed = window(&mut screen).session.plan().clone();
     let (ctx, path) = (screen.ctx.clone(), folder.path().join("changed.plan.geojson"));
     window(&mut screen).perform(vec![Command::SavePath(path.clone())], &ctx);
     screen.run_steps(2);
     assert!(!window(&mut screen).session.is_unsaved());
+    let changed = window(&mut screen).session.plan().clone();
     let mut again = screen_with(&path);
     assert_eq!(*window(&mut again).session.plan(), changed);
+    assert!(window(&mut again).session.land.ground.is_some(), "the grid stayed where it was, and is found");
 }
 
 #[test]
