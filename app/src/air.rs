@@ -182,7 +182,7 @@ impl Session {
         let mut head = Head::clone(&self.plan().head);
         head.pictures.push(PictureLink::from(path.to_string_lossy().as_ref()));
         if let Some(plan) = self.home.path.clone() {
-            head = crate::links::with_paths_beside(&head, &plan);
+            head = crate::files::links::with_paths_beside(&head, &plan);
         }
         self.change(Gesture::ChangedPictures, &[Edit::SetHead(Box::new(head))]);
     }

@@ -2,6 +2,7 @@
 
 mod air;
 mod grounds;
+pub(crate) mod links;
 mod picture;
 mod rounds;
 mod shared;
@@ -252,7 +253,7 @@ impl Waiting {
     /// # Errors
     /// [`FileTrouble::Unwritable`].
     pub fn of_plan(path: &Path, plan: &Plan, from: &Path) -> Result<Self, FileTrouble> {
-        Self::of_bytes(path, &plan::write_plan(&crate::links::moved(plan, from, path)))
+        Self::of_bytes(path, &plan::write_plan(&links::moved(plan, from, path)))
     }
 
     /// As [`Waiting::make`], of bytes in memory.

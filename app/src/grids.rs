@@ -1,6 +1,6 @@
 //! The elevation grids of the plan in the window: which files they are, and that the ground follows when they change.
 
-use crate::links;
+use crate::files::links;
 use crate::session::{Session, Sheet};
 use hillwire_core::plan::{Edit, FileLink, Gesture, Head};
 use std::path::{Path, PathBuf};

@@ -18,7 +18,6 @@ pub mod home;
 pub mod incoming;
 mod journal;
 mod layouts;
-mod links;
 pub mod locating;
 mod log_pane;
 mod log_sheet;

@@ -1,10 +1,10 @@
 //! Carrying commands out: the one place where the window's requests change the session.
 
 use crate::command::{Act, Command};
+use crate::files::links;
 use crate::guide::Guide;
 use crate::incoming::Incoming;
 use crate::layouts::LayoutAsk;
-use crate::links;
 use crate::log_view::LogAsk;
 use crate::map::view::View;
 use crate::opening::OpenedPlan;

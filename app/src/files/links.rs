@@ -96,14 +96,14 @@ mod tests {
     #[test]
     fn a_plan_that_is_written_elsewhere_names_the_same_files() {
         for (named, from, to, expected) in [
-            ("hill.tif", "/home/keeper/farm/plan", "/home/keeper/farm/copy", "hill.tif"),
-            ("hill.tif", "/home/keeper/farm/plan", "/home/keeper/farm/out/copy", "../hill.tif"),
-            ("grids/hill.tif", "/home/keeper/farm/plan", "/home/keeper/copy", "farm/grids/hill.tif"),
-            ("../hill.tif", "/home/keeper/farm/plan", "/home/keeper/copy", "hill.tif"),
-            ("../hill.tif", "/home/keeper/farm/plan", "/home/keeper/out/copy", "../hill.tif"),
-            ("hill.tif", "/home/keeper/farm/plan", "/media/stick/copy", "/home/keeper/farm/hill.tif"),
-            ("/data/hill.tif", "/home/keeper/farm/plan", "/home/keeper/copy", "/data/hill.tif"),
-            ("/home/keeper/hill.tif", "/home/keeper/farm/plan", "/home/keeper/copy", "hill.tif"),
+            ("hill.tif", "/srv/keeper/farm/plan", "/srv/keeper/farm/copy", "hill.tif"),
+            ("hill.tif", "/srv/keeper/farm/plan", "/srv/keeper/farm/out/copy", "../hill.tif"),
+            ("grids/hill.tif", "/srv/keeper/farm/plan", "/srv/keeper/copy", "farm/grids/hill.tif"),
+            ("../hill.tif", "/srv/keeper/farm/plan", "/srv/keeper/copy", "hill.tif"),
+            ("../hill.tif", "/srv/keeper/farm/plan", "/srv/keeper/out/copy", "../hill.tif"),
+            ("hill.tif", "/srv/keeper/farm/plan", "/media/stick/copy", "/srv/keeper/farm/hill.tif"),
+            ("/data/hill.tif", "/srv/keeper/farm/plan", "/srv/keeper/copy", "/data/hill.tif"),
+            ("/srv/keeper/hill.tif", "/srv/keeper/farm/plan", "/srv/keeper/copy", "hill.tif"),
         ] {
             let head = Head { elevation: vec![FileLink::from(named)], ..Head::default() };
             let moved = moved(&Plan::new(head, Vec::new()), Path::new(from), Path::new(to));
