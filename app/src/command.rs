@@ -145,6 +145,8 @@ pub enum Command {
     Act(Act),
     /// Open this file.
     OpenPath(PathBuf),
+    /// Open what waited for an answer, whatever becomes of the plan that is open.
+    OpenAnyway,
     /// Lay this elevation grid over or under those that there are.
     AddGrid(PathBuf),
     /// Lay this air photo under the plan.

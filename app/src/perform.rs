@@ -7,7 +7,7 @@ use crate::incoming::Incoming;
 use crate::layouts::LayoutAsk;
 use crate::log_view::LogAsk;
 use crate::map::view::View;
-use crate::opening::OpenedPlan;
+use crate::opening::{OpenedPlan, replaces_the_plan};
 use crate::perform_draft::Stroke;
 use crate::picker::{Answer, Picker, Purpose};
 use crate::session::{AfterUnsaved, Selection, Session, Sheet};
@@ -34,6 +34,7 @@ impl Session {
         match command {
             Command::Act(act) => self.act(act, hands),
             Command::OpenPath(path) => self.open(path, hands.ctx),
+            Command::OpenAnyway => self.open_anyway(hands.ctx),
             Command::AddGrid(path) => self.add_grid(&path),
             Command::AddPhoto(path) => self.add_photo(&path),
             Command::SavePath(path) => self.save_to(path),
@@ -104,6 +105,7 @@ impl Session {
 
     fn close_sheet(&mut self) {
         self.sheet = None;
+        self.waiting_file = None;
         self.incoming = None;
         self.log_view.written = None;
         if self.left_over.take().is_some() {
@@ -117,7 +119,6 @@ impl Session {
             Act::NewPlan => hands.picker.ask(Purpose::OpenGrid, self.home.path.as_deref(), ctx),
             Act::AddGrid => hands.picker.ask(Purpose::AddGrid, self.home.path.as_deref(), ctx),
             Act::AddPhoto => hands.picker.ask(Purpose::AddPhoto, self.home.path.as_deref(), ctx),
-            Act::Open if self.is_unsaved() && self.sheet.is_none() => self.sheet = Some(Sheet::Unsaved(AfterUnsaved::Open)),
             Act::Open => hands.picker.ask(Purpose::Open, self.home.path.as_deref(), ctx),
             Act::Save => self.save(hands),
             Act::SaveAs => self.ask_where_to_save(hands),
@@ -162,8 +163,21 @@ impl Session {
         }
     }
 
+    /// Opens a file; one that would take the place of a plan that is not saved waits for an answer.
     fn open(&mut self, path: PathBuf, ctx: &egui::Context) {
-        self.worker.open(path, ctx.input(|input| input.time));
+        if self.is_unsaved() && replaces_the_plan(&path) {
+            self.waiting_file = Some(path);
+            self.sheet = Some(Sheet::Unsaved(AfterUnsaved::Open));
+        } else {
+            self.worker.open(path, ctx.input(|input| input.time));
+        }
+    }
+
+    /// Opens what waited.
+    fn open_anyway(&mut self, ctx: &egui::Context) {
+        if let Some(path) = self.waiting_file.take() {
+            self.worker.open(path, ctx.input(|input| input.time));
+        }
     }
 
     /// The guide works on the ground of the first sample, on a plan with nothing drawn.
@@ -172,7 +186,7 @@ impl Session {
             self.samples.first().map(|plan| plan.with_file_name(plan.file_name().map_or_else(String::new, grid_of_sample)));
         if let Some(grid) = grid {
             self.open(grid, ctx);
-            self.guide = Some(Guide::default());
+            self.guide = self.waiting_file.is_none().then(Guide::default);
         }
     }
 

@@ -68,7 +68,7 @@ pub enum Sheet {
 pub enum AfterUnsaved {
     /// The window closes.
     Close,
-    /// Another file is opened.
+    /// Another file takes its place.
     Open,
 }
 
@@ -163,6 +163,8 @@ pub struct Session {
     pub path_wanted: Option<PathWanted>,
     /// Set when the window may close although something is unsaved.
     pub may_close: bool,
+    /// A file that would take the place of a plan that is not saved.
+    pub waiting_file: Option<PathBuf>,
     /// What the keeper should read, newest last.
     pub notices: Vec<String>,
     /// Sample plans.
@@ -223,6 +225,7 @@ impl Session {
             journal_served: 0,
             path_wanted: None,
             may_close: false,
+            waiting_file: None,
             notices: Vec::new(),
             samples: Vec::new(),
             recent: Vec::new(),

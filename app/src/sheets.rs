@@ -188,7 +188,7 @@ fn unsaved(ui: &Ui, session: &mut Session, after: AfterUnsaved, commands: &mut V
             if ui.button("Leave without saving").clicked() {
                 match after {
                     AfterUnsaved::Close => session.may_close = true,
-                    AfterUnsaved::Open => commands.push(Command::Act(Act::Open)),
+                    AfterUnsaved::Open => commands.push(Command::OpenAnyway),
                 }
                 commands.push(Command::CloseSheet);
             }

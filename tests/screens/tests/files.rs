@@ -5,7 +5,7 @@ use egui_kittest::kittest::Queryable;
 use hillwire::command::Command;
 use hillwire_core::plan::UnitSystem;
 use std::fs;
-use tests_screens::{press_with_command, sample_screen, samples, screen, screen_with, window};
+use tests_screens::{Screen, click_on, press_with_command, sample_screen, samples, screen, screen_with, window};
 
 #[test]
 fn an_empty_window_offers_its_doors() {
@@ -118,4 +118,38 @@ fn the_map_is_saved_as_a_drawing_and_as_a_picture_and_nothing_where_nothing_is_d
     window(&mut empty).perform(vec![Command::SharePath(folder.path().join("none.svg"))], &ctx);
     empty.run_steps(3);
     assert!(window(&mut empty).session.notices.iter().any(|notice| notice.contains("nothing is drawn")));
+}
+
+#[test]
+fn another_plan_takes_the_place_of_an_unsaved_one_only_once_the_keeper_says_so() {
+    let mut screen = sample_screen();
+    press_with_command(&mut screen, Key::A);
+    window(&mut screen).session.selection.features.truncate(1);
+    screen.key_press(Key::Delete);
+    screen.run_steps(3);
+    let changed = window(&mut screen).session.plan().clone();
+    let folder = tempfile::tempdir().expect("a folder");
+    let walk = folder.path().join("walk.gpx");
+    fs::write(&walk, "<gpx><wpt lat=\"55.354\" lon=\"-3.463\"><name>Spring</name></wpt></gpx>").expect("written");
+    let open = |screen: &mut Screen, path: &std::path::Path| {
+        let ctx = screen.ctx.clone();
+        window(screen).perform(vec![Command::OpenPath(path.to_owned())], &ctx);
+        screen.run_steps(5);
+    };
+    open(&mut screen, &walk);
+    assert!(screen.query_by_label("This plan is not saved").is_none(), "what is taken in takes nothing away");
+    window(&mut screen).session.sheet = None;
+    for (answer, is_other) in [("Stay", false), ("Leave without saving", true)] {
+        for other in
+            [samples().join("larkfold.plan.geojson"), samples().join("larkfold.tif")].into_iter().take(1 + usize::from(!is_other))
+        {
+            open(&mut screen, &other);
+            assert!(screen.query_by_label("This plan is not saved").is_some(), "{}", other.display());
+            assert_eq!(*window(&mut screen).session.plan(), changed);
+            click_on(&mut screen, answer);
+            screen.run_steps(5);
+            assert_eq!(window(&mut screen).session.plan().head.name == "Larkfold", is_other);
+        }
+    }
+    assert!(window(&mut screen).session.waiting_file.is_none());
 }
