@@ -30,6 +30,7 @@ mod opening;
 pub mod order_view;
 mod perform;
 mod perform_draft;
+mod perform_files;
 mod picker;
 pub mod pointed;
 pub mod power_view;
