@@ -122,6 +122,7 @@ fn log(criterion: &mut Criterion) {
     assert!(count >= 20_000, "{count}");
     let over = pos2(500.0, 700.0);
     bench.frame(vec![Event::PointerMoved(over)]);
+    group.bench_function("its table stands still", |b| b.iter(|| bench.frame(Vec::new())));
     let mut turns = 0;
     group.bench_function("its table is scrolled", |b| {
         b.iter(|| {

@@ -12,6 +12,7 @@ use hillwire_core::finding::{Finding, Weight};
 use hillwire_core::land::MapPoint;
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::{Geometry, Kind};
+use std::collections::HashSet;
 use std::sync::Arc;
 
 /// What drawing needs to know about where it draws.
@@ -92,7 +93,9 @@ pub fn draw_plan(canvas: &Canvas<'_>, session: &Session) {
         }
     }
     session.outcome.lines.iter().for_each(|line| super::posts::draw(canvas, session, line));
-    shapes.iter().for_each(|shape| draw_point(canvas, shape, session));
+    let mut past = HashSet::new();
+    let is_seen = |shape: &&&Shape| is_seen(canvas, session, shape, &mut past);
+    shapes.iter().filter(is_seen).for_each(|shape| draw_point(canvas, shape, session));
     super::voltage::marks(canvas, session);
     draw_findings(canvas, session);
     super::names::draw(canvas, session, &shapes);
@@ -220,6 +223,23 @@ fn draw_strands(canvas: &Canvas<'_>, shape: &Shape) {
     } else {
         canvas.line(points, 2.6, canvas.inks.fence);
     }
+}
+
+/// Of past entries of the log that lie within so many points of each other one stands for all of its kind: nobody could tell them apart.
+const PAST_APART: f32 = 3.0;
+
+/// Whether a feature is drawn: not where one like it lies over it.
+fn is_seen(
+    canvas: &Canvas<'_>,
+    session: &Session,
+    shape: &Shape,
+    past: &mut HashSet<(std::mem::Discriminant<Kind>, i32, i32)>,
+) -> bool {
+    let kind = &shape.feature.kind;
+    let is_past = kind.is_log_entry() && !session.is_current(&shape.feature) && !session.selection.has(&shape.feature.id);
+    let Some(at) = shape.point().filter(|_| is_past).map(|at| canvas.at(at)) else { return true };
+    let square = |along: f32| (along / PAST_APART).round() as i32;
+    past.insert((std::mem::discriminant(kind), square(at.x), square(at.y)))
 }
 
 fn draw_point(canvas: &Canvas<'_>, shape: &Shape, session: &Session) {
