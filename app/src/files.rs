@@ -10,7 +10,7 @@ mod shared;
 pub use air::{ReadPicture, is_air_photo, open_air_photo};
 pub use grounds::{MadeGround, open_grid, open_grid_with, open_ground_of, place_grid};
 pub use picture::{Look, PictureTrouble, look_of, png_of};
-pub use rounds::{TableOf, open_written, table_of};
+pub use rounds::{TableOf, is_table, open_written, table_of};
 pub use shared::{Addressed, ENDINGS, Sharing, endings, open_quote, order_book};
 
 use hillwire_core::catalogue::{InUse, OwnRowError};

@@ -112,8 +112,7 @@ pub fn open_anything(path: &Path) -> Result<Opened, FileTrouble> {
 /// Whether a file takes the place of the plan that is open: another plan, or ground for a new one. All others are taken into it. A look at
 /// its beginning and its ending, and for GeoJSON whether a plan's own member is in it: no more than a frame's time.
 pub fn replaces_the_plan(path: &Path) -> bool {
-    let is_table = path.extension().is_some_and(|ending| ["csv", "xlsx"].iter().any(|known| ending.eq_ignore_ascii_case(known)));
-    if is_table || files::is_air_photo(path).unwrap_or(false) {
+    if files::is_table(path) || files::is_air_photo(path).unwrap_or(false) {
         return false;
     }
     match first_character(path) {

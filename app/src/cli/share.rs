@@ -116,7 +116,8 @@ impl Options {
             if !audience.sees(part) {
                 let name = |part: Part| words::EXTRAS.into_iter().find(|(one, ..)| *one == part).map_or("", |(_, name, _)| name);
                 let allowed: Vec<&str> = recipient.may_see().map(name).collect();
-                let (who, allowed) = (words::recipient(recipient), allowed.join(", "));
+                let allowed = if allowed.is_empty() { "nothing more".to_owned() } else { allowed.join(", ") };
+                let who = words::recipient(recipient);
                 return Err(format!("found --also {}; allowed for {who} is {allowed}", name(part)));
             }
         }

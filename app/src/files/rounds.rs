@@ -17,13 +17,17 @@ pub enum TableOf {
     Prices,
 }
 
+/// Whether a file is called as a table is.
+pub fn is_table(path: &Path) -> bool {
+    path.extension().is_some_and(|ending| ["csv", "xlsx"].iter().any(|known| ending.eq_ignore_ascii_case(known)))
+}
+
 /// What a spreadsheet or a table of a spreadsheet is for, told by its headings; `None` for any other file.
 ///
 /// # Errors
 /// [`FileTrouble`] when it cannot be read at all.
 pub fn table_of(path: &Path) -> Result<Option<TableOf>, FileTrouble> {
-    let is_table = path.extension().is_some_and(|ending| ["csv", "xlsx"].iter().any(|known| ending.eq_ignore_ascii_case(known)));
-    if !is_table || fs::metadata(path).is_ok_and(|about| about.len() > MOST_BYTES) {
+    if !is_table(path) || fs::metadata(path).is_ok_and(|about| about.len() > MOST_BYTES) {
         return Ok(None);
     }
     let Ok(rows) = read_sheet(&read_whole(path)?) else { return Ok(None) };

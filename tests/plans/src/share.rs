@@ -91,6 +91,7 @@ fn more_is_shared_only_where_it_is_asked_for_and_there_is_room_for_it() {
     for (words, allowed) in [
         ("share brackenhope.plan.geojson no.html --also prices", "findings, notes, log"),
         ("share brackenhope.plan.geojson no.xlsx --also log", "prices"),
+        ("share brackenhope.plan.geojson no.html --for round --also prices", "nothing more"),
     ] {
         let ended = desk.run(words);
         assert!(ended.status == 2 && ended.err.contains(allowed), "{ended:?}");
