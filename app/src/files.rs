@@ -2,6 +2,7 @@
 
 mod air;
 mod grounds;
+mod guard;
 pub(crate) mod links;
 mod picture;
 mod rounds;
@@ -9,6 +10,7 @@ mod shared;
 
 pub use air::{ReadPicture, is_air_photo, open_air_photo};
 pub use grounds::{MadeGround, open_grid, open_grid_with, open_ground_of, place_grid};
+pub use guard::{Guard, Over};
 pub use picture::{Look, PictureTrouble, look_of, png_of};
 pub use rounds::{TableOf, is_table, open_written, table_of};
 pub use shared::{Addressed, ENDINGS, Sharing, endings, open_quote, order_book};

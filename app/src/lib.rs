@@ -54,3 +54,4 @@ pub mod tools;
 pub mod window;
 pub mod words;
 pub mod worker;
+mod writing;

@@ -63,7 +63,7 @@ pub fn open_air_photo(path: &Path, crs: Option<&Crs>) -> Result<ReadPicture, Fil
 }
 
 /// Endings of world files: the first and last letter of the picture's own ending with a w, the whole with a w, or wld.
-fn world_endings(path: &Path) -> Vec<String> {
+pub(super) fn world_endings(path: &Path) -> Vec<String> {
     let own = path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
     let mut letters = own.chars();
     let short: String = letters.next().into_iter().chain(letters.last()).chain(['w']).collect();
