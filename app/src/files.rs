@@ -7,22 +7,23 @@ pub(crate) mod links;
 mod picture;
 mod rounds;
 mod shared;
+mod waiting;
 
 pub use air::{ReadPicture, is_air_photo, open_air_photo};
 pub use grounds::{MadeGround, open_grid, open_grid_with, open_ground_of, place_grid};
-pub use guard::{Guard, Over};
+pub use guard::{Guard, Over, same_place};
 pub use picture::{Look, PictureTrouble, look_of, png_of};
-pub use rounds::{TableOf, is_table, open_written, table_of};
+pub use rounds::{TableOf, is_table, open_readings, open_written, table_of};
 pub use shared::{Addressed, ENDINGS, Sharing, endings, open_quote, order_book};
+pub use waiting::{Waiting, abandon_all, is_stream, write_whole};
 
 use hillwire_core::catalogue::{InUse, OwnRowError};
 use hillwire_core::job::Cancelled;
 use hillwire_core::land::{GridError, GroundError};
 use hillwire_core::plan::{self, Feature, Plan, PlanError, PlanNote};
 use std::fs::{self, File};
-use std::io::{self, BufWriter, Write};
+use std::io::{self, Read};
 use std::path::{Path, PathBuf};
-use tempfile::NamedTempFile;
 
 /// A file that cannot be used or written. Each sentence names the file first.
 #[derive(Debug, thiserror::Error)]
@@ -129,7 +130,7 @@ pub enum FileTrouble {
     Cancelled(#[from] Cancelled),
 }
 
-/// What the system said, without its number.
+/// What the system said, without its number, and without the name of a file that nobody knows.
 fn plainly(reason: &io::Error) -> String {
     match reason.kind() {
         io::ErrorKind::NotFound => "there is no such file or folder".to_owned(),
@@ -137,19 +138,53 @@ fn plainly(reason: &io::Error) -> String {
         io::ErrorKind::IsADirectory => "this is a folder; a file is needed".to_owned(),
         io::ErrorKind::NotADirectory => "a part of its path is a file, not a folder".to_owned(),
         io::ErrorKind::StorageFull => "the disk is full".to_owned(),
+        io::ErrorKind::QuotaExceeded => "no more may be stored there".to_owned(),
         io::ErrorKind::ReadOnlyFilesystem => "the disk is read-only".to_owned(),
-        _ => reason.to_string(),
+        io::ErrorKind::InvalidFilename => "its name is too long, or has signs that no name may have here".to_owned(),
+        _ => without_number(&reason.to_string()),
     }
 }
 
-/// Opens a file and nothing else: a folder opens too on some systems, and then fails at the first byte.
-fn open_file(path: &Path) -> io::Result<File> {
-    let file = File::open(path)?;
-    if file.metadata()?.is_dir() {
+fn without_number(says: &str) -> String {
+    let says = says.split(" (os error").next().unwrap_or(says);
+    let mut letters = says.chars();
+    letters.next().map_or_else(String::new, |first| first.to_lowercase().chain(letters).collect())
+}
+
+/// What the system said, out of what a library wrapped around it.
+fn reason_of(reason: io::Error) -> io::Error {
+    let mut within: Option<&(dyn std::error::Error + 'static)> = reason.get_ref().map(|inner| inner as _);
+    let mut innermost = None;
+    while let Some(error) = within {
+        innermost = error.downcast_ref::<io::Error>().or(innermost);
+        within = error.source();
+    }
+    match innermost {
+        Some(inner) => inner.raw_os_error().map_or_else(|| inner.kind().into(), io::Error::from_raw_os_error),
+        None => reason,
+    }
+}
+
+/// Opens an ordinary file, which can be read from any byte: a pipe may never have one, and a folder opens too on some systems and then fails.
+pub(crate) fn open_file(path: &Path) -> io::Result<File> {
+    refuse_stream(&fs::metadata(path)?)?;
+    File::open(path)
+}
+
+fn refuse_stream(about: &fs::Metadata) -> io::Result<()> {
+    if about.is_dir() {
         return Err(io::ErrorKind::IsADirectory.into());
     }
-    Ok(file)
+    if !about.is_file() {
+        return Err(io::Error::new(io::ErrorKind::InvalidInput, NotAFile));
+    }
+    Ok(())
 }
+
+/// What stands at a path is a pipe, a device or the like.
+#[derive(Debug, thiserror::Error)]
+#[error("this is a pipe or a device; an ordinary file is needed")]
+struct NotAFile;
 
 /// A plan as it stands in its file.
 #[derive(Debug)]
@@ -216,163 +251,31 @@ pub fn rows_of(plan: &PlanFile) -> Result<InUse, FileTrouble> {
     InUse::with(&plan.plan.head.catalogue).map_err(own_row)
 }
 
-/// A finished file that waits beside its place. It vanishes unless it is put there.
-#[derive(Debug)]
-pub struct Waiting {
-    path: PathBuf,
-    place: PathBuf,
-    beside: NamedTempFile,
-}
-
-impl Waiting {
-    /// Makes a file beside its place, with the rights of what it will replace, and brings it to the disk.
-    ///
-    /// # Errors
-    /// [`FileTrouble::Unwritable`].
-    pub fn make(
-        path: &Path,
-        write: impl FnOnce(&mut BufWriter<&mut NamedTempFile>) -> io::Result<()>,
-    ) -> Result<Self, FileTrouble> {
-        // A link stays a link: what it points at is replaced.
-        let place = fs::canonicalize(path).unwrap_or_else(|_| path.to_path_buf());
-        let make = || {
-            let mut beside = empty_beside(&place)?;
-            let mut buffered = BufWriter::new(&mut beside);
-            write(&mut buffered)?;
-            buffered.flush()?;
-            drop(buffered);
-            beside.as_file().sync_all()?;
-            Ok(beside)
-        };
-        match make() {
-            Ok(beside) => Ok(Self { path: path.to_owned(), place, beside }),
-            Err(reason) => Err(FileTrouble::Unwritable { file: path.to_owned(), reason }),
-        }
-    }
-
-    /// The same with a plan that was read from another file: it names the same grids and pictures.
-    ///
-    /// # Errors
-    /// [`FileTrouble::Unwritable`].
-    pub fn of_plan(path: &Path, plan: &Plan, from: &Path) -> Result<Self, FileTrouble> {
-        Self::of_bytes(path, &plan::write_plan(&links::moved(plan, from, path)))
-    }
-
-    /// As [`Waiting::make`], of bytes in memory.
-    ///
-    /// # Errors
-    /// [`FileTrouble::Unwritable`].
-    pub fn of_bytes(path: &Path, bytes: &[u8]) -> Result<Self, FileTrouble> {
-        Self::make(path, |file| file.write_all(bytes))
-    }
-
-    /// Puts it in its place.
-    ///
-    /// # Errors
-    /// [`FileTrouble::Unwritable`]; what was there before is still there.
-    pub fn put(self) -> Result<(), FileTrouble> {
-        let Self { path, place, beside } = self;
-        beside.persist(&place).map(|_| ()).map_err(|trouble| FileTrouble::Unwritable { file: path, reason: trouble.error })
-    }
-}
-
-/// The bytes of a file.
+/// The bytes of a file, or of a pipe that another program writes for this one.
 ///
 /// # Errors
 /// When it cannot be read.
 pub fn read_whole(path: &Path) -> Result<Vec<u8>, FileTrouble> {
-    let unreadable = |reason| FileTrouble::Unreadable { file: path.to_owned(), reason };
-    open_file(path).map_err(unreadable)?;
-    fs::read(path).map_err(unreadable)
-}
-
-/// Writes a file whole or not at all: beside its place, to the disk, then renamed over what was there.
-///
-/// # Errors
-/// [`FileTrouble::Unwritable`]; what was there before is still there.
-pub fn write_whole(path: &Path, bytes: &[u8]) -> Result<(), FileTrouble> {
-    Waiting::of_bytes(path, bytes)?.put()
-}
-
-fn empty_beside(place: &Path) -> io::Result<NamedTempFile> {
-    let before = fs::metadata(place).ok();
-    if before.as_ref().is_some_and(fs::Metadata::is_dir) {
-        return Err(io::ErrorKind::IsADirectory.into());
-    }
-    let folder = place.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
-    let mut builder = tempfile::Builder::new();
-    builder.prefix(".hillwire-");
-    #[cfg(unix)]
-    {
-        use std::os::unix::fs::PermissionsExt;
-        let rights = before.as_ref().map_or_else(|| fs::Permissions::from_mode(0o666), fs::Metadata::permissions);
-        builder.permissions(rights);
-    }
-    builder.tempfile_in(folder)
-}
-
-/// Refuses an output that is one of the inputs.
-///
-/// # Errors
-/// [`FileTrouble::OverInput`].
-pub fn refuse_over_input(outputs: &[&Path], inputs: &[&Path]) -> Result<(), FileTrouble> {
-    let is_input = |output: &&&Path| {
-        let output = fs::canonicalize(output);
-        inputs.iter().any(|input| matches!((&output, fs::canonicalize(input)), (Ok(output), Ok(input)) if *output == input))
+    let read = || {
+        let about = fs::metadata(path)?;
+        if !is_passed_pipe(path, &about) {
+            refuse_stream(&about)?;
+        }
+        let mut bytes = Vec::new();
+        File::open(path)?.read_to_end(&mut bytes)?;
+        Ok(bytes)
     };
-    outputs.iter().find(is_input).map_or(Ok(()), |output| Err(FileTrouble::OverInput { file: output.to_path_buf() }))
+    read().map_err(|reason| FileTrouble::Unreadable { file: path.to_owned(), reason })
 }
 
-#[cfg(test)]
-mod tests {
-    use super::*;
+/// Whether it is a pipe without a name, as a shell makes it: its writer is there already, or gone. One that has a name may wait for ever.
+#[cfg(unix)]
+fn is_passed_pipe(path: &Path, about: &fs::Metadata) -> bool {
+    use std::os::unix::fs::FileTypeExt;
+    about.file_type().is_fifo() && fs::canonicalize(path).is_err()
+}
 
-    #[test]
-    fn a_file_is_replaced_whole_and_nothing_is_left_beside_it() {
-        let folder = tempfile::tempdir().expect("a folder");
-        let path = folder.path().join("plan.geojson");
-        write_whole(&path, b"first").expect("written");
-        write_whole(&path, b"second").expect("replaced");
-        assert_eq!(fs::read(&path).expect("read"), b"second");
-        assert_eq!(fs::read_dir(folder.path()).expect("listed").count(), 1);
-    }
-
-    #[test]
-    fn what_waits_is_not_there_until_it_is_put_and_vanishes_when_nobody_does() {
-        let folder = tempfile::tempdir().expect("a folder");
-        let good = folder.path().join("a.csv");
-        let waiting = Waiting::of_bytes(&good, b"a").expect("made");
-        let bad = folder.path().join("no-such-folder").join("b.csv");
-        let trouble = Waiting::of_bytes(&bad, b"b").expect_err("no such folder");
-        assert!(matches!(trouble, FileTrouble::Unwritable { .. }), "{trouble}");
-        assert!(trouble.to_string().contains("no-such-folder"), "{trouble}");
-        assert!(!good.exists());
-        drop(waiting);
-        assert_eq!(fs::read_dir(folder.path()).expect("listed").count(), 0);
-    }
-
-    #[cfg(unix)]
-    #[test]
-    fn a_link_stays_a_link_and_rights_stay_as_they_were() {
-        use std::os::unix::fs::{PermissionsExt, symlink};
-        let folder = tempfile::tempdir().expect("a folder");
-        let (file, link) = (folder.path().join("real.csv"), folder.path().join("link.csv"));
-        fs::write(&file, b"old").expect("written");
-        fs::set_permissions(&file, fs::Permissions::from_mode(0o640)).expect("set");
-        symlink(&file, &link).expect("linked");
-        write_whole(&link, b"new").expect("written");
-        assert!(fs::symlink_metadata(&link).expect("there").is_symlink());
-        assert_eq!(fs::read(&file).expect("read"), b"new");
-        assert_eq!(fs::metadata(&file).expect("there").permissions().mode() & 0o777, 0o640);
-    }
-
-    #[test]
-    fn an_output_over_its_input_is_refused_however_it_is_spelled() {
-        let folder = tempfile::tempdir().expect("a folder");
-        let input = folder.path().join("a.tif");
-        fs::write(&input, b"x").expect("written");
-        let again = folder.path().join(".").join("a.tif");
-        assert!(refuse_over_input(&[&again], &[&input]).is_err());
-        assert!(refuse_over_input(&[&folder.path().join("b.tif")], &[&input]).is_ok());
-    }
+#[cfg(not(unix))]
+fn is_passed_pipe(_: &Path, _: &fs::Metadata) -> bool {
+    false
 }

@@ -116,7 +116,9 @@ pub fn replaces_the_plan(path: &Path) -> bool {
         return false;
     }
     match first_character(path) {
-        Ok(Some(b'{')) => std::fs::read(path).is_ok_and(|bytes| bytes.windows(OWN_MEMBER.len()).any(|here| here == OWN_MEMBER)),
+        Ok(Some(b'{')) => {
+            files::read_whole(path).is_ok_and(|bytes| bytes.windows(OWN_MEMBER.len()).any(|here| here == OWN_MEMBER))
+        }
         Ok(Some(first)) => first != b'<',
         _ => false,
     }
@@ -128,7 +130,7 @@ const OWN_MEMBER: &[u8] = b"\"hillwire\"";
 /// The first character that is not a space, after a byte order mark.
 fn first_character(path: &Path) -> Result<Option<u8>, FileTrouble> {
     let mut first = Vec::new();
-    let read = std::fs::File::open(path).and_then(|file| file.take(512).read_to_end(&mut first));
+    let read = files::open_file(path).and_then(|file| file.take(512).read_to_end(&mut first));
     read.map_err(|reason| FileTrouble::Unreadable { file: path.to_owned(), reason })?;
     let text = first.strip_prefix(b"\xef\xbb\xbf").unwrap_or(&first);
     Ok(text.iter().find(|byte| !byte.is_ascii_whitespace()).copied())

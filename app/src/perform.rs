@@ -34,7 +34,7 @@ impl Session {
             Command::AddGrid(path) => self.add_grid(&path),
             Command::AddPhoto(path) => self.add_photo(&path),
             Command::SavePath(path) => self.save_to(path),
-            Command::SharePath(path) => self.perform_share(path),
+            Command::SharePath(path) => self.share_to(path),
             Command::Share(ask) => self.perform_share_ask(ask),
             Command::ShareAs(ending) => self.ask_where_to_share(ending, hands),
             Command::Layouts(LayoutAsk::AskForPlan) => {
@@ -155,7 +155,7 @@ impl Session {
             (Purpose::ReadRound, Answer::Picked(path)) => self.perform_log(LogAsk::Read(path)),
             (Purpose::ComparePlan, Answer::Picked(path)) => self.perform_layout(LayoutAsk::ComparePlan(path)),
             (Purpose::SavePlan { .. }, Answer::Picked(path)) => self.save_to(path),
-            (Purpose::Share { .. }, Answer::Picked(path)) => self.perform_share(path),
+            (Purpose::Share { .. }, Answer::Picked(path)) => self.share_to(path),
         }
     }
 

@@ -114,8 +114,9 @@ impl Session {
         }
     }
 
-    fn ask_where(&mut self, hands: &mut Hands<'_>, ending: &str) {
+    fn ask_where(&mut self, hands: &mut Hands<'_>, ending: &'static str) {
         self.share_view.of_round = true;
+        self.share_view.form = Some(ending);
         let name = format!("{}-round.{ending}", self.file_stem());
         hands.picker.ask(Purpose::Share { name }, self.home.path.as_deref(), hands.ctx);
     }

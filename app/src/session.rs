@@ -61,6 +61,8 @@ pub enum Sheet {
     LeftOver,
     /// Unsaved changes: what now?
     Unsaved(AfterUnsaved),
+    /// A file that is there would be written over.
+    Over,
 }
 
 /// What waits behind the question about unsaved changes.

@@ -5,6 +5,7 @@ use crate::files::{Addressed, Look, Sharing, look_of};
 use crate::perform::Hands;
 use crate::picker::Purpose;
 use crate::session::{Session, Sheet, Stage};
+use crate::writing::Overwriting;
 use hillwire_core::catalogue::InUse;
 use hillwire_core::land::Ground;
 use hillwire_core::outcome::Outcome;
@@ -30,6 +31,10 @@ pub struct ShareView {
     pub(crate) for_keeper: bool,
     /// Whether the next file is of the round: its way, or its sheets.
     pub(crate) of_round: bool,
+    /// The ending that the next file has to have.
+    pub(crate) form: Option<&'static str>,
+    /// The file that the next one would be written over.
+    pub over: Option<Overwriting>,
 }
 
 /// What can be asked of the stage.
@@ -51,6 +56,8 @@ pub enum ShareAsk {
     Look,
     /// Turn to this sheet.
     TurnTo(usize),
+    /// Write over the file that was asked about.
+    Over,
 }
 
 /// Everything that making a file for somebody else needs.
@@ -102,6 +109,7 @@ impl Session {
                 self.worker.request_looks(request);
             }
             ShareAsk::TurnTo(sheet) => self.share_view.turned_to = sheet,
+            ShareAsk::Over => self.share_over(),
         }
     }
 
@@ -119,7 +127,8 @@ impl Session {
     }
 
     /// Asks where a file for somebody else shall stand.
-    pub(crate) fn ask_where_to_share(&mut self, ending: &str, hands: &mut Hands<'_>) {
+    pub(crate) fn ask_where_to_share(&mut self, ending: &'static str, hands: &mut Hands<'_>) {
+        self.share_view.form = ending.rsplit('.').next();
         self.share_view.of_section = ending == "section.png";
         self.share_view.for_keeper = self.stage == Stage::Order;
         self.share_view.of_round = false;
@@ -127,8 +136,8 @@ impl Session {
         hands.picker.ask(Purpose::Share { name }, self.home.path.as_deref(), hands.ctx);
     }
 
-    /// Writes a file for somebody else.
-    pub fn perform_share(&mut self, path: PathBuf) {
+    /// Writes a file for somebody else, whatever stands there.
+    pub(crate) fn perform_share(&mut self, path: PathBuf) {
         let of_section = std::mem::take(&mut self.share_view.of_section);
         let line = self.section_line().filter(|_| of_section).map(|line| line.id.clone());
         let mut to = Addressed { line, ..self.share_view.to.clone() };

@@ -46,6 +46,7 @@ pub fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
         Some(Sheet::Incoming) => crate::incoming::show(ui, session, commands),
         Some(Sheet::Unsaved(after)) => unsaved(ui, session, after, commands),
         Some(Sheet::LeftOver) => left_over(ui, commands),
+        Some(Sheet::Over) => crate::writing::show(ui, session, commands),
         None => {}
     }
     path_field(ui, session, commands);

@@ -38,9 +38,25 @@ pub fn run(path: Option<PathBuf>) -> anyhow::Result<ExitCode> {
         Ok(Box::new(Desktop { window }) as Box<dyn eframe::App>)
     };
     eframe::run_native("hillwire", options, Box::new(start)).map_err(|trouble| {
-        anyhow::anyhow!("the window could not be opened: {trouble}; the commands work without one (see hillwire --help)")
+        let why = why_no_window(&trouble);
+        anyhow::anyhow!("the window could not be opened: {why}; the commands work without one (see hillwire --help)")
     })?;
     Ok(ExitCode::SUCCESS)
+}
+
+/// Why, without the names of libraries and the paths of their sources.
+fn why_no_window(trouble: &eframe::Error) -> String {
+    if let eframe::Error::AppCreation(why) = trouble {
+        return why.to_string();
+    }
+    let display = ["WAYLAND_DISPLAY", "DISPLAY"].iter().find_map(|name| std::env::var(name).ok().filter(|name| !name.is_empty()));
+    match (trouble, display) {
+        (eframe::Error::Winit(_) | eframe::Error::WinitEventLoop(_), Some(display)) => {
+            format!("the display {display} does not answer")
+        }
+        (eframe::Error::Winit(_) | eframe::Error::WinitEventLoop(_), None) => "the display does not answer".to_owned(),
+        _ => "the display cannot draw with OpenGL 2 or newer".to_owned(),
+    }
 }
 
 /// The sample plans, where they lie beside the program or in the source tree it was built from.

@@ -103,3 +103,156 @@ fn today_is_the_day_where_the_computer_stands() {
     assert_ne!(west, east);
     assert_eq!(said("UTC0"), said("UTC0"));
 }
+
+#[test]
+fn no_library_says_anything_of_its_own() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let at = |name: &str| folder.path().join(name);
+    fs::write(at("far.asc"), "ncols 3\nnrows 3\nxllcorner 0\nyllcorner 0\ncellsize 1\n1 2 3\n4 5 6\n7 8 9\n").expect("written");
+    fs::write(at("far.prj"), "EPSG:60000").expect("written");
+    // One list of one tag: a text of 300 MB.
+    let tag: [&[u8]; 8] = [b"II*\0\x08\0\0\0", &[1, 0], &[14, 1], &[2, 0], &[0, 0, 0, 18], &[0; 4], &[0; 4], &[0; 64]];
+    fs::write(at("text.tif"), tag.concat()).expect("written");
+    for (name, part) in [("far.asc", "EPSG:60000"), ("text.tif", "tag 270")] {
+        let found = hillwire().arg("survey").arg(at(name)).output().expect("starts");
+        let says = String::from_utf8(found.stderr).expect("UTF-8");
+        assert_eq!(found.status.code(), Some(2), "{says}");
+        assert_eq!(says.lines().count(), 1, "{says}");
+        assert!(says.starts_with("hillwire: ") && says.contains(part) && !says.contains(".rs"), "{says}");
+    }
+}
+
+#[cfg(target_os = "linux")]
+#[test]
+fn a_display_that_does_not_answer_is_told_without_paths_of_the_program() {
+    let found = hillwire().arg(sample("brackenhope.plan.geojson")).env("DISPLAY", ":987").env_remove("WAYLAND_DISPLAY").output();
+    let found = found.expect("starts");
+    let says = String::from_utf8(found.stderr).expect("UTF-8");
+    assert_eq!((found.status.code(), says.lines().count()), (Some(2), 1), "{says}");
+    assert!(!says.contains(".rs") && !says.contains("winit") && says.contains(":987"), "{says}");
+}
+
+#[cfg(unix)]
+mod streams {
+    use super::*;
+    use std::os::unix::fs::FileTypeExt;
+    use std::thread;
+    use std::time::{Duration, Instant};
+
+    fn made_pipe(at: &Path) {
+        assert!(Command::new("mkfifo").arg(at).status().expect("every Unix has it").success());
+    }
+
+    #[test]
+    fn an_output_goes_into_a_device_or_a_pipe_and_these_stay_what_they_are() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let pipe = folder.path().join("pipe");
+        made_pipe(&pipe);
+        let order = |to: &Path| {
+            let mut order = hillwire();
+            order.arg("order").arg(sample("brackenhope.plan.geojson")).arg("--csv").arg(to).stdout(Stdio::piped());
+            order
+        };
+        assert!(order(Path::new("/dev/null")).status().expect("starts").success());
+        assert!(fs::metadata("/dev/null").expect("there").file_type().is_char_device());
+        let printed = order(Path::new("/dev/stdout")).output().expect("starts");
+        assert!(String::from_utf8_lossy(&printed.stdout).starts_with("id,item,quantity"), "{printed:?}");
+        let reading = thread::spawn({
+            let pipe = pipe.clone();
+            move || fs::read_to_string(pipe).expect("text")
+        });
+        assert!(order(&pipe).status().expect("starts").success());
+        assert!(reading.join().expect("read").starts_with("id,item,quantity"));
+        assert!(fs::metadata(&pipe).expect("there").file_type().is_fifo());
+        // Redirected into a file, standard output gets both, one after the other.
+        let both = folder.path().join("both.txt");
+        let mut to_file = order(Path::new("/dev/stdout"));
+        assert!(to_file.stdout(fs::File::create(&both).expect("made")).status().expect("starts").success());
+        let text = fs::read_to_string(&both).expect("text");
+        assert!(text.starts_with("id,item,quantity") && text.contains("Item"), "{text}");
+    }
+
+    #[test]
+    fn a_pipe_nobody_writes_into_is_no_input() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let pipe = folder.path().join("pipe.tif");
+        made_pipe(&pipe);
+        let plan = sample("brackenhope.plan.geojson");
+        let (plan, pipe) = (plan.as_os_str(), pipe.as_os_str());
+        let all: [&[&std::ffi::OsStr]; 5] = [
+            &["survey".as_ref(), pipe],
+            &["measure".as_ref(), pipe],
+            &["order".as_ref(), plan, "--prices".as_ref(), pipe],
+            &["locate".as_ref(), plan, "--readings".as_ref(), pipe],
+            &["compare".as_ref(), plan, pipe],
+        ];
+        for words in all {
+            let mut child = hillwire().args(words).stdout(Stdio::null()).stderr(Stdio::piped()).spawn().expect("starts");
+            let began = Instant::now();
+            while child.try_wait().expect("known").is_none() && began.elapsed() < Duration::from_secs(60) {
+                thread::sleep(Duration::from_millis(20));
+            }
+            // It has ended by now, or waits for ever.
+            let _ = child.kill();
+            let found = child.wait_with_output().expect("ended");
+            let says = String::from_utf8_lossy(&found.stderr);
+            assert_eq!(found.status.code(), Some(2), "{words:?}: {says}");
+            assert!(says.contains("this is a pipe or a device; an ordinary file is needed"), "{words:?}: {says}");
+        }
+    }
+
+    #[test]
+    fn a_pipe_that_a_shell_makes_is_read() {
+        let plan = fs::read(sample("brackenhope.plan.geojson")).expect("part of the repository");
+        let plain = String::from_utf8(plan).expect("UTF-8").replace("\"elevation\":[{\"file\":\"brackenhope.tif\"}],", "");
+        let mut child = hillwire()
+            .args(["measure", "/dev/stdin"])
+            .stdin(Stdio::piped())
+            .stdout(Stdio::piped())
+            .stderr(Stdio::piped())
+            .spawn()
+            .expect("starts");
+        let mut pipe = child.stdin.take().expect("piped");
+        std::io::Write::write_all(&mut pipe, plain.as_bytes()).expect("read");
+        drop(pipe);
+        let found = child.wait_with_output().expect("ended");
+        assert!(found.status.success() && String::from_utf8_lossy(&found.stdout).contains("West paddock"), "{found:?}");
+    }
+
+    #[test]
+    fn whatever_signal_ends_a_command_nothing_is_left_and_its_number_is_told() {
+        for (signal, status) in [("INT", 130), ("TERM", 143), ("HUP", 129)] {
+            let folder = tempfile::tempdir().expect("a folder");
+            let pipe = folder.path().join("out.tif");
+            made_pipe(&pipe);
+            // It makes a large file beside its place, then waits for whoever reads the pipe.
+            let mut child = hillwire()
+                .arg("survey")
+                .arg(sample("larkfold.tif"))
+                .arg("--slope")
+                .arg(folder.path().join("slope.tif"))
+                .arg("--drainage")
+                .arg(&pipe)
+                .arg("--contours")
+                .arg(folder.path().join("lines.geojson"))
+                .stdout(Stdio::null())
+                .stderr(Stdio::piped())
+                .spawn()
+                .expect("starts");
+            let has_begun = || fs::read_dir(folder.path()).expect("listed").count() > 1;
+            let began = Instant::now();
+            while !has_begun() && began.elapsed() < Duration::from_secs(60) {
+                thread::sleep(Duration::from_millis(1));
+            }
+            let number = child.id().to_string();
+            assert!(Command::new("kill").args(["-s", signal, &number]).status().expect("every Unix has it").success());
+            let mut says = String::new();
+            child.stderr.take().expect("piped").read_to_string(&mut says).expect("UTF-8");
+            assert_eq!(child.wait().expect("ended").code(), Some(status), "{signal}: {says}");
+            assert_eq!(says, "hillwire: stopped before it was done\n", "{signal}");
+            let left = fs::read_dir(folder.path()).expect("listed").map(|entry| entry.expect("listed").file_name());
+            let left: Vec<String> = left.map(|name| name.to_string_lossy().into_owned()).collect();
+            assert!(!left.iter().any(|name| name.starts_with(".hillwire-")), "{signal}: {left:?}");
+        }
+    }
+}

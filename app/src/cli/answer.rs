@@ -1,10 +1,9 @@
 //! How a command ends: with an answer to print and outputs to write, or with one reason why not.
 
 use super::{DONE, STOPPED, UNUSABLE, UNWRITABLE};
-use crate::files::{FileTrouble, Waiting, refuse_over_input};
+use crate::files::{FileTrouble, Waiting};
 use hillwire_core::job::Cancelled;
 use serde_json::Value;
-use std::path::Path;
 
 /// What a command has to say and to write.
 #[derive(Debug, Default)]
@@ -33,22 +32,8 @@ impl Answer {
     /// # Errors
     /// When one cannot be written.
     pub fn write_outputs(&mut self) -> Result<(), Stop> {
-        Ok(self.outputs.drain(..).try_for_each(Waiting::put)?)
+        Ok(Waiting::put_all(std::mem::take(&mut self.outputs))?)
     }
-}
-
-/// Refuses outputs over the input, and two outputs in one place, before any work is done.
-///
-/// # Errors
-/// Names the output.
-pub fn check_outputs(outputs: &[&Path], inputs: &[&Path]) -> Result<(), Stop> {
-    refuse_over_input(outputs, inputs)?;
-    for (index, output) in outputs.iter().enumerate() {
-        if outputs[..index].contains(output) {
-            return Err(Stop::unusable(format!("{}: two outputs have this name; give each its own", output.display())));
-        }
-    }
-    Ok(())
 }
 
 /// Why a command could not be done.

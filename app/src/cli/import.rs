@@ -1,8 +1,9 @@
 //! `hillwire import`: what another program drew, taken into a plan.
 
-use super::answer::{Answer, Stop, check_outputs};
+use super::answer::{Answer, Stop};
 use super::import_log::import_log;
-use crate::files::{Waiting, open_foreign, open_plan};
+use super::outputs::{GEOJSON, Outputs, Writing};
+use crate::files::{Guard, Waiting, open_foreign, open_plan};
 use crate::words;
 use clap::Args;
 use hillwire_core::job::Job;
@@ -40,6 +41,8 @@ pub struct Options {
     /// Where to write the plan with them
     #[arg(long, short, value_name = "NEW.geojson")]
     pub(super) out: PathBuf,
+    #[command(flatten)]
+    writing: Writing,
 }
 
 /// Takes features in.
@@ -47,20 +50,21 @@ pub struct Options {
 /// # Errors
 /// When a file cannot be used, or a kind is asked for that such features cannot be.
 pub fn import(options: &Options, job: &Job) -> Result<Answer, Stop> {
-    let inputs = options.file.iter().chain(&options.log).map(PathBuf::as_path);
-    let inputs: Vec<&Path> = inputs.chain([options.plan.as_path()]).collect();
-    check_outputs(&[&options.out], &inputs)?;
+    let outputs = Outputs::new(options.writing).file(Some(&options.out), GEOJSON);
+    let outputs = outputs.reading(options.file.as_deref()).reading(options.log.as_deref());
+    outputs.check_names()?;
+    let plan = open_plan(&options.plan)?;
+    outputs.check(Guard::of_plan(Some(&plan.path), &plan.plan.head))?;
     match (&options.log, &options.file) {
-        (Some(log), _) => import_log(options, log, job),
-        (None, Some(file)) => drawn(options, file, job),
+        (Some(log), _) => import_log(options, plan, log, job),
+        (None, Some(file)) => drawn(options, plan.plan, file, job),
         (None, None) => {
             Err(Stop::unusable("name a file of another program, or what was written on a round with --log".to_owned()))
         }
     }
 }
 
-fn drawn(options: &Options, file: &Path, job: &Job) -> Result<Answer, Stop> {
-    let mut plan = open_plan(&options.plan)?.plan;
+fn drawn(options: &Options, mut plan: Plan, file: &Path, job: &Job) -> Result<Answer, Stop> {
     job.proceed()?;
     let (features, notes) = open_foreign(file)?;
     let mut taken: HashSet<FeatureId> = plan.features.iter().map(|feature| feature.id.clone()).collect();

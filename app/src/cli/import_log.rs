@@ -3,7 +3,7 @@
 use super::answer::{Answer, Stop};
 use super::import::Options;
 use crate::clock::today;
-use crate::files::{Waiting, open_ground_of, open_plan, open_written, rows_of};
+use crate::files::{PlanFile, Waiting, open_ground_of, open_written, rows_of};
 use crate::words;
 use hillwire_core::job::Job;
 use hillwire_core::log::{Found, FoundAs, LogFrom, Taken, edits_of, judge};
@@ -14,8 +14,7 @@ use std::path::Path;
 ///
 /// # Errors
 /// When a file cannot be used.
-pub fn import_log(options: &Options, log: &Path, job: &Job) -> Result<Answer, Stop> {
-    let file = open_plan(&options.plan)?;
+pub fn import_log(options: &Options, file: PlanFile, log: &Path, job: &Job) -> Result<Answer, Stop> {
     let rows = rows_of(&file)?;
     let written = open_written(log)?;
     job.proceed()?;

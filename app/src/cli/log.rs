@@ -1,8 +1,9 @@
 //! `hillwire log`: what was read and found on the rounds, and what it teaches.
 
-use super::answer::{Answer, Stop, check_outputs};
+use super::answer::{Answer, Stop};
 use super::json::{maybe, number, place};
 use super::opened::{Opened, PlanOptions, day};
+use super::outputs::{CSV, Outputs, Writing};
 use super::table::{Side, paragraph, table};
 use crate::clock::today;
 use crate::files::Waiting;
@@ -11,6 +12,7 @@ use clap::Args;
 use hillwire_core::job::Job;
 use hillwire_core::land::MapPoint;
 use hillwire_core::log::{Against, Entry, Log, LogFrom, OnFence, Stands, What, WhyDue, Wooded, held_against};
+use hillwire_core::share::CsvTable;
 use hillwire_core::units::Length;
 use jiff::civil::Date;
 use serde_json::{Value, json};
@@ -32,6 +34,8 @@ pub struct Options {
     /// Every entry as a table for a spreadsheet
     #[arg(long, value_name = "F.csv")]
     csv: Option<PathBuf>,
+    #[command(flatten)]
+    writing: Writing,
 }
 
 /// Prints the log.
@@ -39,15 +43,14 @@ pub struct Options {
 /// # Errors
 /// When a file cannot be used or written.
 pub fn log(options: &Options, job: &Job) -> Result<Answer, Stop> {
-    let outputs: Vec<_> = options.csv.iter().map(PathBuf::as_path).collect();
-    check_outputs(&outputs, &[&options.plan.plan])?;
     let on = options.date.unwrap_or_else(today);
-    let opened = options.plan.open_on(Some(on), job)?;
+    let outputs = Outputs::new(options.writing).file(options.csv.as_ref(), CSV);
+    let opened = options.plan.open_to_write(&outputs, Some(on), job)?;
     let from = LogFrom { plan: &opened.file.plan, outcome: &opened.outcome, catalogue: opened.catalogue(), on };
     let told = Told { log: &Log::of(&from), opened: &opened };
     let mut answer = if options.plan.json { Answer::json(&told.as_json()) } else { Answer::text(told.as_text()) };
     if let Some(path) = &options.csv {
-        answer.outputs.push(Waiting::of_bytes(path, &told.as_csv()?)?);
+        answer.outputs.push(Waiting::of_bytes(path, &told.as_csv())?);
     }
     answer.notes = opened.notes;
     Ok(answer)
@@ -186,8 +189,7 @@ impl Told<'_> {
     }
 
     /// Every entry, one a row, with the headings that `import --log` reads.
-    fn as_csv(&self) -> Result<Vec<u8>, Stop> {
-        let mut writer = csv::Writer::from_writer(Vec::new());
+    fn as_csv(&self) -> Vec<u8> {
         let headings = [
             "id",
             "time",
@@ -208,12 +210,11 @@ impl Told<'_> {
             "parts",
             "note",
         ];
-        let failed = |trouble: csv::Error| Stop::unusable(trouble.to_string());
-        writer.write_record(headings).map_err(failed)?;
+        let mut table = CsvTable::new(headings);
         for entry in &self.log.entries {
-            writer.write_record(csv_row(entry)).map_err(failed)?;
+            table.row(csv_row(entry));
         }
-        writer.into_inner().map_err(|trouble| Stop::unusable(trouble.to_string()))
+        table.into_bytes()
     }
 }
 

@@ -1,8 +1,9 @@
 //! `hillwire mend`: what the findings offer to change, what that takes, and a plan with it done.
 
-use super::answer::{Answer, Stop, check_outputs};
+use super::answer::{Answer, Stop};
 use super::json::{maybe, number};
 use super::opened::{Opened, PlanOptions, day};
+use super::outputs::{GEOJSON, Outputs, Writing};
 use super::table::paragraph;
 use crate::clock::today;
 use crate::files::Waiting;
@@ -34,6 +35,8 @@ pub struct Options {
     /// Where to write the mended plan
     #[arg(long, short, value_name = "NEW.geojson", requires = "take")]
     out: Option<PathBuf>,
+    #[command(flatten)]
+    writing: Writing,
 }
 
 impl Options {
@@ -47,8 +50,8 @@ impl Options {
 /// # Errors
 /// When a file cannot be used, or there is no mend with that number.
 pub fn mends(options: &Options, job: &Job) -> Result<Answer, Stop> {
-    check_outputs(&options.out.iter().map(PathBuf::as_path).collect::<Vec<_>>(), &[&options.plan.plan])?;
-    let opened = options.plan.open_on(Some(options.day()), job)?;
+    let outputs = Outputs::new(options.writing).file(options.out.as_ref(), GEOJSON);
+    let opened = options.plan.open_to_write(&outputs, Some(options.day()), job)?;
     let mut answer = match options.take.zip(options.out.as_ref()) {
         Some((number, out)) => done(options, &opened, number, out)?,
         None => listed(options, &opened, job)?,
@@ -87,8 +90,11 @@ fn done(options: &Options, opened: &Opened, number: usize, out: &Path) -> Result
 
 fn listed(options: &Options, opened: &Opened, job: &Job) -> Result<Answer, Stop> {
     let mut all = Vec::new();
-    for (choice, finding) in offered(opened) {
+    let offered = offered(opened);
+    let count = offered.len() as f64;
+    for (index, (choice, finding)) in offered.into_iter().enumerate() {
         job.proceed()?;
+        job.set_share_done(index as f64 / count);
         all.extend(trial(options, opened, choice)?.map(|trial| (finding, trial)));
     }
     Ok(if options.plan.json { Answer::json(&as_json(opened, &all)) } else { Answer::text(as_text(opened, &all)) })

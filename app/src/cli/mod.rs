@@ -4,6 +4,7 @@ mod answer;
 mod check;
 mod compare;
 mod contours;
+mod ending;
 mod import;
 mod import_log;
 mod json;
@@ -14,8 +15,11 @@ mod mend;
 mod opened;
 mod order;
 mod order_prices;
+mod outputs;
 mod power;
+mod print;
 mod progress;
+mod readings;
 mod reroute;
 mod round;
 mod section;
@@ -27,6 +31,7 @@ use answer::{Answer, Stop};
 use clap::{Parser, Subcommand, ValueEnum};
 use hillwire_core::job::Job;
 use hillwire_core::plan::UnitSystem;
+use print::print;
 use std::ffi::OsString;
 use std::io::{self, Write};
 use std::path::PathBuf;
@@ -47,7 +52,7 @@ pub const MUST_FIX: u8 = 1;
 pub const UNUSABLE: u8 = 2;
 /// An output could not be written.
 pub const UNWRITABLE: u8 = 3;
-/// Stopped from the keyboard: what a shell expects of a program that Ctrl-C ended.
+/// Stopped before it was done: what a shell expects of a program that Ctrl-C ended. Other signals end it with their own number above 128.
 pub const STOPPED: u8 = 130;
 
 const EXIT_STATUS: &str = "Exit status: 0 done; 1 done, and check found something that must be fixed;\n\
@@ -119,14 +124,13 @@ pub fn main() -> ExitCode {
     match Options::try_parse() {
         Ok(Options { command: None, file }) => open_window(file),
         Ok(Options { command: Some(command), .. }) => {
+            ending::end_tidily();
             let job = Arc::new(Job::new());
-            let to_cancel = Arc::clone(&job);
-            // Without the handler Ctrl-C still ends the program, only less tidily.
-            let _ = ctrlc::set_handler(move || to_cancel.cancel());
             let shown = progress::show(&job);
             let ended = perform(&command, &job);
             drop(shown);
-            ExitCode::from(tell(ended, &mut io::stdout().lock(), &mut io::stderr().lock()))
+            // Not locked: what waits for a reader must not keep a signal from being answered.
+            ExitCode::from(tell(ended, &mut io::stdout(), &mut io::stderr()))
         }
         Err(usage) => ExitCode::from(explain(&usage, &mut io::stdout().lock(), &mut io::stderr().lock())),
     }
@@ -165,9 +169,9 @@ fn tell(ended: Result<Answer, Stop>, out: &mut dyn Write, err: &mut dyn Write) -
     match ended.and_then(|mut answer| answer.write_outputs().map(|()| answer)) {
         Ok(answer) => {
             for note in &answer.notes {
-                let _ = writeln!(err, "{note}");
+                let _ = print(err, &format!("{note}\n"));
             }
-            match out.write_all(answer.text.as_bytes()).and_then(|()| out.flush()) {
+            match print(out, &answer.text).and_then(|()| out.flush()) {
                 Err(trouble) if trouble.kind() != io::ErrorKind::BrokenPipe => {
                     let _ = writeln!(err, "hillwire: the results could not be printed: {trouble}");
                     UNWRITABLE
@@ -176,7 +180,7 @@ fn tell(ended: Result<Answer, Stop>, out: &mut dyn Write, err: &mut dyn Write) -
             }
         }
         Err(stop) => {
-            let _ = writeln!(err, "hillwire: {}", stop.says);
+            let _ = print(err, &format!("hillwire: {}\n", stop.says));
             stop.status
         }
     }
@@ -184,12 +188,12 @@ fn tell(ended: Result<Answer, Stop>, out: &mut dyn Write, err: &mut dyn Write) -
 
 /// Help and version go to `out`, a misspelled option to `err`.
 fn explain(usage: &clap::Error, out: &mut dyn Write, err: &mut dyn Write) -> u8 {
-    let text = usage.render();
+    let text = usage.render().to_string();
     if usage.use_stderr() {
-        let _ = write!(err, "{text}");
+        let _ = print(err, &text);
         UNUSABLE
     } else {
-        let _ = write!(out, "{text}");
+        let _ = print(out, &text);
         DONE
     }
 }
@@ -204,7 +208,7 @@ fn open_window(file: Option<PathBuf>) -> ExitCode {
         return ExitCode::from(UNUSABLE);
     }
     crate::window::run(file).unwrap_or_else(|trouble| {
-        let _ = writeln!(io::stderr(), "hillwire: {trouble:#}");
+        let _ = print(&mut io::stderr(), &format!("hillwire: {trouble:#}\n"));
         ExitCode::from(UNUSABLE)
     })
 }

@@ -2,7 +2,8 @@
 
 use super::Units;
 use super::answer::Stop;
-use crate::files::{MadeGround, PlanFile, open_ground_of, open_plan, rows_of};
+use super::outputs::Outputs;
+use crate::files::{Guard, MadeGround, PlanFile, open_ground_of, open_plan, rows_of};
 use crate::words;
 use clap::Args;
 use hillwire_core::catalogue::{Catalogue, InUse};
@@ -67,7 +68,17 @@ impl PlanOptions {
     /// # Errors
     /// When a file cannot be used.
     pub fn open_on(&self, day: Option<Date>, job: &Job) -> Result<Opened, Stop> {
+        self.open_to_write(&Outputs::default(), day, job)
+    }
+
+    /// The same for a command that writes: what it may not write it is told before any work is done.
+    ///
+    /// # Errors
+    /// When a file cannot be used, or an output must not be written.
+    pub fn open_to_write(&self, outputs: &Outputs, day: Option<Date>, job: &Job) -> Result<Opened, Stop> {
+        outputs.check_names()?;
         let file = open_plan(&self.plan)?;
+        outputs.check(Guard::of_plan(Some(&file.path), &file.plan.head))?;
         let rows = rows_of(&file)?;
         let made = open_ground_of(&file, None, job)?;
         let ground = made.as_ref().map(|made| Arc::clone(&made.ground));

@@ -1,9 +1,10 @@
 //! `hillwire order`: what to buy.
 
-use super::answer::{Answer, Stop, check_outputs};
+use super::answer::{Answer, Stop};
 use super::json::{maybe, number, place};
 use super::opened::{Opened, PlanOptions};
 use super::order_prices::prices;
+use super::outputs::{CSV, GEOJSON, Outputs, Writing, XLSX};
 use super::table::{Side, paragraph, table};
 use crate::clock::today;
 use crate::files::{Waiting, order_book};
@@ -15,7 +16,7 @@ use hillwire_core::plan::FeatureId;
 use hillwire_core::share::{self, Recipient};
 use hillwire_core::units::Length;
 use serde_json::{Value, json};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 
 /// Wire, posts, insulators, fittings and gates, with waste, what is in the shed, prices where the plan has them, and hours of work.
 #[derive(Args)]
@@ -42,6 +43,8 @@ pub struct Options {
     /// Write a plan with those prices
     #[arg(long, short, value_name = "NEW.geojson", requires = "prices")]
     out: Option<PathBuf>,
+    #[command(flatten)]
+    writing: Writing,
 }
 
 /// Lists what a plan takes.
@@ -49,10 +52,9 @@ pub struct Options {
 /// # Errors
 /// When a file cannot be used.
 pub fn order(options: &Options, job: &Job) -> Result<Answer, Stop> {
-    let outputs: Vec<&Path> = [&options.csv, &options.xlsx, &options.out].into_iter().flatten().map(PathBuf::as_path).collect();
-    let inputs: Vec<&Path> = std::iter::once(&options.plan.plan).chain(&options.prices).map(PathBuf::as_path).collect();
-    check_outputs(&outputs, &inputs)?;
-    let opened = options.plan.open(job)?;
+    let outputs = Outputs::new(options.writing).file(options.csv.as_ref(), CSV).file(options.xlsx.as_ref(), XLSX);
+    let outputs = outputs.file(options.out.as_ref(), GEOJSON).reading(options.prices.as_deref());
+    let opened = options.plan.open_to_write(&outputs, None, job)?;
     if let Some(sheet) = &options.prices {
         return prices(&opened, sheet, options.out.as_deref(), &options.plan);
     }

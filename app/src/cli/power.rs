@@ -1,8 +1,9 @@
 //! `hillwire power`: what arrives of the pulse, and where least.
 
-use super::answer::{Answer, Stop, check_outputs};
+use super::answer::{Answer, Stop};
 use super::json::{maybe, number};
 use super::opened::{Opened, PlanOptions};
+use super::outputs::{CSV, Outputs, Writing};
 use super::table::{Side, paragraph, table};
 use crate::files::Waiting;
 use crate::words;
@@ -12,6 +13,7 @@ use hillwire_core::job::Job;
 use hillwire_core::mend::{Grown, WhatHelps, grown, what_helps};
 use hillwire_core::plan::{FeatureId, Plan};
 use hillwire_core::power::{Arrived, Laid, Power, STATES, StatePower, Station, WiredEnergizer, state_index};
+use hillwire_core::share::CsvTable;
 use hillwire_core::units::Length;
 use serde_json::{Value, json};
 use std::path::PathBuf;
@@ -35,6 +37,8 @@ pub struct Options {
     /// Write every place as a table for spreadsheets
     #[arg(long, value_name = "F.csv")]
     csv: Option<PathBuf>,
+    #[command(flatten)]
+    writing: Writing,
 }
 
 /// A state of the ground.
@@ -65,8 +69,8 @@ const USUAL_FAULT_OHM: f64 = 500.0;
 /// # Errors
 /// When a file cannot be used, the plan has no energizer on its lines, or the fault stands on no line.
 pub fn power(options: &Options, job: &Job) -> Result<Answer, Stop> {
-    check_outputs(&options.csv.iter().map(PathBuf::as_path).collect::<Vec<_>>(), &[&options.plan.plan])?;
-    let opened = options.plan.open(job)?;
+    let outputs = Outputs::new(options.writing).file(options.csv.as_ref(), CSV);
+    let opened = options.plan.open_to_write(&outputs, None, job)?;
     let power = match &options.fault {
         Some(fault) => Arc::new(with_fault(&opened, fault)?),
         None => Arc::clone(&opened.outcome.power),
@@ -315,10 +319,9 @@ impl Told<'_> {
                 field(arrived.and_then(|arrived| arrived.animal_v).map(|volt| volt / 1e3)),
             ]
         });
-        let mut writer = csv::Writer::from_writer(Vec::new());
-        let written = std::iter::once(heading.map(str::to_owned)).chain(rows).try_for_each(|row| writer.write_record(row));
-        written.expect("a table in memory takes every row");
-        writer.into_inner().expect("a table in memory is flushed")
+        let mut table = CsvTable::new(heading);
+        rows.for_each(|row| table.row(row));
+        table.into_bytes()
     }
 }
 

@@ -34,12 +34,17 @@ fn print_until(job: &Job, ended: &AtomicBool) {
         thread::park_timeout(STEP);
         waited += STEP;
         if waited > QUIET && !ended.load(Ordering::Relaxed) {
-            let _ = write!(std::io::stderr(), "\r{:3.0} %", job.share_done() * 100.0);
+            let _ = write!(std::io::stderr(), "\r{:<12}", so_far(job.share_done(), waited));
         }
     }
     if waited > QUIET {
-        let _ = write!(std::io::stderr(), "\r      \r");
+        let _ = write!(std::io::stderr(), "\r{:12}\r", "");
     }
+}
+
+/// How much of what can be counted is done, else how long it takes already.
+fn so_far(share: f64, waited: Duration) -> String {
+    if share > 0.0 && share < 1.0 { format!("{:3.0} %", share * 100.0) } else { format!("{} s", waited.as_secs()) }
 }
 
 impl Drop for Shown {

@@ -1,9 +1,10 @@
 //! `hillwire reroute`: other courses for one line, and a plan with one of them.
 
-use super::answer::{Answer, Stop, check_outputs};
+use super::answer::{Answer, Stop};
 use super::compare::key;
 use super::json::{maybe, number, place};
 use super::opened::{Opened, PlanOptions, day};
+use super::outputs::{GEOJSON, Outputs, Writing};
 use super::table::{Side, paragraph, table};
 use crate::clock::today;
 use crate::files::Waiting;
@@ -41,6 +42,8 @@ pub struct Options {
     /// Judge stock that grows for this day instead of today
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
     date: Option<Date>,
+    #[command(flatten)]
+    writing: Writing,
 }
 
 /// Which course.
@@ -78,9 +81,9 @@ fn weight(text: &str) -> Result<(String, f64), String> {
 /// # Errors
 /// When a file cannot be used, the plan has no such fence, or there is no better course to write.
 pub fn reroute(options: &Options, job: &Job) -> Result<Answer, Stop> {
-    check_outputs(&options.out.iter().map(PathBuf::as_path).collect::<Vec<_>>(), &[&options.plan.plan])?;
     let day = Some(options.date.unwrap_or_else(today));
-    let opened = options.plan.open_on(day, job)?;
+    let outputs = Outputs::new(options.writing).file(options.out.as_ref(), GEOJSON);
+    let opened = options.plan.open_to_write(&outputs, day, job)?;
     let line = FeatureId::new(&options.line);
     let asked = Asked {
         plan: &opened.file.plan,

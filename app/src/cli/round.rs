@@ -1,8 +1,9 @@
 //! `hillwire round`: the way round, what to read where, what to take along.
 
-use super::answer::{Answer, Stop as Stopped, check_outputs};
+use super::answer::{Answer, Stop as Stopped};
 use super::json::{maybe, number};
 use super::opened::{Opened, PlanOptions, day};
+use super::outputs::{GPX, Outputs, SHEET, Writing};
 use super::power::State;
 use super::share::OnPaper;
 use super::table::{Side, paragraph, table};
@@ -48,6 +49,8 @@ pub struct Options {
     /// What the table is printed on
     #[arg(long, value_enum, default_value = "a4")]
     paper: OnPaper,
+    #[command(flatten)]
+    writing: Writing,
 }
 
 /// Prints the round.
@@ -55,10 +58,9 @@ pub struct Options {
 /// # Errors
 /// When a file cannot be used, or there is nothing to go round.
 pub fn round(options: &Options, job: &Job) -> Result<Answer, Stopped> {
-    let outputs: Vec<&Path> = options.gpx.iter().chain(&options.sheet).map(PathBuf::as_path).collect();
-    check_outputs(&outputs, &[&options.plan.plan])?;
     let on = options.date.unwrap_or_else(today);
-    let opened = options.plan.open_on(Some(on), job)?;
+    let outputs = Outputs::new(options.writing).file(options.gpx.as_ref(), GPX).file(options.sheet.as_ref(), SHEET);
+    let opened = options.plan.open_to_write(&outputs, Some(on), job)?;
     let plan = &opened.file.plan;
     let stated = || GroundState::from_word(&plan.head.ground.state).unwrap_or(GroundState::Damp);
     let asked = Asked {

@@ -1,8 +1,9 @@
 //! `hillwire section`: the long section of one line.
 
-use super::answer::{Answer, Stop, check_outputs};
+use super::answer::{Answer, Stop};
 use super::json::{maybe, number};
 use super::opened::{Opened, PlanOptions};
+use super::outputs::{CSV, Outputs, PNG, SVG, Writing};
 use super::table::{Side, paragraph, table};
 use crate::files::{Waiting, png_of};
 use crate::words;
@@ -11,10 +12,10 @@ use hillwire_core::hold::{Bay, Post, Sample, Strain, StrandGap};
 use hillwire_core::job::Job;
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::UnitSystem;
-use hillwire_core::share::section_svg;
+use hillwire_core::share::{CsvTable, section_svg};
 use hillwire_core::units::{Force, Length};
 use serde_json::{Value, json};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::Arc;
 
 /// Ground, posts, and the gap under every strand, along one line.
@@ -37,6 +38,8 @@ pub struct Options {
     /// Write the long section as a picture
     #[arg(long, value_name = "F.png")]
     png: Option<PathBuf>,
+    #[command(flatten)]
+    writing: Writing,
 }
 
 /// Prints the long section of a line.
@@ -44,9 +47,8 @@ pub struct Options {
 /// # Errors
 /// When a file cannot be used, or the plan has no such line.
 pub fn section(options: &Options, job: &Job) -> Result<Answer, Stop> {
-    let outputs: Vec<&Path> = [&options.csv, &options.svg, &options.png].into_iter().flatten().map(PathBuf::as_path).collect();
-    check_outputs(&outputs, &[&options.plan.plan])?;
-    let opened = options.plan.open(job)?;
+    let outputs = Outputs::new(options.writing).file(options.csv.as_ref(), CSV).file(options.svg.as_ref(), SVG);
+    let opened = options.plan.open_to_write(&outputs.file(options.png.as_ref(), PNG), None, job)?;
     let line = opened
         .outcome
         .lines
@@ -302,12 +304,9 @@ fn as_csv(opened: &Opened, line: &LineOutcome) -> Vec<u8> {
         rows.push((station_m, vec![format!("{station_m:.3}"), lon, lat, ground, String::new(), post.post.clone(), role]));
     }
     rows.sort_by(|a, b| a.0.total_cmp(&b.0));
-    let mut writer = csv::Writer::from_writer(Vec::new());
-    let heading = ["station_m", "lon", "lat", "ground_m", "slope_pct", "post", "role"].map(str::to_owned).to_vec();
-    for row in std::iter::once(heading).chain(rows.into_iter().map(|(_, row)| row)) {
-        writer.write_record(&row).expect("rows of one length go into memory");
-    }
-    writer.into_inner().expect("memory can be flushed")
+    let mut table = CsvTable::new(["station_m", "lon", "lat", "ground_m", "slope_pct", "post", "role"]);
+    rows.iter().for_each(|(_, row)| table.row(row));
+    table.into_bytes()
 }
 
 #[cfg(test)]

@@ -1,7 +1,8 @@
 //! `hillwire share`: the plan for somebody else.
 
-use super::answer::{Answer, Stop, check_outputs};
+use super::answer::{Answer, Stop};
 use super::opened::PlanOptions;
+use super::outputs::{Outputs, Writing};
 use crate::clock::today;
 use crate::files::{Addressed, ENDINGS, Sharing, Waiting, endings};
 use crate::words;
@@ -44,6 +45,8 @@ pub struct Options {
     /// Whom to ask; it stands on sheets and on the web page
     #[arg(long, value_name = "TEXT")]
     contact: Option<String>,
+    #[command(flatten)]
+    writing: Writing,
 }
 
 /// Who gets it.
@@ -68,6 +71,8 @@ enum Also {
     Findings,
     /// What was written to things
     Notes,
+    /// What was marked, and the names of zones, trees and measured heights
+    Marks,
     /// Readings, faults, strikes and photos
     Log,
     /// What it costs
@@ -107,6 +112,7 @@ impl Options {
             let part = match also {
                 Also::Findings => Part::Findings,
                 Also::Notes => Part::Notes,
+                Also::Marks => Part::Marks,
                 Also::Log => Part::Log,
                 Also::Prices => Part::Prices,
             };
@@ -147,13 +153,13 @@ impl Options {
 pub fn share(options: &Options, job: &Job) -> Result<Answer, Stop> {
     let ending = options.out.extension().map(|ending| ending.to_string_lossy().to_lowercase()).unwrap_or_default();
     let named = |says: String| Stop::unusable(format!("{}: {says}", options.out.display()));
+    // The ending tells the form, of a device or a pipe too.
     if !ENDINGS.contains(&ending.as_str()) {
         let found = if ending.is_empty() { "no ending".to_owned() } else { format!("the ending .{ending}") };
         return Err(named(format!("found {found}; allowed are {}", endings())));
     }
-    check_outputs(&[&options.out], &[&options.plan])?;
     let plan = PlanOptions { plan: options.plan.clone(), json: false, units: None };
-    let opened = plan.open(job)?;
+    let opened = plan.open_to_write(&Outputs::new(options.writing).file(Some(&options.out), &ENDINGS), None, job)?;
     let to = options.addressed(&ending).map_err(named)?;
     let sharing = Sharing {
         plan: &opened.file.plan,
@@ -163,7 +169,8 @@ pub fn share(options: &Options, job: &Job) -> Result<Answer, Stop> {
         to: &to,
         on: today(),
     };
-    let bytes = sharing.bytes(&ending).map_err(named)?;
+    let of_plan = |says: String| Stop::unusable(format!("{}: {says}", options.plan.display()));
+    let bytes = sharing.bytes(&ending).map_err(of_plan)?;
     let mut answer = Answer { outputs: vec![Waiting::of_bytes(&options.out, &bytes)?], ..Answer::default() };
     answer.notes = opened.notes;
     Ok(answer)

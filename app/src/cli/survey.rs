@@ -1,11 +1,12 @@
 //! `hillwire survey`: what an elevation grid is, and what can be made from it.
 
 use super::Units;
-use super::answer::{Answer, Stop, check_outputs};
+use super::answer::{Answer, Stop};
 use super::contours::contours_geojson;
 use super::json::{maybe, number, place};
+use super::outputs::{GEOJSON, GEOTIFF, Outputs, PNG, Writing};
 use super::table::{Side, table};
-use crate::files::{Waiting, open_grid, place_grid};
+use crate::files::{Guard, Waiting, open_grid, place_grid};
 use crate::words;
 use clap::Args;
 use hillwire_core::job::Job;
@@ -15,7 +16,7 @@ use hillwire_core::units::{Area, Length};
 use image::{ExtendedColorType, ImageEncoder, codecs::png::PngEncoder};
 use serde_json::{Value, json};
 use std::io::{self, Write};
-use std::path::{Path, PathBuf};
+use std::path::PathBuf;
 use std::sync::Arc;
 
 /// Size, place, heights and slopes of an elevation grid (GeoTIFF, or text grid .asc with a .prj beside it).
@@ -48,6 +49,8 @@ pub struct Options {
     /// Units of the table
     #[arg(long, value_enum, default_value = "metric")]
     units: Units,
+    #[command(flatten)]
+    writing: Writing,
 }
 
 /// Surveys a grid.
@@ -55,12 +58,10 @@ pub struct Options {
 /// # Errors
 /// When the grid cannot be used.
 pub fn survey(options: &Options, job: &Job) -> Result<Answer, Stop> {
-    let outputs: Vec<&Path> = [&options.slope, &options.drainage, &options.shade, &options.contours]
-        .into_iter()
-        .flatten()
-        .map(PathBuf::as_path)
-        .collect();
-    check_outputs(&outputs, &[&options.grid])?;
+    let outputs = Outputs::new(options.writing).file(options.slope.as_ref(), GEOTIFF).file(options.drainage.as_ref(), GEOTIFF);
+    let outputs = outputs.file(options.shade.as_ref(), PNG).file(options.contours.as_ref(), GEOJSON);
+    outputs.check_names()?;
+    outputs.check(Guard::of_grid(&options.grid))?;
     let grid = Arc::new(open_grid(&options.grid, job)?);
     let ground = place_grid(&options.grid, Arc::clone(&grid), None)?;
     let survey = land::survey(&grid);

@@ -39,7 +39,8 @@ fn narrow(widths: &mut [usize], columns: &[(&str, Side)]) {
 
 fn line(row: &[String], widths: &[usize], columns: &[(&str, Side)]) -> String {
     let cells = row.iter().zip(widths).zip(columns).map(|((cell, width), (_, side))| {
-        let cell = cut(cell, *width);
+        // A name may hold the end of a line; a row may not.
+        let cell = cut(cell, *width).replace('\n', " ");
         let room = " ".repeat(width - length(&cell));
         if *side == Side::Left { format!("{cell}{room}") } else { format!("{room}{cell}") }
     });
@@ -63,7 +64,7 @@ pub fn paragraph(lead: &str, text: &str, indent: usize) -> String {
     let mut written = String::new();
     let mut line = format!("{lead:<indent$}");
     let mut is_bare = true;
-    for word in text.split(' ').filter(|word| !word.is_empty()) {
+    for word in text.split([' ', '\n']).filter(|word| !word.is_empty()) {
         if !is_bare && length(&line) + 1 + length(word) > WIDTH {
             written.push_str(line.trim_end_matches(' '));
             written.push('\n');

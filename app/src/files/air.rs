@@ -1,10 +1,9 @@
 //! Opening air photos: the points through general decoders, the place from the file itself or from what lies beside it.
 
 use super::grounds::OnDisk;
-use super::{FileTrouble, open_file};
+use super::{FileTrouble, open_file, read_whole};
 use hillwire_core::land::{Beside, Crs, GridFile, Picture, is_picture, picture_place};
 use image::{ImageReader, Limits};
-use std::fs;
 use std::path::Path;
 
 /// The most points that are kept, some 200 MB; a larger picture is kept less fine.
@@ -40,7 +39,7 @@ pub fn is_air_photo(path: &Path) -> Result<bool, FileTrouble> {
 pub fn open_air_photo(path: &Path, crs: Option<&Crs>) -> Result<ReadPicture, FileTrouble> {
     open_file(path).map_err(|reason| FileTrouble::Unreadable { file: path.to_owned(), reason })?;
     let beside = |endings: &[String]| {
-        let text = endings.iter().find_map(|ending| fs::read(path.with_extension(ending)).ok());
+        let text = endings.iter().find_map(|ending| read_whole(&path.with_extension(ending)).ok());
         text.map(|bytes| String::from_utf8_lossy(&bytes).into_owned())
     };
     let (prj, world) = (beside(&both_cases("prj".to_owned())), beside(&world_endings(path)));

@@ -1,9 +1,8 @@
 //! Opening elevation grids, one or several over each other.
 
-use super::{FileTrouble, PlanFile, open_file};
+use super::{FileTrouble, PlanFile, open_file, read_whole};
 use hillwire_core::job::Job;
 use hillwire_core::land::{Frame, Grid, GridBytes, GridError, GridFile, Ground, ReadSeek, read_grid};
-use std::fs;
 use std::io::{self, BufReader};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -48,7 +47,7 @@ pub fn open_grid(path: &Path, job: &Job) -> Result<Grid, FileTrouble> {
 /// [`FileTrouble`] that names the file.
 pub fn open_grid_with(path: &Path, read: impl FnOnce(&GridFile) -> Result<Grid, GridError>) -> Result<Grid, FileTrouble> {
     open_file(path).map_err(|reason| FileTrouble::Unreadable { file: path.to_owned(), reason })?;
-    let prj = ["prj", "PRJ"].iter().find_map(|ending| fs::read(path.with_extension(ending)).ok());
+    let prj = ["prj", "PRJ"].iter().find_map(|ending| read_whole(&path.with_extension(ending)).ok());
     let prj = prj.map(|bytes| String::from_utf8_lossy(&bytes).into_owned());
     let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy();
     match read(&GridFile { name: &name, bytes: &OnDisk(path), prj: prj.as_deref() }) {

@@ -1,6 +1,7 @@
 //! What stands in the way of writing to a path: what is written never takes the place of what it is made from, and of nothing else unasked.
 
 use super::air::world_endings;
+use super::waiting::is_stream;
 use hillwire_core::plan::Head;
 use std::ffi::OsStr;
 use std::fs;
@@ -38,6 +39,11 @@ impl Guard {
         Self { own: file.map(Path::to_owned), inputs: Vec::new() }.with(links.map(|named| folder.join(named)))
     }
 
+    /// An elevation grid, and what lies beside it and is read with it.
+    pub fn of_grid(grid: &Path) -> Self {
+        Self { own: Some(grid.to_owned()), inputs: Vec::new() }.with([grid.to_owned()])
+    }
+
     /// These files too, with what lies beside them and is read with them.
     #[must_use]
     pub fn with(mut self, inputs: impl IntoIterator<Item = PathBuf>) -> Self {
@@ -53,7 +59,7 @@ impl Guard {
     /// What stands in the way of writing to a path.
     pub fn over(&self, path: &Path) -> Over {
         let about = fs::metadata(path).ok();
-        if about.as_ref().is_some_and(|about| !about.is_file()) {
+        if is_stream(path) || about.as_ref().is_some_and(fs::Metadata::is_dir) {
             return Over::Nothing;
         }
         // What is missing is guarded too: a grid that is not there today is still named by the plan.
@@ -72,6 +78,11 @@ impl Guard {
         }
         about.map_or(Over::Nothing, |about| Over::Another { modified: about.modified().ok() })
     }
+}
+
+/// Whether two paths name one file.
+pub fn same_place(one: &Path, other: &Path) -> bool {
+    place_of(one) == place_of(other)
 }
 
 /// A file's own place, however it is spelled and through whatever links; of a file that is not there yet, the place where it would be.

@@ -2,7 +2,7 @@
 
 use super::{FileTrouble, read_whole};
 use hillwire_core::log::{Written, written_of_rows, written_of_waypoints};
-use hillwire_core::order::quote::has_prices;
+use hillwire_core::order::quote::{SheetRow, has_prices};
 use hillwire_core::plan::{looks_like_xml, read_waypoints};
 use hillwire_core::share::read_sheet;
 use std::fs;
@@ -37,6 +37,28 @@ pub fn table_of(path: &Path) -> Result<Option<TableOf>, FileTrouble> {
 
 /// A file beyond this is no log of a round, bytes.
 const MOST_BYTES: u64 = 50_000_000;
+
+/// Readings as a table: what was written, and towards which end of its line each row was read, by the row's number.
+pub struct Readings {
+    /// The rows.
+    pub written: Written,
+    /// What stands under `towards`.
+    pub towards: Vec<(usize, String)>,
+}
+
+/// Reads a table of readings, whatever form it has: told by its content.
+///
+/// # Errors
+/// [`FileTrouble`] that names the file.
+pub fn open_readings(path: &Path) -> Result<Readings, FileTrouble> {
+    let unusable = |says: String| FileTrouble::NotWritten { file: path.to_owned(), says };
+    let rows = read_sheet(&read_whole(path)?).map_err(|trouble| unusable(trouble.to_string()))?;
+    let written = written_of_rows(&rows).map_err(|trouble| unusable(trouble.to_string()))?;
+    let plain = |cell: &String| cell.trim().to_lowercase();
+    let column = rows.iter().find_map(|row| row.cells.iter().position(|cell| plain(cell) == "towards"));
+    let said = |row: &SheetRow| Some((row.number, plain(row.cells.get(column?)?)));
+    Ok(Readings { towards: rows.iter().filter_map(said).collect(), written })
+}
 
 /// Reads it, whatever form it has: told by its content.
 ///

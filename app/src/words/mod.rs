@@ -2,6 +2,7 @@
 
 pub mod bite;
 pub mod cautions;
+mod changed;
 mod compared;
 mod courses;
 mod findings;
@@ -29,6 +30,7 @@ mod stock;
 mod strike;
 mod window;
 
+pub use changed::last_changed;
 pub use compared::{EVEN_AT, compared, compared_by, compared_in_all, compared_in_short, compared_what, even_at, owning_what};
 pub use courses::{BARRED, COURSE_LIMITS, aim, aims, course, no_course, stands, term};
 pub use findings::{does, says, source, weight};

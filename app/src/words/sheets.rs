@@ -49,9 +49,10 @@ pub fn recipient_sees(to: Recipient) -> &'static str {
 }
 
 /// What can be shown on top, as a command takes it and as the window calls it, with what it means.
-pub const EXTRAS: [(Part, &str, &str); 4] = [
+pub const EXTRAS: [(Part, &str, &str); 5] = [
     (Part::Findings, "findings", "What the checker has to say"),
     (Part::Notes, "notes", "What you wrote to things"),
+    (Part::Marks, "marks", "What you marked, and your names for zones, trees and measured heights"),
     (Part::Log, "log", "Readings, faults, strikes and photos"),
     (Part::Prices, "prices", "What it costs you"),
 ];

@@ -225,7 +225,8 @@ impl Columns {
             parts: column(&["parts", "used"]),
             mended: column(&["mended", "repaired", "fixed", "done"]),
         };
-        (columns.text.is_some() || columns.kv.is_some() || columns.note.is_some()).then_some(columns)
+        let says = [columns.text, columns.kv, columns.amp, columns.note];
+        says.iter().any(Option::is_some).then_some(columns)
     }
 }
 
@@ -274,16 +275,18 @@ fn one(row: &SheetRow, columns: &Columns, troubles: &mut Vec<WrittenTrouble>) ->
             WrittenPlace::Along { line: cell(line), station_m }
         }
     };
-    let mut number = |index: Option<usize>, column: &str, most: f64| {
+    let mut number = |index: Option<usize>, column: &str, most: f64, allowed: &str| {
         let found = maybe(index)?;
         let value = decimal(&found).filter(|value| (0.0..=most).contains(value));
         if value.is_none() {
-            troubles.push(wrong(column, &found, &format!("a number from 0 to {most}")));
+            troubles.push(wrong(column, &found, allowed));
         }
         value
     };
-    let kv = number(columns.kv, "kv", 20_000.0).map(|value| if value > 100.0 { value / 1000.0 } else { value });
-    let (amp, minutes) = (number(columns.amp, "amp", 1000.0), number(columns.minutes, "minutes", 1e5));
+    let kv = number(columns.kv, "kv", 20_000.0, "kilovolts from 0 to 100, or volts from there to 20000");
+    let kv = kv.map(|value| if value > 100.0 { value / 1000.0 } else { value });
+    let amp = number(columns.amp, "amp", 1000.0, "a number from 0 to 1000");
+    let minutes = number(columns.minutes, "minutes", 1e5, "a number from 0 to 100000");
     let written = maybe(columns.time).map(|day| maybe(columns.clock).map_or(day.clone(), |clock| format!("{day} {clock}")));
     let time = written.as_deref().and_then(when);
     if let (Some(found), None) = (&written, &time) {

@@ -17,7 +17,7 @@ pub fn geojson(plan: &Plan, outcome: &Outcome, to: Audience) -> Vec<u8> {
 fn feature(one: &Shown) -> Value {
     let mut properties = Map::new();
     let mut add = |key: &str, value: Value| properties.insert(key.to_owned(), value);
-    if let Some(name) = &one.feature.name {
+    if let Some(name) = one.name {
         add("name", json!(name));
     }
     add("kind", json!(one.kind));

@@ -160,7 +160,7 @@ impl WebMap {
             inside.push_str(&format!("<circle r=\"9.5\" fill=\"{PAPER}\"/>"));
             sign.shapes.iter().for_each(|shape| super::svg::write_shape(&mut inside, shape));
         }
-        if let Some(name) = &one.feature.name {
+        if let Some(name) = one.name {
             let (x, anchor) = if is_point { (12, "start") } else { (0, "middle") };
             let _ = write!(inside, "<text x=\"{x}\" y=\"4\" text-anchor=\"{anchor}\">{}</text>", escaped(name));
         }
@@ -183,7 +183,7 @@ impl WebMap {
     /// Lines, gates and paddocks are listed; of the rest what has a name.
     fn entry(&self, index: usize, one: &Shown) -> Option<String> {
         let is_listed = matches!(one.feature.kind, Kind::Fence(_) | Kind::LeadOut(_) | Kind::Gate(_) | Kind::Paddock(_));
-        if !is_listed && one.feature.name.is_none() {
+        if !is_listed && one.name.is_none() {
             return None;
         }
         let points: Vec<(f64, f64)> = places(&one.shape).into_iter().filter_map(|at| self.at(at)).collect();

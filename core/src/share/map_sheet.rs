@@ -328,7 +328,7 @@ impl Sheet<'_> {
     /// Names, as far as they do not lie on each other.
     fn names(&mut self, all: &[Shown]) {
         for one in all {
-            let Some(name) = one.feature.name.as_deref() else { continue };
+            let Some(name) = one.name else { continue };
             let places = self.on_paper_of(&one.shape);
             let Some(at) = places else { continue };
             let size = if matches!(one.feature.kind, Kind::Fence(_) | Kind::Paddock(_)) { 8.5 } else { 7.5 };

@@ -1,6 +1,7 @@
 //! The plan and its results as files for others: bytes out.
 
 mod clip;
+mod csv_table;
 mod drawing;
 mod geojson;
 mod html;
@@ -24,6 +25,7 @@ mod signs;
 mod svg;
 mod xml_maps;
 
+pub use csv_table::CsvTable;
 pub use drawing::Drawing;
 pub use geojson::geojson;
 pub use html::{PageWords, html};

@@ -1,5 +1,6 @@
 //! The bill of materials as comma-separated values, as of RFC 4180, that any spreadsheet opens.
 
+use super::csv_table::CsvTable;
 use super::order_table::{Cell, table};
 use super::recipient::Audience;
 use crate::catalogue::Catalogue;
@@ -8,19 +9,17 @@ use crate::order::Order;
 /// One row per item, and a row with the total. What has no price has an empty cell, and the total says how many lack one.
 pub fn order_csv(order: &Order, catalogue: &Catalogue, to: Audience) -> Vec<u8> {
     let table = table(order, catalogue, to);
-    let mut writer = csv::WriterBuilder::new().terminator(csv::Terminator::CRLF).from_writer(Vec::new());
-    let mut row = |cells: Vec<String>| writer.write_record(&cells).expect("writing to memory does not fail");
-    row(table.headings.iter().map(|heading| (*heading).to_owned()).collect());
+    let mut text = CsvTable::new(table.headings);
     for cells in &table.rows {
-        row(cells.iter().map(written).collect());
+        text.row(cells.iter().map(written));
     }
-    writer.into_inner().expect("writing to memory does not fail")
+    text.into_bytes()
 }
 
 fn written(cell: &Cell) -> String {
     match cell {
         Cell::Nothing => String::new(),
-        Cell::Text(text) => harmless(text),
+        Cell::Text(text) => text.clone(),
         Cell::Number(number) => amount(*number),
         Cell::Money(sum) => money(*sum),
         Cell::Formula(formula, value) if formula.contains("ROUNDUP") => amount(*value),
@@ -28,11 +27,6 @@ fn written(cell: &Cell) -> String {
         Cell::Formula(_, value) if value.abs() < 1e-12 => String::new(),
         Cell::Formula(_, value) => money(*value),
     }
-}
-
-/// A spreadsheet takes text that begins like a formula for one: names come from plans that anybody may have written.
-fn harmless(text: &str) -> String {
-    if text.starts_with(['=', '+', '-', '@', '\t', '\r']) { format!("'{text}") } else { text.to_owned() }
 }
 
 /// Metres to the centimetre, pieces without decimals.

@@ -33,6 +33,8 @@ pub enum Part {
     Findings,
     /// What the keeper wrote to things.
     Notes,
+    /// What the keeper marked, and the names of zones, trees and measured heights.
+    Marks,
     /// Readings and faults.
     Log,
     /// Animals.
@@ -77,7 +79,7 @@ impl Recipient {
 }
 
 /// What can be shown on top of what a recipient usually sees.
-pub const EXTRAS: [Part; 4] = [Part::Findings, Part::Notes, Part::Log, Part::Prices];
+pub const EXTRAS: [Part; 5] = [Part::Findings, Part::Notes, Part::Marks, Part::Log, Part::Prices];
 
 /// Somebody who gets a file, and what is shown to them on top of the usual.
 #[derive(Clone, Copy, Debug, Default, PartialEq, Eq, Hash)]
@@ -115,7 +117,7 @@ const Y: char = 'y';
 const N: char = '-';
 
 /// What each may see, in the order of [`Recipient::ALL`]: keeper, neighbour, supplier, contractor, round.
-const SEES: [(Part, [char; 5]); 13] = [
+const SEES: [(Part, [char; 5]); 14] = [
     (Part::Fence, [Y, Y, N, Y, Y]),
     (Part::Paddocks, [Y, Y, N, Y, Y]),
     (Part::Surroundings, [Y, Y, N, Y, Y]),
@@ -123,6 +125,7 @@ const SEES: [(Part, [char; 5]); 13] = [
     (Part::Builds, [Y, N, N, Y, Y]),
     (Part::Findings, [Y, N, N, Y, Y]),
     (Part::Notes, [Y, N, N, Y, Y]),
+    (Part::Marks, [Y, N, N, Y, Y]),
     (Part::Log, [Y, N, N, N, Y]),
     (Part::Stock, [Y, N, N, N, Y]),
     (Part::Order, [Y, N, Y, Y, N]),
@@ -147,7 +150,7 @@ mod tests {
     #[test]
     fn more_is_shown_only_where_it_was_chosen_and_there_is_room_for_it() {
         let may = |to: Recipient| to.may_see().collect::<Vec<_>>();
-        assert_eq!(may(Recipient::Neighbour), [Part::Findings, Part::Notes, Part::Log]);
+        assert_eq!(may(Recipient::Neighbour), [Part::Findings, Part::Notes, Part::Marks, Part::Log]);
         assert_eq!((may(Recipient::Supplier), may(Recipient::Keeper)), (vec![Part::Prices], vec![]));
         let neighbour = Audience::from(Recipient::Neighbour);
         let told = neighbour.turned(Part::Findings);

@@ -1,5 +1,6 @@
 //! Sheets that come back: comma-separated values of any habit, or a spreadsheet, as rows of text.
 
+use super::csv_table::unguarded;
 use crate::order::quote::SheetRow;
 use calamine::{Data, Reader, Xlsx};
 use std::io::Cursor;
@@ -127,14 +128,9 @@ fn of_text(bytes: &[u8]) -> Result<Vec<SheetRow>, SheetTrouble> {
             return Err(SheetTrouble::TooLong);
         }
         // A row may hold line breaks: its own number in the sheet counts.
-        rows.push(SheetRow { number: index + 1, cells: record.iter().map(harmless).collect() });
+        rows.push(SheetRow { number: index + 1, cells: record.iter().map(|cell| unguarded(cell).to_owned()).collect() });
     }
     Ok(rows)
-}
-
-/// The sign that kept a text from being taken for a formula is no part of it.
-fn harmless(cell: &str) -> String {
-    cell.strip_prefix('\'').filter(|rest| rest.starts_with(['=', '+', '-', '@'])).unwrap_or(cell).to_owned()
 }
 
 #[cfg(test)]

@@ -18,6 +18,8 @@ const OVERHEAD_CAUTION: &str = "Overhead power line: keep people, poles, wire an
 #[derive(Clone, Debug)]
 pub(super) struct Shown<'a> {
     pub feature: &'a Feature,
+    /// What it is called, where that may be known.
+    pub name: Option<&'a str>,
     /// What it is, to somebody who has never built a fence.
     pub kind: &'a str,
     pub shape: ShownShape,
@@ -39,7 +41,7 @@ pub(super) enum ShownShape {
 impl Shown<'_> {
     /// Its name, else what it is.
     pub fn title(&self) -> &str {
-        self.feature.name.as_deref().unwrap_or(self.kind)
+        self.name.unwrap_or(self.kind)
     }
 }
 
@@ -78,9 +80,18 @@ fn part_of(kind: &Kind) -> Option<Part> {
         | Kind::Jumper(_) => Part::Fence,
         Kind::Paddock(_) => Part::Paddocks,
         Kind::Reading(_) | Kind::Fault(_) | Kind::Photo(_) => Part::Log,
+        Kind::Mark => Part::Marks,
         Kind::Other(_) => return None,
         _ => Part::Surroundings,
     })
+}
+
+/// The part of a plan's knowledge that the name of a kind belongs to: what the keeper calls ground and trees is a remark of their own.
+fn part_of_name(kind: &Kind) -> Option<Part> {
+    match kind {
+        Kind::Zone(_) | Kind::Tree { .. } | Kind::SpotHeight { .. } => Some(Part::Marks),
+        kind => part_of(kind),
+    }
 }
 
 /// What a kind is called by somebody who has never built a fence; `None` for what is nobody else's business.
@@ -172,7 +183,8 @@ fn one<'a>(
         _ => {}
     }
     let note = feature.note.as_deref().filter(|_| to.sees(Part::Notes));
-    Some(Shown { feature, kind, shape, facts, note, caution: caution(&feature.kind) })
+    let name = feature.name.as_deref().filter(|_| part_of_name(&feature.kind).is_some_and(|part| to.sees(part)));
+    Some(Shown { feature, name, kind, shape, facts, note, caution: caution(&feature.kind) })
 }
 
 fn line_facts(plan: &Plan, feature: &Feature, line: &LineOutcome, facts: &mut Vec<(&'static str, Value)>) {

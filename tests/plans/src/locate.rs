@@ -54,14 +54,19 @@ fn readings_as_they_should_be_accuse_nobody() {
 fn rows_that_cannot_be_used_are_named() {
     let desk = Desk::new();
     let rows = [
-        ("line,station_m\nwest,ten\n", "row 2: what stands under station_m is no number"),
-        ("line,kv\nwest,4\n", "missing field `station_m`"),
+        ("line,station_m,kv\nwest,ten,4\n", "row 2, station_m: found ten; allowed is metres from the line's start"),
+        ("line,kv\nwest,4\n", "read.csv: no row has headings for a place and for what was found; needed are"),
         ("line,station_m,kv\nwest,10,4\nsouth,10,4\n", "row 3: there is no line \"south\""),
         ("line,station_m,kv\nwest,99999,4\n", "is not on line"),
-        ("line,station_m,kv\nwest,10,-4\n", "from 0 up"),
+        ("line,station_m,kv\nwest,10,-4\n", "row 2, kv: found -4; allowed is kilovolts from 0 to 100"),
+        (
+            "line;station_m;kv\nwest;10,5;99999\n",
+            "row 2, kv: found 99999; allowed is kilovolts from 0 to 100, or volts from there to 20000",
+        ),
+        ("line,station_m,amp\nwest,10,2000\n", "row 2, amp: found 2000; allowed is a number from 0 to 1000"),
         ("line,station_m,kv,amp,towards\nwest,10,4,2,up\n", "towards is \"up\""),
-        ("line,station_m,kv\nwest,10\n", "it has 2 cells, the heading 3"),
-        ("line,station_m,kv\n", "readings"),
+        ("line,station_m,kv\nwest,10\n", "read.csv: found no row with a voltage or a current; allowed is one reading a row"),
+        ("line,station_m,kv\n", "read.csv: found a heading and nothing below it; allowed is one reading a row"),
     ];
     for (table, part) in rows {
         desk.write("read.csv", table);

@@ -20,7 +20,7 @@ fn order_lists_items_whose_prices_add_up() {
 fn order_prints_a_table_and_writes_one_for_spreadsheets() {
     let desk = Desk::new();
     for name in SAMPLES {
-        let ended = desk.run(&format!("order {name} --csv o.csv"));
+        let ended = desk.run(&format!("order {name} --csv o.csv --replace"));
         assert_eq!(ended.status, 0, "{ended:?}");
         assert_fits(&ended.out);
         let csv = String::from_utf8(desk.read("o.csv")).expect("UTF-8");

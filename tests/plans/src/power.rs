@@ -40,7 +40,7 @@ fn wetter_ground_and_faults_leave_less_at_the_far_end() {
 fn power_prints_a_table_and_writes_one_for_spreadsheets() {
     let desk = Desk::new();
     for name in SAMPLES {
-        let ended = desk.run(&format!("power {name} --csv v.csv --what-helps"));
+        let ended = desk.run(&format!("power {name} --csv v.csv --replace --what-helps"));
         assert_eq!(ended.status, 0, "{ended:?}");
         assert_fits(&ended.out);
         assert!(ended.out.contains("licensed electrician"), "cautions stand with it: {}", ended.out);

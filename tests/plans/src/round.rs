@@ -141,7 +141,7 @@ fn without_a_line_there_is_no_round_and_nothing_is_written() {
 fn the_round_is_printed_as_a_table_to_fill_in_and_drawn_on_its_map() {
     let desk = Desk::new();
     for (paper, size) in [("a4", "595.276 x 841.89"), ("letter", "612 x 792")] {
-        let told = desk.run(&format!("round brackenhope.plan.geojson --sheet round.pdf --paper {paper} --json"));
+        let told = desk.run(&format!("round brackenhope.plan.geojson --sheet round.pdf --replace --paper {paper} --json"));
         assert_eq!(told.status, 0, "{told:?}");
         let told = told.json();
         let path = desk.path("round.pdf").display().to_string();

@@ -11,7 +11,7 @@ fn share_writes_geojson_that_any_map_program_reads() {
     let desk = Desk::new();
     for name in SAMPLES {
         let before = desk.read(name);
-        let ended = desk.run(&format!("share {name} out.geojson"));
+        let ended = desk.run(&format!("share {name} out.geojson --replace"));
         assert_eq!((ended.status, ended.out.as_str()), (0, ""), "{ended:?}");
         let shared: Value = serde_json::from_slice(&desk.read("out.geojson")).expect("JSON");
         assert_eq!(shared["type"], "FeatureCollection");
@@ -82,14 +82,14 @@ fn gdal_reads_every_map_file_with_all_its_lines() {
 fn more_is_shared_only_where_it_is_asked_for_and_there_is_room_for_it() {
     let desk = Desk::new();
     let holds = |options: &str, part: &str| {
-        let ended = desk.run(&format!("share brackenhope.plan.geojson out.html {options}"));
+        let ended = desk.run(&format!("share brackenhope.plan.geojson out.html --replace {options}"));
         assert_eq!(ended.status, 0, "{ended:?}");
         String::from_utf8_lossy(&desk.read("out.html")).contains(part)
     };
     assert!(!holds("", "What was found") && holds("--also findings", "What was found"));
     assert!(!holds("--also notes", "What was found"), "one is not the other");
     for (words, allowed) in [
-        ("share brackenhope.plan.geojson no.html --also prices", "findings, notes, log"),
+        ("share brackenhope.plan.geojson no.html --also prices", "findings, notes, marks, log"),
         ("share brackenhope.plan.geojson no.xlsx --also log", "prices"),
         ("share brackenhope.plan.geojson no.html --for round --also prices", "nothing more"),
     ] {
@@ -121,7 +121,7 @@ print(min(runs))
 fn a_printed_map_is_to_scale_and_its_words_are_words() {
     let desk = Desk::new();
     for (paper, size) in [("a4", "595.276 x 841.89"), ("letter", "612 x 792")] {
-        let ended = desk.run(&format!("share {PLAN} map.pdf --scale 5000 --paper {paper}"));
+        let ended = desk.run(&format!("share {PLAN} map.pdf --scale 5000 --paper {paper} --replace"));
         assert_eq!(ended.status, 0, "{ended:?}");
         let path = desk.path("map.pdf").display().to_string();
         let Some(about) = output_of("pdfinfo", &[&path]) else { return };
@@ -203,7 +203,7 @@ fn the_web_page_asks_nothing_of_any_other_place_and_keeps_what_is_private() {
         assert!(!page.contains(other), "{other} asks for something");
     }
     assert!(secrets.iter().all(|secret| !page.contains(secret)));
-    assert_eq!(desk.run("share noted.plan.geojson page.html --for contractor").status, 0);
+    assert_eq!(desk.run("share noted.plan.geojson page.html --replace --for contractor").status, 0);
     assert!(String::from_utf8_lossy(&desk.read("page.html")).contains("What was found"));
 }
 

@@ -1,6 +1,7 @@
 //! Why an elevation grid cannot be used: what was found, what is allowed, where.
 
 use crate::job::Cancelled;
+use std::fmt;
 
 /// A file that gives no usable elevation grid. Each sentence is complete without the file's name, which the caller puts
 /// before it.
@@ -37,6 +38,14 @@ pub enum GridError {
     Damaged {
         /// Where and how.
         part: String,
+    },
+    /// A form of TIFF that we do not read.
+    #[error(
+        "it is a form of TIFF that is not read here: {found}. Convert it first: gdal_translate -co COMPRESS=DEFLATE old.tif new.tif"
+    )]
+    Unsupported {
+        /// What is not read.
+        found: String,
     },
     /// Too few cells for a slope.
     #[error("the grid has {columns} columns and {rows} rows; at least 2 of each are needed")]
@@ -113,7 +122,8 @@ pub enum GridError {
     },
     /// Heights that no land has.
     #[error(
-        "{share_percent:.0} % of its cells hold heights that no land has, such as {example}; allowed are {lowest} to {highest} m"
+        "{share_percent:.0} % of its cells hold heights that no land has, such as {}; allowed are {lowest} to {highest} m",
+        Short(*example)
     )]
     ImpossibleHeights {
         /// One of them, in metres as read.
@@ -146,12 +156,20 @@ pub enum GridError {
         angle_deg: f64,
     },
     /// A cell without a width.
-    #[error("its cells are {width} by {height}; both must be numbers above 0")]
+    #[error("its cells are {} by {}; both must be numbers above 0, and at most 10000000", Short(*width), Short(*height))]
     CellSize {
         /// Width found.
         width: f64,
         /// Height found.
         height: f64,
+    },
+    /// A place that is none.
+    #[error("its corner lies at {}, {}; both must be numbers of a map: its tie points, or what lies beside it, tell no place", Short(*x), Short(*y))]
+    Corner {
+        /// Across.
+        x: f64,
+        /// Up.
+        y: f64,
     },
     /// No coordinate system.
     #[error(
@@ -269,6 +287,20 @@ pub enum GridError {
         /// Rows announced.
         rows: u64,
     },
+}
+
+/// A number as short as it reads: the absurd ones have hundreds of digits.
+struct Short(f64);
+
+impl fmt::Display for Short {
+    fn fmt(&self, to: &mut fmt::Formatter<'_>) -> fmt::Result {
+        let Self(number) = self;
+        if *number == 0.0 || !number.is_finite() || (1e-9..1e15).contains(&number.abs()) {
+            write!(to, "{number}")
+        } else {
+            write!(to, "{number:e}")
+        }
+    }
 }
 
 impl From<std::io::Error> for GridError {

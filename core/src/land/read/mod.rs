@@ -1,6 +1,7 @@
 //! Elevation grids from files' bytes: GeoTIFF and text grids. The bytes decide what it is, never the name.
 
 mod chunk;
+mod contents;
 mod crs;
 mod decode;
 mod error;

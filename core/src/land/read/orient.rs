@@ -9,13 +9,25 @@ const SQUARE_ENOUGH: f64 = 1e-6;
 /// A grid stands at an angle when its columns leave the axis by more than this (radians).
 const UPRIGHT_ENOUGH: f64 = 1e-9;
 
+/// The widest cell, in the units of any map: a quarter of the way round the globe, in metres.
+const WIDEST: f64 = 1e7;
+/// The farthest that a corner lies from the origin of any map, in its units.
+const FARTHEST: f64 = 1e9;
+
+fn is_size(width: f64) -> bool {
+    width.is_normal() && width <= WIDEST
+}
+
 /// Refuses cells without a size and cells that are no rectangles.
 pub(super) fn check(georeference: &Georeference) -> Result<(), GridError> {
     let (a, b) = (georeference.per_column, georeference.per_row);
     let (width, height) = (a.0.hypot(a.1), b.0.hypot(b.1));
-    let finite = georeference.origin.0.is_finite() && georeference.origin.1.is_finite();
-    if !(finite && width.is_normal() && height.is_normal()) {
+    if !(is_size(width) && is_size(height)) {
         return Err(GridError::CellSize { width, height });
+    }
+    let (x, y) = georeference.origin;
+    if !(x.abs() <= FARTHEST && y.abs() <= FARTHEST) {
+        return Err(GridError::Corner { x, y });
     }
     let cosine = (a.0 * b.0 + a.1 * b.1) / (width * height);
     if cosine.abs() > SQUARE_ENOUGH {

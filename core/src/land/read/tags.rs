@@ -1,6 +1,6 @@
 //! The tags of a TIFF file, and what its reader says in our words.
 
-use super::{GridError, ReadSeek};
+use super::{GridError, ReadSeek, contents};
 use std::io::{BufReader, Seek, SeekFrom};
 use tiff::decoder::{ChunkType, Decoder};
 use tiff::tags::{ByteOrder, Tag};
@@ -16,7 +16,7 @@ pub(super) struct Tags<'a> {
 impl<'a> Tags<'a> {
     pub(super) fn open(mut handle: Box<dyn ReadSeek + Send + 'a>) -> Result<Self, GridError> {
         let length = handle.seek(SeekFrom::End(0))?;
-        handle.seek(SeekFrom::Start(0))?;
+        contents::check(&mut handle, length)?;
         let decoder = Decoder::new(BufReader::new(handle)).map_err(|error| trouble(error, length))?;
         Ok(Self { decoder, length })
     }
@@ -92,6 +92,11 @@ fn trouble(error: TiffError, length: u64) -> GridError {
         TiffError::FormatError(TiffFormatError::InvalidDimensions(columns, rows)) => {
             return GridError::TooSmall { columns: u64::from(columns), rows: u64::from(rows) };
         }
+        TiffError::UnsupportedError(what) => return GridError::Unsupported { found: what.to_string() },
+        TiffError::LimitsExceeded | TiffError::IntSizeError => {
+            "its list of contents names far more than the file holds".to_owned()
+        }
+        TiffError::FormatError(what) => what.to_string(),
         other => other.to_string(),
     };
     GridError::Damaged { part }

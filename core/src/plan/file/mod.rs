@@ -22,6 +22,7 @@ mod tests;
 mod trouble;
 mod walked;
 mod waypoints;
+mod xml_trouble;
 
 pub(super) use properties::own_names;
 pub(super) use record::{Record, read_record, write_record};

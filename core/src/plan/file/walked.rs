@@ -5,9 +5,10 @@ use super::super::feature::{Feature, FeatureId, FreshIds};
 use super::super::kinds::Kind;
 use super::taken::thinned;
 use super::trouble::{PlanError, PlanNote};
+use super::xml_trouble::xml_trouble;
 use super::{Opened, as_utf8};
 use crate::land::Position;
-use roxmltree::{Document, Node, ParsingOptions};
+use roxmltree::{Document, Error as Xml, Node, ParsingOptions};
 
 /// More elements than this are not read: a year of walking has a tenth of them.
 const MOST_ELEMENTS: u32 = 4_000_000;
@@ -44,18 +45,21 @@ pub fn read_walked(name: &str, text: &[u8]) -> Result<Opened, PlanError> {
 pub(super) fn parse_xml<'a>(name: &str, text: &'a str) -> Result<Document<'a>, PlanError> {
     // A document type could define entities that grow without end: such files are refused.
     let options = ParsingOptions { allow_dtd: false, nodes_limit: MOST_ELEMENTS, ..ParsingOptions::default() };
-    Document::parse_with_options(text, options).map_err(|error| PlanError {
-        file: name.into(),
-        line: match &error {
-            // Where a text breaks off is its last line.
-            roxmltree::Error::UnexpectedEndOfStream => text.lines().count().max(1),
-            error => error.pos().row as usize,
-        },
-        feature: None,
-        property: None,
-        found: error.to_string().into(),
-        allowed: "XML without a document type".into(),
-        newer_version: None,
+    Document::parse_with_options(text, options).map_err(|error| {
+        let (found, allowed) = xml_trouble(&error);
+        PlanError {
+            file: name.into(),
+            line: match &error {
+                // Where a text breaks off is its last line.
+                Xml::UnexpectedEndOfStream | Xml::UnclosedRootNode | Xml::NoRootNode => text.lines().count().max(1),
+                error => error.pos().row as usize,
+            },
+            feature: None,
+            property: None,
+            found: found.into(),
+            allowed: allowed.into(),
+            newer_version: None,
+        }
     })
 }
 
