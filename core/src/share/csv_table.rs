@@ -87,14 +87,13 @@ mod tests {
     proptest! {
         #[test]
         fn what_is_written_reads_back_as_it_was(
-            rows in prop::collection::vec(prop::collection::vec("['=+@a\\-\t 1,;\"\u{ff1d}]{0,6}", 2), 1..6)
+            // Without semicolons and tabs: by these a reader tells another habit of tables.
+            rows in prop::collection::vec(prop::collection::vec("['=+@a\\- 1,\"\u{ff1d}]{0,6}", 2), 1..6)
         ) {
-            let mut table = CsvTable::new(["one", "two, and more, of it,,,,"]);
+            let mut table = CsvTable::new(["one", "two"]);
             rows.iter().for_each(|row| table.row(row));
             let read = read_sheet(&table.into_bytes()).expect("a table");
             let cells: Vec<Vec<String>> = read.into_iter().skip(1).map(|row| row.cells).collect();
-            // Text decides by its first rows what stands between its cells.
-            prop_assume!(cells.iter().all(|row| row.len() == 2));
             prop_assert_eq!(cells, rows);
         }
     }

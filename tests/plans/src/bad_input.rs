@@ -141,3 +141,69 @@ fn options_that_cannot_be_are_refused_with_what_is_allowed() {
         }
     }
 }
+
+/// A TIFF of one byte order and one list, with these bytes in the place of the first number of a tag.
+fn with_number(tiff: &[u8], tag: u16, index: usize, number: f64) -> Vec<u8> {
+    let short = |at: usize| usize::from(u16::from_le_bytes([tiff[at], tiff[at + 1]]));
+    let long = |at: usize| u32::from_le_bytes([tiff[at], tiff[at + 1], tiff[at + 2], tiff[at + 3]]) as usize;
+    let list = long(4);
+    let entry = (0..short(list)).map(|entry| list + 2 + 12 * entry).find(|at| short(*at) == usize::from(tag)).expect("it has the tag");
+    let at = long(entry + 8) + 8 * index;
+    [&tiff[..at], &number.to_le_bytes(), &tiff[at + 8..]].concat()
+}
+
+#[test]
+fn numbers_that_are_no_places_are_told_as_what_they_are_and_short() {
+    /// Tags of a GeoTIFF: width and height of a cell; a cell and its place.
+    const SCALE: u16 = 33550;
+    const TIE: u16 = 33922;
+    let desk = Desk::new();
+    let tiff = desk.read("brackenhope.tif");
+    for (tag, index, number, says) in [
+        (TIE, 3, f64::NAN, "its corner lies at NaN, "),
+        (TIE, 0, f64::INFINITY, "its corner lies at "),
+        (TIE, 4, 1e300, "its corner lies at "),
+        (SCALE, 0, 1e300, "its cells are 1e300 by "),
+        (SCALE, 0, f64::NAN, "its cells are NaN by "),
+        (SCALE, 1, 0.0, " by 0; both must be numbers above 0"),
+    ] {
+        desk.write("odd.tif", with_number(&tiff, tag, index, number));
+        let ended = refused(&desk, "survey odd.tif");
+        assert!(ended.err.contains("odd.tif: ") && ended.err.contains(says), "{tag} {number}: {}", ended.err);
+        assert!(ended.err.len() < 400, "{tag} {number}: {}", ended.err);
+    }
+    desk.write("wide.asc", "ncols 3\nnrows 3\nxllcorner 0\nyllcorner 0\ncellsize -1e300\n1 2 3\n4 5 6\n7 8 9\n");
+    let ended = refused(&desk, "survey wide.asc");
+    assert!(ended.err.contains("line 5: cellsize") && ended.err.len() < 300, "{}", ended.err);
+}
+
+#[test]
+fn xml_that_is_none_is_told_what_is_wrong_with_it() {
+    let desk = Desk::new();
+    for (text, says) in [
+        ("<gpx>\n<wpt lat=\"1\" lon=\"2\"><name>a</wpt></gpx>", "line 2: found the end tag </wpt>; allowed is </name>, which is still open"),
+        ("<gpx>\n<wpt lat=\"1\" lon=\"2\">", "line 2: found the end of the file inside an element"),
+        ("<!DOCTYPE gpx [<!ENTITY a \"b\">]><gpx/>", "found a document type; allowed is XML without a document type"),
+        ("<gpx><name>a & b</name></gpx>", "line 1: found an & that begins no reference; allowed is &amp;"),
+    ] {
+        for name in ["walk.gpx", "walk.kml"] {
+            desk.write(name, text);
+            for words in ["", "--log "] {
+                let ended = refused(&desk, &format!("import brackenhope.plan.geojson {words}{name} --out new.geojson"));
+                assert!(ended.err.contains(name) && ended.err.contains(says), "{text}: {}", ended.err);
+            }
+        }
+    }
+}
+
+#[test]
+fn what_a_plan_lacks_is_said_of_the_plan() {
+    let desk = Desk::new();
+    let plan = String::from_utf8(desk.read("brackenhope.plan.geojson")).expect("UTF-8");
+    let (head, _) = plan.split_once("\"features\"").expect("it has some");
+    desk.write("empty.plan.geojson", format!("{head}\"features\":[]}}"));
+    for form in ["html", "svg", "pdf"] {
+        let ended = refused(&desk, &format!("share empty.plan.geojson out.{form}"));
+        assert!(ended.err.contains("empty.plan.geojson: ") && !ended.err.contains("out."), "{}", ended.err);
+    }
+}

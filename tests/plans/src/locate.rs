@@ -74,3 +74,36 @@ fn rows_that_cannot_be_used_are_named() {
         assert!(ended.status == 2 && ended.out.is_empty() && ended.err.contains(part), "{table}: {ended:?}");
     }
 }
+
+#[test]
+fn a_table_says_the_same_in_every_form_and_a_row_without_a_reading_is_left_out() {
+    let desk = Desk::new();
+    let rows = [("line", "station_m", "kv", "what"), ("west", "100.5", "6.1", ""), ("West paddock", "245", "3.2", "branch"), ("east", "150", "", "strike")];
+    let written = |separator: &str, comma: &str| {
+        let cell = |text: &str| text.replace('.', comma);
+        let row = |(line, station, kv, what): &(&str, &str, &str, &str)| [*line, &cell(station), &cell(kv), *what].join(separator) + "\r\n";
+        rows.iter().map(row).collect::<String>()
+    };
+    desk.write("comma.csv", written(",", "."));
+    desk.write("semicolon.csv", written(";", ","));
+    let mut book = rust_xlsxwriter::Workbook::new();
+    let sheet = book.add_worksheet();
+    for (row, (line, station, kv, what)) in rows.iter().enumerate() {
+        for (column, text) in [line, station, kv, what].into_iter().enumerate() {
+            let (row, column) = (row as u32, column as u16);
+            match text.parse::<f64>() {
+                Ok(number) => sheet.write_number(row, column, number).expect("in memory"),
+                Err(_) => sheet.write_string(row, column, *text).expect("in memory"),
+            };
+        }
+    }
+    desk.write("sheet.xlsx", book.save_to_buffer().expect("in memory"));
+    let told = ["comma.csv", "semicolon.csv", "sheet.xlsx"].map(|name| {
+        let ended = desk.run(&format!("locate brackenhope.plan.geojson --readings {name} --json"));
+        assert!(ended.status == 0 && ended.err.contains("one row without a voltage or a current is left out"), "{name}: {ended:?}");
+        ended.json()
+    });
+    assert_eq!(filled(&told[0], "readings").len(), 2);
+    assert_eq!(told[0], told[1]);
+    assert_eq!(told[0], told[2]);
+}

@@ -99,7 +99,7 @@ fn axis_unit_m(json: &Value, axis: usize) -> Option<f64> {
 }
 
 /// As much of a long text as a message can show.
-fn shown(text: &str) -> String {
+pub(super) fn shown(text: &str) -> String {
     const MOST: usize = 80;
     let line = text.split_whitespace().collect::<Vec<_>>().join(" ");
     if line.chars().count() <= MOST { line } else { line.chars().take(MOST).chain("...".chars()).collect() }

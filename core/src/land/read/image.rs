@@ -3,6 +3,7 @@
 use super::chunk::{Coding, Compression, Predictor, SampleKind, Scaling};
 use super::decode::Layout;
 use super::tags::Tags;
+use super::text_heading::shortened;
 use super::{GridError, cells};
 use tiff::tags::Tag;
 
@@ -173,7 +174,7 @@ fn scaling(kind: SampleKind, void: &str, metadata: &str) -> Result<Scaling, Grid
             .parse::<f64>()
             .ok()
             .filter(|number| number.is_finite())
-            .ok_or_else(|| GridError::Damaged { part: format!("its {role} is \"{text}\", allowed are numbers") }),
+            .ok_or_else(|| GridError::Damaged { part: format!("its {role} is \"{}\", allowed are numbers", shortened(text.as_bytes())) }),
     };
     let void = void.trim_matches(|c: char| c.is_whitespace() || c == '\0').parse::<f64>().ok();
     let void = void.map(|number| if kind == SampleKind::F32 { f64::from(number as f32) } else { number });

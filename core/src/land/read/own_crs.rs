@@ -56,7 +56,7 @@ fn base(keys: &GeoKeys) -> Result<Value, GridError> {
         Some(code) if code != USER_DEFINED => format!("EPSG:{code}"),
         _ => geographic(keys)?,
     };
-    let mut base = crs::projjson(&definition).ok_or(GridError::UnknownCrs { found: definition })?;
+    let mut base = crs::projjson(&definition).ok_or_else(|| GridError::UnknownCrs { found: crs::shown(&definition) })?;
     if let Some(members) = base.as_object_mut() {
         members.remove("$schema");
     }

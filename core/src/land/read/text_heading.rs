@@ -142,7 +142,7 @@ fn finite(entry: &Entry) -> Result<&Entry, GridError> {
 }
 
 fn out_of_range(entry: &Entry, allowed: &'static str) -> GridError {
-    GridError::HeadingValue { line: entry.line, key: entry.key, found: entry.number.to_string(), allowed }
+    GridError::HeadingValue { line: entry.line, key: entry.key, found: shortened(entry.number.to_string().as_bytes()), allowed }
 }
 
 /// As much of a word as a message can show.

@@ -342,7 +342,7 @@ mod tests {
             ("<gpx>\n\n<wpt lon=\"1\"/></gpx>", 3, "lat and lon"),
             ("<gpx><wpt lat=\"91\" lon=\"1\"/></gpx>", 1, "latitudes"),
             ("<gpx><wpt lat=\"NaN\" lon=\"1\"/></gpx>", 1, "a number of degrees"),
-            ("<gpx><trk>", 1, "XML"),
+            ("<gpx><trk>", 1, "a whole file"),
             ("<html><body/></html>", 1, "<gpx> or <kml>"),
             ("<kml>\n<Placemark><Point><coordinates>3.8</coordinates></Point></Placemark></kml>", 2, "longitude,latitude"),
             (

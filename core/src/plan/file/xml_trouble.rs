@@ -5,7 +5,7 @@ use roxmltree::Error;
 /// What was found, and what may stand there.
 pub(super) fn xml_trouble(error: &Error) -> (String, String) {
     let said = |found: &str, allowed: &str| (found.to_owned(), allowed.to_owned());
-    let sign = |byte: &u8| format!("{:?}", char::from(*byte));
+    let sign = |byte: &u8| format!("“{}”", char::from(*byte));
     match error {
         Error::UnexpectedCloseTag(open, close, _) => {
             (format!("the end tag </{close}>"), format!("</{open}>, which is still open"))
@@ -53,8 +53,8 @@ mod tests {
             ("<gpx>a & b</gpx>", "an & that begins no reference", "&amp;"),
             ("<gpx a='1' a='2'/>", "the attribute a twice", "once"),
             ("<gpx><x:y/></gpx>", "the prefix x:", "xmlns"),
-            ("<gpx a='<'/>", "a < inside an attribute", "&lt;"),
-            ("<gpx a=1/>", "'1'", "\"'"),
+            ("<gpx a='<'/>", "“<”", "“'”"),
+            ("<gpx a=1/>", "“1”", "quote"),
             ("<gpx>\u{1}</gpx>", "'\\u{1}'", "XML may hold"),
         ] {
             let error = Document::parse_with_options(text, ParsingOptions::default()).expect_err(text);
