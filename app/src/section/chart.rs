@@ -207,8 +207,7 @@ fn strands(painter: &Painter, chart: &Chart, line: &LineOutcome, build: &Build, 
 
 /// The band that the lowest strand must keep to, above the ground.
 fn band(painter: &Painter, chart: &Chart, line: &LineOutcome, build: &Build, inks: &Inks) {
-    let Some(lowest) = build.strands.first() else { return };
-    let (low, high) = lowest.clearance_band();
+    let Some((low, high)) = line.hold.bands.first().copied() else { return };
     if chart.points_per_m_up * (high - low).as_metres() < 1.5 {
         return;
     }
