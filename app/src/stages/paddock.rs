@@ -181,7 +181,8 @@ fn ground(ui: &mut Ui, session: &Session, group: &StockGroup, outcome: &PaddockO
         }
     });
     let rest = format!(
-        "Move when {} is rooted; {} to {} days of rest. A rule of thumb: wet or steep ground gives way sooner. Look at it, not at the calendar.",
+        "Reckoned for {} head, whatever they weigh: no rate by weight is known. Move when {} is rooted; {} to {} days of rest. A rule of thumb: wet or steep ground gives way sooner. Look at it, not at the calendar.",
+        words::count(f64::from(group.head)),
         words::share(turning.move_at_share),
         words::count(turning.rest_days.0),
         words::count(turning.rest_days.1)

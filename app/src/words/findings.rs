@@ -93,7 +93,11 @@ pub fn says(finding: &Finding, plan: &Plan, catalogue: &Catalogue, units: UnitSy
         ),
         Reason::Struck { .. } => strike::struck(&finding.reason, catalogue, units),
         Reason::DoesNotHold(why) => held::does_not_hold(why, finding.value, finding.limit, catalogue, units),
-        Reason::NotEnclosed { .. } | Reason::SameGround { .. } | Reason::OnNoLine { .. } | Reason::NetCare { .. } => {
+        Reason::NotEnclosed { .. }
+        | Reason::UnknownStock { .. }
+        | Reason::SameGround { .. }
+        | Reason::OnNoLine { .. }
+        | Reason::NetCare { .. } => {
             held::about_lines(&finding.reason, units).unwrap_or_default()
         }
         Reason::NoGrid => "No elevation grid is loaded: lengths are those on the map, and slopes, dips and rises are unknown.".to_owned(),
@@ -242,6 +246,7 @@ pub fn does(remedy: &Remedy, plan: &Plan, catalogue: &Catalogue, units: UnitSyst
         | Remedy::HangStrands { .. }
         | Remedy::HangNet { .. }
         | Remedy::SayPurpose
+        | Remedy::SayClass
         | Remedy::OnlyTrained
         | Remedy::SecondFence
         | Remedy::CloseGap { .. }
@@ -359,6 +364,7 @@ mod tests {
             Reason::NotEnclosed { group: "boars".to_owned(), gap: None, no_fence: true },
             Reason::NotEnclosed { group: "boars".to_owned(), gap: None, no_fence: false },
             Reason::NotEnclosed { group: "boars".to_owned(), gap: Some((Position::from_degrees(0.0, 0.0), m(80.0))), no_fence: false },
+            Reason::UnknownStock { group: "newts".to_owned(), class: Some("eft".to_owned()) },
             Reason::SameGround { other: "Low field".to_owned() },
             Reason::OnNoLine { kind: "cutout".to_owned(), off: Some(m(12.0)) },
             Reason::OnNoLine { kind: "gate".to_owned(), off: None },
@@ -454,6 +460,7 @@ mod tests {
             Remedy::HangStrands { heights: vec![m(0.2), m(0.45)], from: DAY },
             Remedy::HangNet { height: m(1.2) },
             Remedy::SayPurpose,
+            Remedy::SayClass,
             Remedy::OnlyTrained,
             Remedy::SecondFence,
             Remedy::CloseGap { width: m(80.0) },

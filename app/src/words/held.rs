@@ -4,7 +4,7 @@ use super::findings::ordinal_strand;
 use super::{count, day, days, gap, mass};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Grade, NotHeld, Purpose, PurposeBasis, Reason, Remedy, WayOut};
-use hillwire_core::plan::UnitSystem;
+use hillwire_core::plan::{FeatureId, Hanging, Plan, UnitSystem};
 use hillwire_core::units::Length;
 
 /// A purpose, in a word that stands in a choice.
@@ -159,6 +159,10 @@ pub(super) fn about_lines(reason: &Reason, units: UnitSystem) -> Option<String> 
         Reason::NotEnclosed { group, .. } => {
             format!("The stock \u{201c}{group}\u{201d} gets out: no closed line goes around this paddock.")
         }
+        Reason::UnknownStock { group, class } => {
+            let class = class.as_ref().map_or_else(String::new, |class| format!(", class \u{201c}{class}\u{201d}"));
+            format!("Nobody can say what holds the stock \u{201c}{group}\u{201d}{class}: the catalogue does not know it.")
+        }
         Reason::SameGround { other } => {
             format!("This paddock lies in the same ground as \u{201c}{other}\u{201d}: nothing parts their stock.")
         }
@@ -183,6 +187,26 @@ pub(super) fn about_lines(reason: &Reason, units: UnitSystem) -> Option<String> 
     })
 }
 
+/// What went with lines that were taken away, and what stays; `None` where nothing hung on them.
+pub fn hanging(hanging: &Hanging, plan: &Plan) -> Option<String> {
+    let counted = |ids: &[FeatureId]| -> String {
+        let mut kinds: Vec<(&str, usize)> = Vec::new();
+        for feature in ids.iter().filter_map(|id| plan.feature(id)) {
+            let what = super::kind(&feature.kind);
+            match kinds.iter_mut().find(|(other, _)| *other == what) {
+                Some((_, number)) => *number += 1,
+                None => kinds.push((what, 1)),
+            }
+        }
+        let one = |(what, number): &(&str, usize)| format!("{} {}", count(*number as f64), what.to_lowercase());
+        kinds.iter().map(one).collect::<Vec<_>>().join(", ")
+    };
+    let goes = (!hanging.goes.is_empty()).then(|| format!("What stood on it went with it: {}.", counted(&hanging.goes)));
+    let stays = (!hanging.stays.is_empty()).then(|| format!("The log keeps what was written down there: {}.", counted(&hanging.stays)));
+    let says: Vec<String> = goes.into_iter().chain(stays).collect();
+    (!says.is_empty()).then(|| format!("{} Undo brings all of it back in one step.", says.join(" ")))
+}
+
 /// What to do about it; `None` for any other remedy.
 pub(super) fn remedy(remedy: &Remedy, units: UnitSystem) -> Option<String> {
     Some(match remedy {
@@ -201,6 +225,7 @@ pub(super) fn remedy(remedy: &Remedy, units: UnitSystem) -> Option<String> {
         Remedy::CloseGap { width } => format!("Close the gap of {} with a line.", super::length(*width, units)),
         Remedy::Enclose => "Draw a line around it that closes.".to_owned(),
         Remedy::PartGround => "Part the ground with a line, or take one of the two paddocks away.".to_owned(),
+        Remedy::SayClass => "Choose a species and a class that the catalogue has, or add a row of your own.".to_owned(),
         Remedy::OntoLine => "Move it onto a line, or take it away.".to_owned(),
         Remedy::TakeDownNet => "Move the netting with the stock, and take it down when it is empty.".to_owned(),
         Remedy::MoveStock { before: Some(before) } => format!("Move the stock before {}.", day(*before)),

@@ -52,6 +52,6 @@ pub use rows::{CatalogueRow, catalogue_rows, small_mass, source_in_full};
 pub use rules::{RULES, rule, rule_word};
 pub use section::{Cells, TREE_CAUTION, cells_under, section_notes, tree, trust_in};
 pub use sheets::{EXTRAS, FORMS, gets, map_words, order_table, page_words, recipient, recipient_sees};
-pub use held::{grade, guessed_because, purpose};
+pub use held::{grade, guessed_because, hanging, purpose};
 pub use stock::{day, day_of_year, days, feed, hang, head_on_ground, held_days, species, typed_day, water};
 pub use window::{amount, gesture, grid_trust, place, post_count, posts_with_role, standing_at, to_buy, why};

@@ -129,30 +129,61 @@ pub(super) fn spot_at_station(section: &Section, station: Length) -> MapPoint {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::catalogue::Purpose;
     use crate::check::fixture::{Scene, flat, ground};
+    use crate::plan::{Kind, Paddock, StockGroup};
+
+    fn said(scene: &Scene, rule: Rule) -> Vec<(f64, f64, f64, Weight, usize)> {
+        let line = |finding: &Finding| {
+            let Reason::OutOfBand { strand, .. } = finding.reason else { panic!("{finding:?}") };
+            let metres = |length: Option<Length>| length.expect("a stretch").as_metres();
+            (metres(finding.place.station), metres(finding.place.until), finding.value, finding.weight, strand)
+        };
+        scene.say(rule).iter().map(line).collect()
+    }
 
     #[test]
-    fn gaps_outside_the_band_are_found_by_bay_and_neighbours_are_joined() {
-        // Bands: strand 0 0.13 to 0.30 m, strand 1 0.38 to 0.55 m.
+    fn without_stock_gaps_are_found_by_bay_neighbours_are_joined_and_none_must_be_fixed() {
+        // As is usual: the lowest strand 0.13 to 0.30 m up.
         let fine = (0.15, 0.28);
         let scene = Scene::on(flat())
-            .fence(&[(0.0, 0.0), (48.0, 0.0)])
+            .fence(&[(0.0, 0.0), (40.0, 0.0)])
             .bay(0.0, 8.0, [fine, (0.40, 0.50)])
             .bay(8.0, 16.0, [(0.15, 0.42), (0.40, 0.60)])
             .bay(16.0, 24.0, [(0.15, 0.75), (0.40, 0.90)])
             .bay(24.0, 32.0, [fine, (0.40, 0.553)])
-            .bay(32.0, 40.0, [(0.10, 0.28), (0.40, 0.50)])
-            .bay(40.0, 48.0, [fine, (0.40, 0.58)]);
-        let said = |rule| -> Vec<(f64, f64, f64, Weight, usize)> {
-            let line = |finding: &Finding| {
-                let Reason::OutOfBand { strand, .. } = finding.reason else { panic!("{finding:?}") };
-                let metres = |length: Option<Length>| length.expect("a stretch").as_metres();
-                (metres(finding.place.station), metres(finding.place.until), finding.value, finding.weight, strand)
-            };
-            scene.say(rule).iter().map(line).collect()
+            .bay(32.0, 40.0, [(0.10, 0.28), (0.40, 0.50)]);
+        assert_eq!(said(&scene, Rule::Dip), [(8.0, 24.0, 0.75, Weight::LookAt, 0)]);
+        assert_eq!(said(&scene, Rule::Rise), [(32.0, 40.0, 0.10, Weight::MustFix, 0)]);
+    }
+
+    #[test]
+    fn the_stock_behind_a_line_decides_over_its_dips_and_rises() {
+        // Strands at 0.20 and 0.45 m before pigs of 45 kg: fine to 0.227 m, over uneven ground to 0.25 m, crept under from 0.264 m on; top 0.40 m.
+        let growers = StockGroup {
+            id: "growers".to_owned(),
+            species: "pig".to_owned(),
+            head: 6,
+            weight_kg: Some(45.0),
+            ..StockGroup::default()
         };
-        assert_eq!(said(Rule::Dip), [(8.0, 24.0, 0.75, Weight::MustFix, 0), (40.0, 48.0, 0.58, Weight::LookAt, 1)]);
-        assert_eq!(said(Rule::Rise), [(32.0, 40.0, 0.10, Weight::MustFix, 0)]);
+        let inside = Paddock { stock: Some("growers".to_owned()), purpose: Some(Purpose::Interior), ..Paddock::default() };
+        let square = [(0.0, 0.0), (80.0, 0.0), (80.0, 80.0), (0.0, 80.0), (0.0, 0.0)];
+        let scene = Scene::on(flat())
+            .fence(&square)
+            .point(Kind::Paddock(inside), (40.0, 40.0))
+            .keeping(&[growers], None)
+            .bay(0.0, 8.0, [(0.15, 0.25), (0.40, 0.50)])
+            .bay(10.0, 16.0, [(0.15, 0.26), (0.40, 0.51)])
+            .bay(18.0, 24.0, [(0.15, 0.32), (0.40, 0.57)])
+            .bay(26.0, 32.0, [(0.14, 0.22), (0.39, 0.45)])
+            .bay(34.0, 40.0, [(0.14, 0.22), (0.33, 0.45)]);
+        let dips = [(10.0, 16.0, 0.26, Weight::LookAt, 0), (18.0, 24.0, 0.32, Weight::MustFix, 0)];
+        assert_eq!(said(&scene, Rule::Dip), dips);
+        let rises = [(26.0, 32.0, 0.39, Weight::LookAt, 1), (34.0, 40.0, 0.33, Weight::MustFix, 1)];
+        let mut found = said(&scene, Rule::Rise);
+        found.sort_by(|one, other| one.0.total_cmp(&other.0));
+        assert_eq!(found, rises);
     }
 
     #[test]

@@ -1,11 +1,12 @@
 //! Fences that do not hold the stock behind them, or hold it with something to know.
 
-use super::behind::Behind;
 use super::bays::{hung_in, told_bays};
+use super::behind::Behind;
+use super::beside::{group_in, place_of};
 use super::{Checked, CheckedLine};
 use crate::catalogue::{AnimalRow, Purpose};
-use crate::finding::{Finding, Grade, NotHeld, Place, Reason, Remedy, Rule, Unit, WayOut};
-use crate::plan::{Build, Feature, FeatureId};
+use crate::finding::{Finding, Grade, NotHeld, Place, Reason, Remedy, Rule, Unit, WayOut, Weight};
+use crate::plan::{Build, Feature, FeatureId, PaddockFace};
 use crate::source::SourceKey;
 use crate::stock::{
     Barrier, HeldDays, Keeping, Limits, OnDay, Part, StrandRemedy, Verdict, held_days, judge, judge_build,
@@ -101,7 +102,24 @@ pub fn check_plan(checked: &Checked) -> Vec<Finding> {
             source: source(&told, way),
         });
     }
+    found.extend(checked.paddocks.iter().filter_map(|face| unknown_stock(checked, face)));
     found
+}
+
+/// A paddock with animals that the catalogue does not know: nobody can say what holds them.
+fn unknown_stock(checked: &Checked, face: &PaddockFace) -> Option<Finding> {
+    let group = group_in(checked, &face.id)?;
+    super::behind::animal_of(checked, group).is_none().then(|| Finding {
+        rule: Rule::Holds,
+        weight: Weight::LookAt,
+        place: place_of(checked, face),
+        value: 0.0,
+        limit: None,
+        unit: Unit::One,
+        reason: Reason::UnknownStock { group: group.id.clone(), class: group.class.clone() },
+        remedies: vec![Remedy::SayClass],
+        source: SourceKey::new("common-practice"),
+    })
 }
 
 /// The rows that speak for all of their paddock, build and purpose, each with how many lines it speaks for.

@@ -241,6 +241,13 @@ pub enum Reason {
         /// Whether the plan has no fence at all.
         no_fence: bool,
     },
+    /// The catalogue does not know the animals in a paddock.
+    UnknownStock {
+        /// Id of the stock group.
+        group: String,
+        /// Its class, where the plan says one.
+        class: Option<String>,
+    },
     /// Two paddocks lie in the same enclosed ground.
     SameGround {
         /// The other one's name.

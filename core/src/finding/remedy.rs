@@ -223,6 +223,8 @@ pub enum Remedy {
     },
     /// Say whether the line is inside, at a boundary or beside a road.
     SayPurpose,
+    /// Choose a species and a class that the catalogue has.
+    SayClass,
     /// Keep animals there that have learnt the fence, at full voltage.
     OnlyTrained,
     /// A second fence outside this one.
