@@ -8,7 +8,7 @@ use egui::{RichText, Ui};
 use hillwire_core::catalogue::InUse;
 use hillwire_core::finding::{Finding, Remedy};
 use hillwire_core::land::Ground;
-use hillwire_core::mend::{MendChoice, Trial, mend};
+use hillwire_core::mend::{MendChoice, MendReach, Trial, mend, mend_only_here};
 use hillwire_core::outcome::Outcome;
 use hillwire_core::plan::{EditError, Gesture, Plan};
 use std::sync::Arc;
@@ -65,34 +65,47 @@ impl Session {
 /// What can be done about a finding, with a button where the plan can be changed accordingly.
 pub fn remedies(ui: &mut Ui, session: &Session, index: usize, finding: &Finding, commands: &mut Vec<Command>) {
     for (remedy_index, remedy) in finding.remedies.iter().enumerate() {
-        let choice = MendChoice { finding: index, remedy: remedy_index };
         ui.label(format!("→ {}", words::does(remedy, session.plan(), session.catalogue(), session.units())));
         crate::confirming::button(ui, index, remedy, commands);
         if mend(session.plan(), finding, remedy).is_none() {
             continue;
         }
-        match session.trial.as_ref().filter(|trial| trial.choice == choice) {
-            Some(trial) => trial_shown(ui, session, remedy, trial, commands),
+        let choice = |reach| MendChoice { finding: index, remedy: remedy_index, reach };
+        let is_this = |trial: &&Trial| (trial.choice.finding, trial.choice.remedy) == (index, remedy_index);
+        match session.trial.as_ref().filter(is_this) {
+            Some(trial) => trial_shown(ui, session, (finding, remedy), trial, commands),
             None => {
                 let tip = "Try it on the plan: what it takes and what it leaves is shown before anything is changed";
                 if named_button(ui, "Mend…", remedy, session).on_hover_text(tip).clicked() {
-                    commands.push(Command::TryMend(choice));
+                    commands.push(Command::TryMend(choice(MendReach::AllOfBuild)));
                 }
             }
         }
     }
 }
 
-fn trial_shown(ui: &mut Ui, session: &Session, remedy: &Remedy, trial: &Trial, commands: &mut Vec<Command>) {
+fn trial_shown(ui: &mut Ui, session: &Session, (finding, remedy): (&Finding, &Remedy), trial: &Trial, commands: &mut Vec<Command>) {
     let frame = egui::Frame::new().fill(ui.visuals().extreme_bg_color).corner_radius(4.0).inner_margin(6.0);
     frame.show(ui, |ui| {
-        ui.label(words::trial(trial, session.plan(), session.units(), session.catalogue()));
-        ui.horizontal(|ui| {
-            if named_button(ui, "Mend", remedy, session)
-                .on_hover_text("Change the plan so, in one step that can be undone")
-                .clicked()
-            {
+        for line in words::ends_and_brings(trial, session.plan(), session.units()) {
+            ui.label(line);
+        }
+        ui.label(RichText::new(words::trial(trial, session.plan(), session.units(), session.catalogue())).small());
+        if let Some(shared) = words::shared(trial, session.plan()) {
+            ui.label(shared);
+        }
+        ui.horizontal_wrapped(|ui| {
+            let tip = "Change the plan so, in one step that can be undone";
+            if trial.is_worse() {
+                ui.label(RichText::new("It would make things worse, so it is not offered.").color(theme::inks(ui).must_fix));
+            } else if named_button(ui, "Mend", remedy, session).on_hover_text(tip).clicked() {
                 commands.push(Command::Mend);
+            }
+            let reach = trial.choice.reach;
+            let can = reach == MendReach::AllOfBuild && mend_only_here(session.plan(), finding, remedy).is_some();
+            let tip = "Try it on this line alone: it gets a build of its own, and the other lines stay as they are";
+            if can && named_button(ui, "Only here…", remedy, session).on_hover_text(tip).clicked() {
+                commands.push(Command::TryMend(MendChoice { reach: MendReach::OnlyHere, ..trial.choice }));
             }
             if ui.small_button("Leave it").on_hover_text("Change nothing").clicked() {
                 commands.push(Command::LeaveMend);

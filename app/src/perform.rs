@@ -11,10 +11,11 @@ use crate::session::{Selection, Session, Sheet};
 use crate::tools::ToolKind;
 use crate::tools::draw::Draft;
 use crate::tools::posts::{is_free, without_post};
+use crate::words;
 use hillwire_core::finding::Place;
 use hillwire_core::hold::leg_lengths;
 use hillwire_core::land::{MapPoint, Position};
-use hillwire_core::plan::{Edit, EditError, FeatureId, Gesture, Kind, UnitSystem};
+use hillwire_core::plan::{Edit, EditError, FeatureId, Gesture, Kind, UnitSystem, hanging_on};
 
 /// What carrying out commands needs besides the session.
 pub struct Hands<'a> {
@@ -250,8 +251,11 @@ impl Session {
             [id] => Gesture::Removed { label: self.label(id) },
             several => Gesture::RemovedSeveral { count: several.len() },
         };
-        let edits: Vec<_> = ids.into_iter().map(Edit::Remove).collect();
+        let hanging = hanging_on(self.plan(), &ids);
+        let says = words::hanging(&hanging, self.plan());
+        let edits: Vec<_> = ids.into_iter().chain(hanging.goes).map(Edit::Remove).collect();
         self.change(gesture, &edits);
+        self.notices.extend(says);
         self.selection = Selection::default();
     }
 

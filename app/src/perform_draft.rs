@@ -128,6 +128,11 @@ impl Session {
                 return;
             }
         };
+        if let Some(other) = self.paddock_around(at).filter(|_| point == Point::Paddock) {
+            let other = self.label(&other);
+            self.notices.push(format!("This ground is the paddock “{other}” already: part it with a line first, or move that paddock's mark."));
+            return;
+        }
         let Some(mut kind) = point.kind(self.ground_at(at), today()) else {
             self.notices.push("The elevation grid has no height here: click where it has one.".to_owned());
             return;
@@ -145,6 +150,22 @@ impl Session {
         self.change(gesture, &[Edit::Add(Box::new(feature))]);
         self.selection = Selection::of(id);
         self.tool = ToolKind::Choose;
+    }
+
+    /// The paddock whose ground a point lies in.
+    fn paddock_around(&self, at: MapPoint) -> Option<FeatureId> {
+        let around = |ring: &[MapPoint]| {
+            let next = ring.iter().cycle().skip(1);
+            let crossed = ring.iter().zip(next).filter(|(from, to)| {
+                (from.y_m > at.y_m) != (to.y_m > at.y_m)
+                    && at.x_m < from.x_m + (to.x_m - from.x_m) * (at.y_m - from.y_m) / (to.y_m - from.y_m)
+            });
+            crossed.count() % 2 == 1
+        };
+        let paddocks = self.outcome.paddocks.iter().filter(|paddock| around(&paddock.ring));
+        // Of paddocks within paddocks the inner one.
+        let smallest = paddocks.min_by(|one, other| one.area.as_square_metres().total_cmp(&other.area.as_square_metres()))?;
+        Some(smallest.id.clone())
     }
 
     /// The line with strands that is nearest to a point, where one is within a metre.

@@ -144,7 +144,7 @@ impl Session {
 
     /// What the stock behind the lines minds, from the least to the most, volts.
     pub fn needs_v(&self) -> Option<(f64, f64)> {
-        let needs = self.outcome.power.wiring.stations.iter().filter_map(|station| station.bitten()).map(|bitten| bitten.least_v);
+        let needs = self.outcome.power.wiring.stations.iter().filter_map(|station| station.bitten()).map(|bitten| bitten.asked_v);
         needs
             .fold(None, |known, need| Some(known.map_or((need, need), |(low, high): (f64, f64)| (low.min(need), high.max(need)))))
     }
@@ -177,7 +177,7 @@ const ON_LINE_M: f64 = 1.0;
 
 /// What an animal behind this place minds, volts; the usual where none is known.
 pub fn need_v(station: &Station) -> f64 {
-    station.bitten().map_or(USUAL_NEED_V, |bitten| bitten.least_v)
+    station.bitten().map_or(USUAL_NEED_V, |bitten| bitten.asked_v)
 }
 
 #[cfg(test)]

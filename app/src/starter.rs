@@ -1,7 +1,7 @@
 //! What a new plan starts with: builds for the usual stock, to be changed by whoever knows better.
 
-use hillwire_core::catalogue::{AnimalRow, Catalogue};
-use hillwire_core::plan::{Build, FileLink, Head, Plan, Strand};
+use hillwire_core::catalogue::{AnimalRow, Catalogue, Purpose};
+use hillwire_core::plan::{Build, FileLink, Head, Net, Plan, Strand};
 use hillwire_core::units::{Force, Length};
 use std::path::Path;
 
@@ -17,25 +17,40 @@ pub fn plan_on(grid: &Path) -> Plan {
 
 /// A build for each of the usual animals.
 fn builds() -> Vec<Build> {
-    let rows = [("pig", "sow"), ("pig", "grower"), ("sheep", "ewe"), ("cattle", "cow")];
+    let rows = [("pig", "finisher"), ("pig", "grower"), ("sheep", "ewe"), ("cattle", "cow")];
     let animals = rows.into_iter().filter_map(|(species, class)| Catalogue::built_in().animal(species, Some(class)));
-    animals.map(build_for).collect()
+    animals.map(|animal| build_for(animal, Purpose::Interior, Catalogue::built_in())).collect()
 }
 
-/// A build for an animal, with the strands that the catalogue gives it. Post, wire, bay and tension are common practice, no source:
-/// they are where a keeper begins, not what he ends with.
-pub fn build_for(animal: &AnimalRow) -> Build {
+/// A build for an animal, with the strands or the netting that the catalogue gives it for this purpose. Post, wire, bay and tension are common
+/// practice, no source: they are where a keeper begins, not what he ends with.
+pub fn build_for(animal: &AnimalRow, purpose: Purpose, catalogue: &Catalogue) -> Build {
     let (max_bay_m, tension_n) = match animal.species.as_str() {
         "cattle" | "horse" => (15.0, 667.0),
         "sheep" | "goat" | "deer" => (10.0, 600.0),
         _ => (8.0, 450.0),
     };
+    let row = animal.barrier(purpose);
+    let strand = |(height, live): (Length, bool)| Strand { live, ..Strand::live(height, "ht-14ga") };
+    let strands: Vec<Strand> = row.into_iter().flat_map(|row| row.proposed()).map(strand).collect();
+    let net = row.and_then(|row| row.net).filter(|_| strands.is_empty()).and_then(|net| {
+        let enough = catalogue.nets.iter().filter(|row| row.height >= net.usual);
+        let lowest = enough.min_by(|one, other| one.height.as_metres().total_cmp(&other.height.as_metres()))?;
+        Some((Net { row: lowest.id.clone(), height: lowest.height, ..Net::default() }, lowest.stakes))
+    });
+    let id = match (&net, purpose) {
+        (Some(_), _) => format!("{}-net", animal.id),
+        (None, Purpose::Interior) => format!("{}-{}", animal.id, strands.len()),
+        _ => format!("{}-{}-boundary", animal.id, strands.len()),
+    };
     Build {
-        id: format!("{}-{}", animal.id, animal.strands.len()),
-        strands: animal.strands.iter().map(|height| Strand::live(*height, "ht-14ga")).collect(),
+        id,
+        strands,
+        max_bay: net.as_ref().map_or(Length::metres(max_bay_m), |(_, stakes)| *stakes),
+        net: net.map(|(net, _)| net),
+        class: (!animal.is_kept_in()).then(|| animal.class.clone()),
         line_post: "wood-75".to_owned(),
         corner_post: "wood-150".to_owned(),
-        max_bay: Length::metres(max_bay_m),
         tension: Force::newtons(tension_n),
         ..Build::default()
     }

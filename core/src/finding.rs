@@ -1,6 +1,7 @@
 //! What the checker has to say: rule, weight, place, number, limit, reason, remedies, source. Values only; the sentences are the window's.
 
 mod bite;
+mod held;
 mod keeping;
 mod lay;
 mod reach;
@@ -8,6 +9,7 @@ mod reason;
 mod remedy;
 
 pub use bite::{Bite, BiteChange, BiteRemedy, Brings, Unfed};
+pub use held::{Grade, Purpose, PurposeBasis, WayOut};
 pub use keeping::{Keeping, KeepingRemedy};
 pub use lay::{Lay, LayRemedy, Receiver};
 pub use reach::{HardToReach, ReachRemedy, TrackHindrance};
@@ -118,8 +120,16 @@ pub enum Rule {
     Water,
     /// A paddock with more animals than its ground carries.
     AreaPerHead,
-    /// Strands that the stock behind them is too small or too tall for, today or from some day on.
+    /// Strands or netting that do not hold the stock behind them, or hold it with something to know.
+    Holds,
+    /// The same from some later day on.
     Outgrown,
+    /// A paddock with stock that no closed line encloses, or two paddocks in one.
+    Enclosed,
+    /// A gate, a cut-out, a jumper or an entry of the log that stands on no line.
+    Loose,
+    /// Netting, which is moved and taken down.
+    Netting,
 }
 
 /// Where a finding is.

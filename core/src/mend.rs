@@ -4,13 +4,13 @@ mod helps;
 mod trial;
 
 pub use helps::{Grown, WhatHelps, grown, what_helps};
-pub use trial::{MendChoice, Trial};
+pub use trial::{MendChoice, MendReach, Trial};
 
-use crate::check::AT_EASE;
+use crate::check::{AT_EASE, hung_anew};
 use crate::finding::{BiteChange, BiteRemedy, Brings, Finding, NewSprings, Reason, Remedy, Rule};
 use crate::hold::SAME_POST_M;
 use crate::order::Order;
-use crate::plan::{Build, CornerChoice, Edit, Feature, Fence, Head, Kind, Plan, Strand};
+use crate::plan::{Build, CornerChoice, Edit, Feature, Fence, Head, Kind, Plan};
 use crate::power;
 use crate::units::Length;
 use std::collections::BTreeMap;
@@ -44,14 +44,37 @@ pub fn mend(plan: &Plan, finding: &Finding, remedy: &Remedy) -> Option<Vec<Edit>
             build.strands.iter_mut().for_each(|strand| strand.wire.clone_from(wire));
             springs.iter().for_each(|springs| put_in(build, springs));
         }),
-        Remedy::RaiseLowest { to } | Remedy::LowerLowest { to } => rebuild(plan, fence, |build| hang_lowest(build, *to)),
-        Remedy::AddStrand { at, .. } => rebuild(plan, fence, |build| add_strand(build, *at)),
-        Remedy::HangStrands { heights, .. } => rebuild(plan, fence, |build| hang_all(build, heights)),
-        Remedy::MoveStrand { strand, to, .. } => rebuild(plan, fence, |build| hang(build, *strand, *to)),
+        Remedy::RaiseLowest { .. }
+        | Remedy::LowerLowest { .. }
+        | Remedy::AddStrand { .. }
+        | Remedy::HangStrands { .. }
+        | Remedy::MoveStrand { .. } => {
+            let mut is_hung = None;
+            let edits = rebuild(plan, fence, |build| is_hung = hung_anew(build, remedy));
+            is_hung.and(edits)
+        }
         Remedy::HoldDown { station, .. } => Some(change(line, fence, |fence| fence.hold_downs.push(*station))),
         Remedy::AddPosts { stations, .. } => Some(change(line, fence, |fence| pin(fence, stations))),
         _ => None,
     }
+}
+
+/// The same for the line of the finding alone: it gets a build of its own, so that other lines of its build stay as they are. `None` where no
+/// build is changed, or no other line has it.
+pub fn mend_only_here(plan: &Plan, finding: &Finding, remedy: &Remedy) -> Option<Vec<Edit>> {
+    let line = plan.feature(finding.place.line.as_ref()?)?;
+    let Kind::Fence(fence) = &line.kind else { return None };
+    let others = plan.features.iter().filter(|other| matches!(&other.kind, Kind::Fence(of) if of.build == fence.build));
+    let edits = mend(plan, finding, remedy).filter(|_| others.count() > 1)?;
+    let [Edit::SetHead(changed)] = edits.as_slice() else { return None };
+    let mended = changed.builds.iter().find(|build| build.id == fence.build)?;
+    if plan.build(&fence.build) == Some(mended) {
+        return None;
+    }
+    let mut head = Head::clone(&plan.head);
+    let id = (2..).map(|number| format!("{} {number}", fence.build)).find(|id| plan.build(id).is_none())?;
+    head.builds.push(Build { id: id.clone(), ..mended.clone() });
+    Some([vec![Edit::SetHead(Box::new(head))], change(line, fence, |fence| fence.build = id)].concat())
 }
 
 /// Whether a change of the wires is known to end what was found. Others may help too: they stand among what would help, with their volts.
@@ -94,32 +117,6 @@ fn rebuild(plan: &Plan, fence: &Fence, how: impl FnOnce(&mut Build)) -> Option<V
 
 fn put_in(build: &mut Build, springs: &NewSprings) {
     (build.spring_n_per_m, build.springs_at_both_ends) = (Some(springs.rate_n_per_m), springs.at_both_ends);
-}
-
-fn hang_lowest(build: &mut Build, height: Length) {
-    hang(build, 0, height);
-}
-
-/// Hangs a strand at another height; its band goes with it.
-fn hang(build: &mut Build, strand: usize, height: Length) {
-    if let Some(strand) = build.strands.get_mut(strand) {
-        let by = height - strand.height;
-        strand.height = height;
-        strand.band = strand.band.map(|(lowest, highest)| ((lowest + by).max(Length::ZERO), highest + by));
-    }
-    build.strands.sort_by(|one, other| one.height.as_metres().total_cmp(&other.height.as_metres()));
-}
-
-/// A strand like the others, with its usual band.
-fn add_strand(build: &mut Build, at: Length) {
-    let like = build.strands.last().cloned().unwrap_or_default();
-    build.strands.push(Strand { height: at, band: None, live: true, ..like });
-    build.strands.sort_by(|one, other| one.height.as_metres().total_cmp(&other.height.as_metres()));
-}
-
-fn hang_all(build: &mut Build, heights: &[Length]) {
-    let Some(like) = build.strands.first().cloned() else { return };
-    build.strands = heights.iter().map(|height| Strand { height: *height, band: None, live: true, ..like.clone() }).collect();
 }
 
 /// Pins posts at these stations, in place of pins close by.

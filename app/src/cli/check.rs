@@ -8,11 +8,13 @@ use super::{DONE, MUST_FIX};
 use crate::clock::today;
 use crate::words;
 use clap::Args;
+use hillwire_core::check::HeldRow;
 use hillwire_core::finding::{Finding, Rule, Weight};
 use hillwire_core::job::Job;
 use hillwire_core::outcome::{LineOutcome, Outcome};
 use hillwire_core::plan::UnitSystem;
 use hillwire_core::site::{LineReach, Minutes, ReachClass, Season};
+use hillwire_core::stock::Part;
 use hillwire_core::units::Length;
 use jiff::civil::Date;
 use serde_json::{Value, json};
@@ -59,7 +61,36 @@ pub fn check(options: &Options, job: &Job) -> Result<Answer, Stop> {
 fn as_json(opened: &Opened, shown: &[&Finding]) -> Value {
     let findings: Vec<Value> = shown.iter().map(|finding| finding_json(opened, finding)).collect();
     let lines: Vec<Value> = opened.outcome.lines.iter().map(|line| line_json(&opened.outcome, line)).collect();
-    json!({ "findings": findings, "lines": lines })
+    let holds: Vec<Value> = opened.outcome.lines.iter().flat_map(|line| &line.holds).map(|row| holds_json(opened, row)).collect();
+    json!({ "findings": findings, "lines": lines, "holds": holds })
+}
+
+/// What a line is worth for one group behind it.
+fn holds_json(opened: &Opened, row: &HeldRow) -> Value {
+    let class = opened.catalogue().animals.iter().find(|animal| animal.id == row.behind.animal).map(|animal| animal.class.as_str());
+    let part = |part: Option<Part>| {
+        json!({
+            "value": maybe(part.map(|part| part.value)),
+            "limit": maybe(part.map(|part| part.limit)),
+            "error": maybe(part.map(|_| row.error_m)),
+        })
+    };
+    let day = |day: Option<Date>| day.map(|day| day.to_string());
+    let days = row.days.as_ref();
+    json!({
+        "line": row.line.as_str(),
+        "group": row.behind.group,
+        "class": class,
+        "weight_kg": number(row.behind.kg),
+        "purpose": row.purpose,
+        "purpose_from": row.behind.basis,
+        "verdict": row.worst.grade,
+        "under": part(Some(row.worst.under)),
+        "between": part(row.worst.between),
+        "over": part(Some(row.worst.over)),
+        "holds_from": day(days.and_then(|days| days.holds).map(|days| days.0)),
+        "holds_to": day(days.and_then(|days| days.holds).map(|days| days.1)),
+    })
 }
 
 /// Sentences in JSON are metric, as its numbers are.

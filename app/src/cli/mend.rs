@@ -11,7 +11,7 @@ use crate::words;
 use clap::Args;
 use hillwire_core::finding::Finding;
 use hillwire_core::job::Job;
-use hillwire_core::mend::{MendChoice, Trial, mend};
+use hillwire_core::mend::{MendChoice, MendReach, Trial, mend, mend_only_here};
 use hillwire_core::plan::UnitSystem;
 use hillwire_core::units::Length;
 use jiff::civil::Date;
@@ -32,6 +32,9 @@ pub struct Options {
     /// Do the mend with this number, and write the plan to --out
     #[arg(long, value_name = "NUMBER", requires = "out")]
     take: Option<usize>,
+    /// Do it on the line of the finding alone, which gets a build of its own
+    #[arg(long, requires = "take")]
+    only_here: bool,
     /// Where to write the mended plan
     #[arg(long, short, value_name = "NEW.geojson", requires = "take")]
     out: Option<PathBuf>,
@@ -66,7 +69,7 @@ fn offered(opened: &Opened) -> Vec<(MendChoice, &Finding)> {
     let of = |(index, finding): (usize, &'_ Finding)| -> Vec<MendChoice> {
         let all = finding.remedies.iter().enumerate();
         let can = all.filter(|(_, remedy)| mend(&opened.file.plan, finding, remedy).is_some());
-        can.map(|(remedy, _)| MendChoice { finding: index, remedy }).collect()
+        can.map(|(remedy, _)| MendChoice { finding: index, remedy, reach: MendReach::AllOfBuild }).collect()
     };
     findings.flat_map(|(index, finding)| of((index, finding)).into_iter().map(move |choice| (choice, finding))).collect()
 }
@@ -80,7 +83,16 @@ fn trial(options: &Options, opened: &Opened, choice: MendChoice) -> Result<Optio
 fn done(options: &Options, opened: &Opened, number: usize, out: &Path) -> Result<Answer, Stop> {
     let all = offered(opened);
     let chosen = number.checked_sub(1).and_then(|index| all.get(index));
-    let tried = chosen.map(|(choice, _)| trial(options, opened, *choice)).transpose()?.flatten();
+    let reach = if options.only_here { MendReach::OnlyHere } else { MendReach::AllOfBuild };
+    let tried = chosen.map(|(choice, _)| trial(options, opened, MendChoice { reach, ..*choice })).transpose()?.flatten();
+    if options.only_here && chosen.is_some() && tried.is_none() {
+        let plan = opened.file.path.display();
+        return Err(Stop::unusable(format!("{plan}: mend {number} changes no build that other lines have too; leave --only-here out")));
+    }
+    if let Some(worse) = tried.as_ref().filter(|tried| tried.is_worse()) {
+        let (plan, (before, after)) = (opened.file.path.display(), worse.must_fix);
+        return Err(Stop::unusable(format!("{plan}: mend {number} would leave {after} findings that must be fixed, {before} before")));
+    }
     let Some(tried) = tried else {
         let (plan, count) = (opened.file.path.display(), all.len());
         return Err(Stop::unusable(format!("{plan}: it has no mend {number}; allowed are 1 to {count}")));
@@ -95,16 +107,31 @@ fn listed(options: &Options, opened: &Opened, job: &Job) -> Result<Answer, Stop>
     for (index, (choice, finding)) in offered.into_iter().enumerate() {
         job.proceed()?;
         job.set_share_done(index as f64 / count);
-        all.extend(trial(options, opened, choice)?.map(|trial| (finding, trial)));
+        // What would leave more to be fixed is no mend; the others keep their numbers.
+        let tried = trial(options, opened, choice)?.filter(|trial| !trial.is_worse());
+        all.extend(tried.map(|trial| Listed { number: index + 1, finding, trial }));
     }
     Ok(if options.plan.json { Answer::json(&as_json(opened, &all)) } else { Answer::text(as_text(opened, &all)) })
 }
 
-fn as_json(opened: &Opened, all: &[(&Finding, Trial)]) -> Value {
-    let one = |(index, (finding, trial)): (usize, &(&Finding, Trial))| {
+/// A mend with its number.
+struct Listed<'a> {
+    number: usize,
+    finding: &'a Finding,
+    trial: Trial,
+}
+
+fn as_json(opened: &Opened, all: &[Listed]) -> Value {
+    let one = |Listed { number: index, finding, trial }: &Listed| {
+        let told = |findings: &[Finding]| -> Vec<Value> {
+            let one = |finding: &Finding| {
+                json!({ "rule": finding.rule, "weight": finding.weight, "line": finding.place.line.as_ref().map(|line| line.as_str()) })
+            };
+            findings.iter().map(one).collect()
+        };
         let parts: Vec<Value> = trial.parts.iter().map(|(id, more)| json!({ "id": id, "more": number(*more) })).collect();
         json!({
-            "number": index + 1,
+            "number": index,
             "rule": finding.rule,
             "weight": finding.weight,
             "line": finding.place.line.as_ref().map(|line| line.as_str()),
@@ -114,19 +141,29 @@ fn as_json(opened: &Opened, all: &[(&Finding, Trial)]) -> Value {
             "price": number(trial.price),
             "must_fix": [trial.must_fix.0, trial.must_fix.1],
             "look_at": [trial.look_at.0, trial.look_at.1],
+            "ends": told(&trial.ends),
+            "brings": told(&trial.brings),
+            "shared": trial.shared.iter().map(|id| id.as_str()).collect::<Vec<_>>(),
+            "only_here": mend_only_here(&opened.file.plan, finding, &finding.remedies[trial.choice.remedy]).is_some(),
         })
     };
-    json!({ "mends": all.iter().enumerate().map(one).collect::<Vec<_>>() })
+    json!({ "mends": all.iter().map(one).collect::<Vec<_>>() })
 }
 
-fn as_text(opened: &Opened, all: &[(&Finding, Trial)]) -> String {
+fn as_text(opened: &Opened, all: &[Listed]) -> String {
     const INDENT: usize = 6;
     let mut text = String::new();
-    for (index, (finding, trial)) in all.iter().enumerate() {
+    for Listed { number, finding, trial } in all {
         let place = words::place(finding, &opened.file.plan, opened.units);
-        text += &paragraph(&format!("{:>4}", index + 1), &format!("{}: {place}", words::rule(finding.rule)), INDENT);
+        text += &paragraph(&format!("{number:>4}"), &format!("{}: {place}", words::rule(finding.rule)), INDENT);
         let does = words::does(&finding.remedies[trial.choice.remedy], &opened.file.plan, opened.catalogue(), opened.units);
         text += &paragraph("", &does, INDENT);
+        for line in words::ends_and_brings(trial, &opened.file.plan, opened.units) {
+            text += &paragraph("", &line, INDENT);
+        }
+        if let Some(shared) = words::shared(trial, &opened.file.plan) {
+            text += &paragraph("", &shared, INDENT);
+        }
         text += &paragraph("", &words::trial(trial, &opened.file.plan, opened.units, opened.catalogue()), INDENT);
         text.push('\n');
     }

@@ -55,7 +55,7 @@ pub fn used(by: DrawnBy, line: &LineOutcome, build: &Build, index: usize) -> Opt
     let bay = &line.hold.bays[index];
     match by {
         DrawnBy::Kind => None,
-        DrawnBy::Heights => bay.height_used(build),
+        DrawnBy::Heights => bay.height_used(&line.hold.bands),
         DrawnBy::Tension => Some(bay.tension_used()),
         DrawnBy::Loads => {
             let factor = if build.permanent { SAFETY_FACTOR_PERMANENT } else { SAFETY_FACTOR };

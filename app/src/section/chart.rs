@@ -101,7 +101,7 @@ pub fn paint(painter: &Painter, chart: &Chart, line: &LineOutcome, build: Option
         return findings(painter, chart, line, session, inks);
     }
     if let Some(build) = build {
-        band(painter, chart, line, build, inks);
+        band(painter, chart, line, inks);
         match session.lines_show() {
             DrawnBy::Kind => strands(painter, chart, line, build, inks),
             by => used_strands(painter, chart, line, build, by, inks),
@@ -206,9 +206,8 @@ fn strands(painter: &Painter, chart: &Chart, line: &LineOutcome, build: &Build, 
 }
 
 /// The band that the lowest strand must keep to, above the ground.
-fn band(painter: &Painter, chart: &Chart, line: &LineOutcome, build: &Build, inks: &Inks) {
-    let Some(lowest) = build.strands.first() else { return };
-    let (low, high) = lowest.clearance_band();
+fn band(painter: &Painter, chart: &Chart, line: &LineOutcome, inks: &Inks) {
+    let Some((low, high)) = line.hold.bands.first().copied() else { return };
     if chart.points_per_m_up * (high - low).as_metres() < 1.5 {
         return;
     }

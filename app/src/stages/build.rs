@@ -9,9 +9,9 @@ use crate::starter;
 use crate::theme;
 use crate::words;
 use egui::{CollapsingHeader, RichText, Ui};
-use hillwire_core::catalogue::{Catalogue, WireRow};
+use hillwire_core::catalogue::{Catalogue, Purpose, WireRow};
 use hillwire_core::hold::{SAFETY_FACTOR, SAFETY_FACTOR_PERMANENT};
-use hillwire_core::plan::{Build, Edit, Feature, Fence, Gesture, Head, Kind, Plan, Strand, UnitSystem};
+use hillwire_core::plan::{Build, Edit, Feature, Fence, Gesture, Head, Kind, Net, Plan, Strand, UnitSystem};
 use hillwire_core::units::Length;
 
 /// How far strands are fixed off their height at a post to follow the ground, at most, metres (common practice, no source).
@@ -88,9 +88,12 @@ fn start_from(ui: &mut Ui, session: &Session, line: Option<(&Feature, &Fence)>, 
     };
     let menu = ui.menu_button("New build from…", |ui| {
         for animal in &session.catalogue().animals {
-            if ui.button(&animal.label).clicked() {
-                add(session, starter::build_for(animal), line, commands);
-                ui.close();
+            for row in &animal.barriers {
+                let where_ = if row.purpose == Purpose::Interior { "" } else { ", at a boundary" };
+                if ui.button(format!("{}{where_}", animal.label)).clicked() {
+                    add(session, starter::build_for(animal, row.purpose, session.catalogue()), line, commands);
+                    ui.close();
+                }
             }
         }
     });
@@ -123,7 +126,10 @@ fn editor(ui: &mut Ui, session: &Session, build: &Build, line: Option<(&Feature,
     let units = session.units();
     let mut changed = build.clone();
     let mut grip = Grip::default();
-    strands(ui, &mut grip, &mut changed, (units, session.catalogue()), commands);
+    match changed.net.is_some() {
+        true => netting(ui, &mut grip, &mut changed, (units, session.catalogue())),
+        false => strands(ui, &mut grip, &mut changed, (units, session.catalogue()), commands),
+    }
     ui.add_space(2.0);
     let post_width = (ui.available_width() - 140.0).clamp(110.0, 220.0);
     rows(ui, "build", |ui| {
@@ -239,9 +245,50 @@ fn strands(
         build.strands.remove(index);
     }
     let tip = "One more strand above the top one, of the same wire";
-    if ui.button("Add strand").on_hover_text(tip).clicked() {
+    ui.horizontal(|ui| {
+        if ui.button("Add strand").on_hover_text(tip).clicked() {
+            add_strand(build);
+        }
+        net_instead(ui, build, catalogue);
+    });
+}
+
+/// Netting in the place of strands: which, how high, and the way back.
+fn netting(ui: &mut Ui, grip: &mut Grip, build: &mut Build, (units, catalogue): (UnitSystem, &Catalogue)) {
+    let Some(net) = &mut build.net else { return };
+    rows(ui, "netting", |ui| {
+        row(ui, "netting", "One piece with its own stakes, from the ground to its top", |ui| {
+            let all = catalogue.nets.iter().map(|row| (row.id.as_str(), row.label.as_str()));
+            if let Some(id) = choice(ui, "netting", 180.0, &net.row, all) {
+                net.height = catalogue.net(&id).map_or(net.height, |row| row.height);
+                net.row = id;
+            }
+        });
+        row(ui, "height of the net", "Of its top over the ground, at the stakes", |ui| {
+            if let Some(height) = length(ui, grip, "height of the net", Unit::height(units), net.height, 0.3..=2.5) {
+                net.height = height;
+            }
+        });
+    });
+    if ui.button("Strands instead").on_hover_text("Strands on posts in the place of the netting").clicked() {
+        build.net = None;
         add_strand(build);
     }
+}
+
+/// A list of netting to take in the place of the strands.
+fn net_instead(ui: &mut Ui, build: &mut Build, catalogue: &Catalogue) {
+    let menu = ui.menu_button("Netting instead…", |ui| {
+        for row in &catalogue.nets {
+            if ui.button(&row.label).clicked() {
+                build.net = Some(Net { row: row.id.clone(), height: row.height, ..Net::default() });
+                build.strands.clear();
+                build.max_bay = row.stakes;
+                ui.close();
+            }
+        }
+    });
+    menu.response.on_hover_text("One piece with its own stakes in the place of strands");
 }
 
 fn column(ui: &mut Ui, text: &str, tip: &str) {

@@ -3,9 +3,9 @@
 use crate::theme::{self, Inks};
 use crate::words;
 use egui::{Align2, Color32, FontId, Painter, Pos2, Rect, Sense, Stroke, Ui, WidgetInfo, pos2, vec2};
-use hillwire_core::catalogue::Catalogue;
+use hillwire_core::catalogue::{Catalogue, Purpose};
 use hillwire_core::plan::{StockGroup, UnitSystem};
-use hillwire_core::stock::{HeldHeight, shoulder, weight_on};
+use hillwire_core::stock::GroupThen;
 use hillwire_core::units::Length;
 use jiff::ToSpan;
 use jiff::civil::Date;
@@ -22,6 +22,8 @@ const STEPS: i32 = 48;
 pub struct Strip<'a> {
     /// The animals.
     pub group: &'a StockGroup,
+    /// What the fence parts them from.
+    pub purpose: Purpose,
     /// The first day.
     pub from: Date,
     /// The last day.
@@ -56,18 +58,14 @@ impl Strip<'_> {
 
     /// The limits from the first day to the last; empty when nothing is known.
     fn limits(&self) -> Vec<Limits> {
-        let catalogue = self.catalogue;
-        let Some(shares) = catalogue.holding(&self.group.species) else { return Vec::new() };
         let on = |step: i32| -> Option<Limits> {
             let day = self.from.saturating_add((self.days() * step / STEPS).days());
-            let kg = weight_on(self.group, &catalogue.animals, day)?.kg;
-            let height = shoulder(&catalogue.animals, &self.group.species, kg)?.height;
-            let animal = HeldHeight { shoulder: height, shares };
+            let limits = GroupThen::of(self.group, self.purpose, Some(day), self.catalogue)?.limits;
             Some(Limits {
                 share: step as f32 / STEPS as f32,
-                shoulder_m: height.as_metres(),
-                highest_lowest_m: animal.highest_lowest().as_metres(),
-                lowest_top_m: animal.lowest_top().as_metres(),
+                shoulder_m: limits.shoulder_m,
+                highest_lowest_m: limits.fine_m,
+                lowest_top_m: limits.top_m,
             })
         };
         (0..=STEPS).filter_map(on).collect()

@@ -149,6 +149,7 @@ fn what_is_it(ui: &mut Ui, session: &Session, feature: &Feature, commands: &mut 
 
 fn build_of(ui: &mut Ui, session: &Session, feature: &Feature, commands: &mut Vec<Command>) {
     let Kind::Fence(fence) = &feature.kind else { return };
+    super::held::of_line(ui, session, feature, fence, commands);
     post::card(ui, session, feature, fence, commands);
     corner::card(ui, session, feature, fence, commands);
     post::unwanted(ui, session, feature, fence, commands);

@@ -5,6 +5,7 @@ mod corner;
 mod drawn_by;
 mod energizer;
 mod growth;
+mod held;
 pub mod hold;
 pub mod land;
 mod lay;

@@ -10,15 +10,18 @@ use crate::session::Session;
 use crate::theme;
 use crate::words;
 use egui::{CollapsingHeader, Grid, RichText, Ui};
-use hillwire_core::check::LOOK_AHEAD_DAYS;
+use hillwire_core::catalogue::Purpose;
+use hillwire_core::check::{HeldRow, LOOK_AHEAD_DAYS};
+use hillwire_core::finding::Grade;
 use hillwire_core::outcome::PaddockOutcome;
 use hillwire_core::plan::{Build, Feature, Kind, Paddock, StockGroup};
-use hillwire_core::stock::{GroundUse, Keeping, Outgrown, group_needs, outgrown, shoulder, weight_on};
+use hillwire_core::stock::{GroundUse, HeldDays, group_needs, row_of, shoulder_of, weight_on};
 use hillwire_core::units::Length;
 use jiff::ToSpan;
 use jiff::civil::Date;
 
 const NOBODY: (&str, &str) = ("", "nobody");
+const GUESSED: (&str, &str) = ("", "guessed");
 
 /// What the card of a paddock offers.
 pub fn choices(ui: &mut Ui, session: &Session, feature: &Feature, paddock: &Paddock, commands: &mut Vec<Command>) {
@@ -43,7 +46,7 @@ fn of_paddock(ui: &mut Ui, session: &Session, feature: &Feature, paddock: &Paddo
     let outcome = session.outcome.paddocks.iter().find(|outcome| outcome.id == feature.id);
     if let Some(outcome) = outcome.filter(|outcome| !outcome.ring.is_empty()) {
         ground(ui, session, group, outcome);
-        strands(ui, session, group, &stay, outcome);
+        strands(ui, session, group, outcome);
     }
 }
 
@@ -68,6 +71,7 @@ fn who_and_when(ui: &mut Ui, session: &Session, feature: &Feature, paddock: &Pad
             }
         });
     });
+    purpose_row(ui, "outer lines", &mut changed.purpose, "What the lines around it part the stock from, where no other paddock lies beyond");
     if let (Some(from), Some(until)) = (paddock.from, paddock.until)
         && until < from
     {
@@ -76,6 +80,19 @@ fn who_and_when(ui: &mut Ui, session: &Session, feature: &Feature, paddock: &Pad
     if changed != *paddock {
         set_kind(feature, Kind::Paddock(changed), commands);
     }
+}
+
+/// A choice of the purpose of a line or of a paddock's outer lines.
+pub fn purpose_row(ui: &mut Ui, what: &str, purpose: &mut Option<Purpose>, tip: &str) {
+    rows(ui, what, |ui| {
+        row(ui, what, tip, |ui| {
+            let now = purpose.map_or("", Purpose::word);
+            let all = Purpose::ALL.map(|purpose| (purpose.word(), words::purpose(purpose)));
+            if let Some(word) = choice(ui, what, 150.0, now, [GUESSED].into_iter().chain(all)) {
+                *purpose = Purpose::from_word(&word);
+            }
+        });
+    });
 }
 
 /// The days that a group is in a paddock, or that are looked at when nobody has said.
@@ -112,7 +129,7 @@ fn needs(ui: &mut Ui, session: &Session, group: &StockGroup, stay: &Stay) {
         let line = |ui: &mut Ui, what: &str, tip: &str, of: &dyn Fn(Date) -> Option<String>| {
             ui.label(RichText::new(what).color(faint)).on_hover_text(tip);
             for day in &days {
-                ui.label(of(*day).unwrap_or_else(|| "–".to_owned()));
+                ui.label(of(*day).unwrap_or_else(|| "not known".to_owned()));
             }
             ui.end_row();
         };
@@ -121,14 +138,15 @@ fn needs(ui: &mut Ui, session: &Session, group: &StockGroup, stay: &Stay) {
             Some(words::mass(kg(day)?, units))
         });
         line(ui, "shoulder", "Height of the shoulder, by weight", &|day| {
-            let height = shoulder(&catalogue.animals, &group.species, kg(day)?)?.height;
+            let row = row_of(group, kg(day)?, catalogue)?;
+            let height = shoulder_of(row, catalogue.body(&group.species), kg(day)?)?.height;
             Some(words::gap(height, units))
         });
         let all = f64::from(group.head);
         line(
             ui,
             "water a day",
-            "For the whole group; in heat more. A dash: the catalogue does not say for animals of this weight",
+            "For the whole group; in heat more. Not known: nobody has published it for animals of this class and weight",
             &|day| {
                 let (from, to) = group_needs(group, kg(day)?, catalogue)?.water_l;
                 Some(words::water((from * all, to * all), units))
@@ -137,7 +155,7 @@ fn needs(ui: &mut Ui, session: &Session, group: &StockGroup, stay: &Stay) {
         line(
             ui,
             "feed a day",
-            "For the whole group, without what they find. A dash: the catalogue does not say for animals of this weight",
+            "For the whole group, without what they find. Not known: nobody has published it for animals of this class and weight",
             &|day| {
                 let (from, to) = group_needs(group, kg(day)?, catalogue)?.feed_kg?;
                 Some(words::feed((from * all, to * all), units))
@@ -163,7 +181,8 @@ fn ground(ui: &mut Ui, session: &Session, group: &StockGroup, outcome: &PaddockO
         }
     });
     let rest = format!(
-        "Move when {} is rooted; {} to {} days of rest. A rule of thumb: wet or steep ground gives way sooner. Look at it, not at the calendar.",
+        "Reckoned for {} head, whatever they weigh: no rate by weight is known. Move when {} is rooted; {} to {} days of rest. A rule of thumb: wet or steep ground gives way sooner. Look at it, not at the calendar.",
+        words::count(f64::from(group.head)),
         words::share(turning.move_at_share),
         words::count(turning.rest_days.0),
         words::count(turning.rest_days.1)
@@ -171,49 +190,52 @@ fn ground(ui: &mut Ui, session: &Session, group: &StockGroup, outcome: &PaddockO
     ui.label(RichText::new(rest).small().color(theme::inks(ui).faint_ink));
 }
 
-/// What is said of the lines that have one build.
-#[derive(Clone)]
-struct Verdict {
-    build: Build,
+/// What is said of the lines that have one build and one purpose.
+struct Verdict<'a> {
+    build: &'a Build,
+    purpose: Purpose,
     lines: String,
-    found: Outgrown,
+    row: &'a HeldRow,
+    found: &'a HeldDays,
 }
 
-/// Until when the strands around the paddock hold the group.
-fn strands(ui: &mut Ui, session: &Session, group: &StockGroup, stay: &Stay, outcome: &PaddockOutcome) {
+/// On which days the fences around the paddock hold the group.
+fn strands(ui: &mut Ui, session: &Session, group: &StockGroup, outcome: &PaddockOutcome) {
     let units = session.units();
-    let verdicts = verdicts(ui, session, group, stay, outcome);
+    let verdicts = verdicts(session, group, outcome);
     if verdicts.is_empty() {
         return;
     }
     ui.add_space(6.0);
-    heading(ui, "Strands while they grow");
+    heading(ui, "Does the fence hold them?");
     for verdict in &verdicts {
-        ui.label(RichText::new(format!("{} · {}", verdict.build.id, verdict.lines)).small().color(theme::inks(ui).faint_ink));
-        let ink = match verdict.found {
-            Outgrown::Now { .. } => theme::inks(ui).must_fix,
-            Outgrown::From { .. } => theme::inks(ui).look_at,
-            Outgrown::NotBefore { .. } => theme::inks(ui).good,
-            Outgrown::Unknown => theme::inks(ui).ink,
+        let guessed = words::guessed_because(verdict.row.behind.basis).map_or_else(String::new, |because| format!(", guessed: {because}"));
+        let of = format!("{} · {} · {}{guessed}", verdict.build.id, verdict.lines, words::purpose(verdict.purpose));
+        ui.label(RichText::new(of).small().color(theme::inks(ui).faint_ink));
+        let later = verdict.found.look_at.is_some() || verdict.found.must_fix.is_some();
+        let ink = match verdict.row.worst.grade {
+            Grade::MustFix => theme::inks(ui).must_fix,
+            Grade::LookAt => theme::inks(ui).look_at,
+            _ if later => theme::inks(ui).look_at,
+            _ => theme::inks(ui).good,
         };
-        ui.label(RichText::new(words::outgrown(&verdict.found, units)).color(ink));
-        if let Outgrown::Now { remedy: Some(remedy), .. } | Outgrown::From { remedy: Some(remedy), .. } = &verdict.found {
+        let kg = words::mass(verdict.row.behind.kg, units);
+        let now = format!("At {kg}: {}.", words::grade(verdict.row.worst.grade));
+        ui.label(RichText::new(format!("{now} {}", words::held_days(verdict.found))).color(ink));
+        if let Some(remedy) = &verdict.found.remedy {
             ui.label(format!("→ {}", words::hang(remedy, units)));
         }
         let heights: Vec<Length> = verdict.build.strands.iter().map(|strand| strand.height).collect();
-        let outgrown_on = match &verdict.found {
-            Outgrown::Now { .. } => Some(stay.from),
-            Outgrown::From { day, .. } => Some(*day),
-            _ => None,
-        };
+        let first_bad = [&verdict.found.look_at, &verdict.found.must_fix].into_iter().flatten().map(|on| on.day).min();
         growth::strip(
             ui,
             &growth::Strip {
                 group,
-                from: stay.from,
-                until: stay.until,
+                purpose: verdict.purpose,
+                from: verdict.found.now.day,
+                until: verdict.found.until,
                 strands: &heights,
-                outgrown_on,
+                outgrown_on: first_bad,
                 units,
                 catalogue: session.catalogue(),
             },
@@ -224,30 +246,23 @@ fn strands(ui: &mut Ui, session: &Session, group: &StockGroup, stay: &Stay, outc
     ui.label(RichText::new(note).small().color(theme::inks(ui).faint_ink));
 }
 
-/// Worked out anew only when the plan has changed: the search for what would hold takes longer than drawing.
-fn verdicts(ui: &Ui, session: &Session, group: &StockGroup, stay: &Stay, outcome: &PaddockOutcome) -> Vec<Verdict> {
-    let id = egui::Id::unique("verdicts of a paddock");
-    let now = (session.history.revision(), session.outcome.revision, outcome.id.clone(), stay.from);
-    let kept = ui.data(|memory| memory.get_temp::<((u64, u64, hillwire_core::plan::FeatureId, Date), Vec<Verdict>)>(id));
-    if let Some((of, verdicts)) = kept
-        && of == now
-    {
-        return verdicts;
-    }
-    let mut verdicts: Vec<Verdict> = Vec::new();
-    for line in outcome.lines.iter().filter_map(|line| session.plan().feature(line)) {
-        let Kind::Fence(fence) = &line.kind else { continue };
-        let Some(build) = session.plan().build(&fence.build) else { continue };
-        match verdicts.iter_mut().find(|verdict| verdict.build.id == build.id) {
-            Some(verdict) => verdict.lines = format!("{}, {}", verdict.lines, line.label()),
-            None => {
-                let strands: Vec<Length> = build.strands.iter().map(|strand| strand.height).collect();
-                let keeping = Keeping { groups: std::slice::from_ref(group), on: stay.from, until: stay.until };
-                let found = outgrown(&strands, &keeping, session.catalogue());
-                verdicts.push(Verdict { build: build.clone(), lines: line.label().to_owned(), found });
+/// What follows for the lines around the paddock, each build and purpose once.
+fn verdicts<'a>(session: &'a Session, group: &StockGroup, outcome: &PaddockOutcome) -> Vec<Verdict<'a>> {
+    let mut verdicts: Vec<Verdict<'a>> = Vec::new();
+    let lines = session.outcome.lines.iter().filter(|line| outcome.lines.contains(&line.id));
+    for row in lines.flat_map(|line| &line.holds) {
+        let is_meant = row.behind.group.as_ref() == Some(&group.id) && row.behind.paddock.as_ref() == Some(&outcome.id);
+        let Some((build, found)) = session.plan().build(&row.build).zip(row.days.as_ref()).filter(|_| is_meant) else { continue };
+        let label = session.plan().feature(&row.line).map_or(row.line.as_str(), |line| line.label());
+        match verdicts.iter_mut().find(|other| other.build.id == build.id && other.purpose == row.purpose) {
+            Some(verdict) => {
+                verdict.lines = format!("{}, {label}", verdict.lines);
+                if row.worst.grade > verdict.row.worst.grade {
+                    verdict.row = row;
+                }
             }
+            None => verdicts.push(Verdict { build, purpose: row.purpose, lines: label.to_owned(), row, found }),
         }
     }
-    ui.data_mut(|memory| memory.insert_temp(id, (now, verdicts.clone())));
     verdicts
 }

@@ -37,14 +37,25 @@ pub fn overview(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
 pub fn new_group(ui: &mut Ui, session: &Session, paddock: Option<(&Feature, &Paddock)>, commands: &mut Vec<Command>) {
     let tip = if paddock.is_some() { "Some animals, put into this paddock" } else { "Some animals that are kept together" };
     let menu = ui.menu_button("New group of…", |ui| {
-        for holding in &session.catalogue().holdings {
-            if ui.button(words::species(&holding.species)).clicked() {
-                add(session, &holding.species, paddock, commands);
+        for species in kept_species(session.catalogue()) {
+            if ui.button(words::species(species)).clicked() {
+                add(session, species, paddock, commands);
                 ui.close();
             }
         }
     });
     menu.response.on_hover_text(tip);
+}
+
+/// The species that are kept in, each once, in the catalogue's order.
+fn kept_species(catalogue: &Catalogue) -> Vec<&str> {
+    let mut all: Vec<&str> = Vec::new();
+    for row in catalogue.animals.iter().filter(|row| row.is_kept_in()) {
+        if !all.contains(&row.species.as_str()) {
+            all.push(&row.species);
+        }
+    }
+    all
 }
 
 fn add(session: &Session, species: &str, paddock: Option<(&Feature, &Paddock)>, commands: &mut Vec<Command>) {
@@ -132,7 +143,7 @@ fn refused(head: &Head, name: &str) -> Option<String> {
 }
 
 fn who(ui: &mut Ui, grip: &mut Grip, group: &mut StockGroup, (width, catalogue): (f32, &Catalogue)) {
-    let species = catalogue.holdings.iter().map(|row| (row.species.as_str(), words::species(&row.species)));
+    let species = kept_species(catalogue).into_iter().map(|species| (species, words::species(species)));
     row(ui, "species", "What sort of animals they are", |ui| {
         if let Some(species) = choice(ui, "species", width, &group.species, species) {
             group.species = species;

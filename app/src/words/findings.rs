@@ -45,7 +45,7 @@ pub fn says(finding: &Finding, plan: &Plan, catalogue: &Catalogue, units: UnitSy
             towards_fence(*approach_deg)
         ),
         Reason::PulledOver { .. } => pulled_over(finding, catalogue, units),
-        Reason::OutOfBand { strand } => out_of_band(finding, *strand, units),
+        Reason::OutOfBand { strand, animal } => out_of_band(finding, *strand, animal.as_deref(), catalogue, units),
         Reason::CoarseGrid { cell, needed } => format!(
             "The cells of the elevation grid are {} wide. Dips and rises between posts show only where they are {} or less: \
              there may be more than are named here.",
@@ -92,7 +92,14 @@ pub fn says(finding: &Finding, plan: &Plan, catalogue: &Catalogue, units: UnitSy
             length(*nearest, units)
         ),
         Reason::Struck { .. } => strike::struck(&finding.reason, catalogue, units),
-        Reason::DoesNotHold { .. } => held::does_not_hold(&finding.reason, finding.value, finding.limit, units),
+        Reason::DoesNotHold(why) => held::does_not_hold(why, finding.value, finding.limit, catalogue, units),
+        Reason::NotEnclosed { .. }
+        | Reason::UnknownStock { .. }
+        | Reason::SameGround { .. }
+        | Reason::OnNoLine { .. }
+        | Reason::NetCare { .. } => {
+            held::about_lines(&finding.reason, units).unwrap_or_default()
+        }
         Reason::NoGrid => "No elevation grid is loaded: lengths are those on the map, and slopes, dips and rises are unknown.".to_owned(),
         about_loads => loads::says(about_loads, finding.value, catalogue, units).unwrap_or_default(),
     }
@@ -132,20 +139,23 @@ fn pulled_over(finding: &Finding, catalogue: &Catalogue, units: UnitSystem) -> S
     says
 }
 
-fn out_of_band(finding: &Finding, strand: usize, units: UnitSystem) -> String {
+fn out_of_band(finding: &Finding, strand: usize, animal: Option<&str>, catalogue: &Catalogue, units: UnitSystem) -> String {
     let found = gap(Length::metres(finding.value), units);
     let limit = finding.limit.map(|limit| gap(Length::metres(limit), units));
     let which = ordinal_strand(strand);
     let seen = finding.place.cell.map_or(String::new(), |cell| format!(" Seen on cells of {}.", set_length(cell, units)));
+    let sure = finding.weight == Weight::MustFix;
+    let whom = animal.map_or("An animal".to_owned(), |id| with_article(loads::animal_label(id, catalogue)));
+    let may = if sure { "gets" } else { "may get" };
     match (finding.rule, limit) {
         (Rule::Dip, Some(limit)) => {
-            format!(
-                "Over this dip {which} stands {found} above the ground, and at most {limit} is allowed: an animal can go under.{seen}"
-            )
+            format!("{whom} {may} under: over this dip {which} stands {found} above the ground, and at most {limit} is allowed.{seen}")
+        }
+        (Rule::Rise, Some(limit)) if animal.is_some() => {
+            format!("{whom} {may} over: at this rise {which} comes down to {found} above the ground, and at least {limit} is needed.{seen}")
         }
         (Rule::Rise, Some(limit)) => format!(
-            "Over this rise {which} comes down to {found} above the ground, and at least {limit} is needed: it touches the grass, and an \
-             animal can step over.{seen}"
+            "Over this rise {which} comes down to {found} above the ground, and at least {limit} is needed: it touches the grass.{seen}"
         ),
         _ => format!("Here {which} stands {found} above the ground."),
     }
@@ -231,9 +241,20 @@ pub fn does(remedy: &Remedy, plan: &Plan, catalogue: &Catalogue, units: UnitSyst
         Remedy::AddSprings { .. } | Remedy::OtherWire { .. } | Remedy::NoWireEndsIt | Remedy::SpareInsulators => {
             strike::remedy(remedy, catalogue, units).unwrap_or_default()
         }
-        Remedy::MoveStrand { .. } | Remedy::AddStrand { .. } | Remedy::HangStrands { .. } | Remedy::MoveStock { .. } => {
-            held::remedy(remedy, units).unwrap_or_default()
-        }
+        Remedy::MoveStrand { .. }
+        | Remedy::AddStrand { .. }
+        | Remedy::HangStrands { .. }
+        | Remedy::HangNet { .. }
+        | Remedy::SayPurpose
+        | Remedy::SayClass
+        | Remedy::OnlyTrained
+        | Remedy::SecondFence
+        | Remedy::CloseGap { .. }
+        | Remedy::Enclose
+        | Remedy::PartGround
+        | Remedy::OntoLine
+        | Remedy::TakeDownNet
+        | Remedy::MoveStock { .. } => held::remedy(remedy, units).unwrap_or_default(),
         Remedy::AskLineOperator => "Ask whoever runs the power line before any post is driven there.".to_owned(),
         Remedy::CloseDip { under } => format!(
             "No post goes in there: close the gap of {} with rails or stones, or hang a curtain from the lowest strand.",
@@ -273,7 +294,7 @@ pub(super) fn with_article(label: &str) -> String {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use hillwire_core::finding::{Place, StrikeOutcome, Unit, WayOut};
+    use hillwire_core::finding::{Grade, NotHeld, Place, Purpose, PurposeBasis, StrikeOutcome, Unit, WayOut};
     use hillwire_core::land::Position;
 
     fn finding(rule: Rule, value: f64, limit: Option<f64>, reason: Reason) -> Finding {
@@ -290,9 +311,25 @@ mod tests {
         Reason::Struck { mass_kg: 60.0, likely, flight, releases_from_m_per_s, breaks_from_m_per_s, wire, strain }
     }
 
-    fn held(way: WayOut, strand: Option<usize>, from: Option<jiff::civil::Date>) -> Reason {
-        let group = "growers".to_owned();
-        Reason::DoesNotHold { group, way, strand, from, days_left: 1, weight_kg: 38.0, shoulder: m(0.42) }
+    fn held(way: WayOut, strand: Option<usize>, grade: Grade) -> Reason {
+        let purpose = (Purpose::Interior, PurposeBasis::NothingDrawn);
+        let from = (grade == Grade::LookAt).then_some(DAY);
+        Reason::DoesNotHold(Box::new(NotHeld {
+            group: Some("growers".to_owned()),
+            animal: "grower".to_owned(),
+            purpose,
+            way,
+            strand,
+            grade,
+            from,
+            days_left: 1,
+            weight_kg: 38.0,
+            shoulder: m(0.50),
+            holds: Some((DAY, DAY.tomorrow().expect("a day"))),
+            single: false,
+            is_net: false,
+            lines: 2,
+        }))
     }
 
     fn m(metres: f64) -> Length {
@@ -301,8 +338,8 @@ mod tests {
 
     /// Every reason there is, with numbers.
     fn one_of_each() -> Vec<Finding> {
-        let dip = finding(Rule::Dip, 0.52, Some(0.25), Reason::OutOfBand { strand: 0 });
-        let rise = finding(Rule::Rise, 0.05, Some(0.08), Reason::OutOfBand { strand: 4 });
+        let dip = finding(Rule::Dip, 0.52, Some(0.25), Reason::OutOfBand { strand: 0, animal: Some("grower".to_owned()) });
+        let rise = finding(Rule::Rise, 0.05, Some(0.08), Reason::OutOfBand { strand: 4, animal: None });
         let way = Reason::ClosesPublicWay { way: "Mill path".to_owned(), nearest_gate: Some(m(40.0)) };
         let other = [
             Reason::SteepAbove { slope_pct: 38.0, run: m(60.0), approach_deg: 80.0 },
@@ -317,10 +354,21 @@ mod tests {
             Reason::HeightSteps { step: m(1.0) },
             struck(Some(3.8), Some(5.8)),
             struck(None, Some(2.0)),
-            held(WayOut::Under, Some(0), None),
-            held(WayOut::Between, Some(2), Some(DAY)),
-            held(WayOut::Over, Some(1), Some(DAY)),
-            held(WayOut::Over, None, None),
+            held(WayOut::Under, Some(0), Grade::MustFix),
+            held(WayOut::Between, Some(2), Grade::LookAt),
+            held(WayOut::Over, Some(1), Grade::LookAt),
+            held(WayOut::Over, Some(1), Grade::Note),
+            held(WayOut::Over, None, Grade::MustFix),
+            held(WayOut::Number, None, Grade::MustFix),
+            held(WayOut::Kind, None, Grade::Note),
+            Reason::NotEnclosed { group: "boars".to_owned(), gap: None, no_fence: true },
+            Reason::NotEnclosed { group: "boars".to_owned(), gap: None, no_fence: false },
+            Reason::NotEnclosed { group: "boars".to_owned(), gap: Some((Position::from_degrees(0.0, 0.0), m(80.0))), no_fence: false },
+            Reason::UnknownStock { group: "newts".to_owned(), class: Some("eft".to_owned()) },
+            Reason::SameGround { other: "Low field".to_owned() },
+            Reason::OnNoLine { kind: "cutout".to_owned(), off: Some(m(12.0)) },
+            Reason::OnNoLine { kind: "gate".to_owned(), off: None },
+            Reason::NetCare { lines: 1 },
             Reason::GridsApart { by: m(-2.4) },
             way,
             Reason::ClosesPublicWay { way: "Mill path".to_owned(), nearest_gate: None },
@@ -410,6 +458,16 @@ mod tests {
             Remedy::MoveStrand { strand: 1, to: m(0.5), from: DAY },
             Remedy::AddStrand { at: m(0.5), from: DAY },
             Remedy::HangStrands { heights: vec![m(0.2), m(0.45)], from: DAY },
+            Remedy::HangNet { height: m(1.2) },
+            Remedy::SayPurpose,
+            Remedy::SayClass,
+            Remedy::OnlyTrained,
+            Remedy::SecondFence,
+            Remedy::CloseGap { width: m(80.0) },
+            Remedy::Enclose,
+            Remedy::PartGround,
+            Remedy::OntoLine,
+            Remedy::TakeDownNet,
             Remedy::MoveStock { before: Some(DAY) },
             Remedy::MoveStock { before: None },
             Remedy::CloseDip { under: m(1.4) },
@@ -427,7 +485,7 @@ mod tests {
         let dip = plain(says(&findings[0], &unnamed(), Catalogue::built_in(), UnitSystem::Metric));
         assert_eq!(
             dip,
-            "Over this dip the lowest strand stands 0.52 m above the ground, and at most 0.25 m is allowed: an animal can go under."
+            "A growing pig may get under: over this dip the lowest strand stands 0.52 m above the ground, and at most 0.25 m is allowed."
         );
         let corner = plain(says(&findings[3], &unnamed(), Catalogue::built_in(), UnitSystem::Us));
         for part in ["74°", "427 lbf", "18 in", "472 lbf", "236 lbf", "43 in"] {

@@ -113,7 +113,7 @@ fn of_strands(reason: &Reason, value: f64, catalogue: &Catalogue, units: UnitSys
 }
 
 /// `Growing pig` of `Growing pig, 25 to 60 kg`.
-fn animal_label<'a>(id: &'a str, catalogue: &'a Catalogue) -> &'a str {
+pub(super) fn animal_label<'a>(id: &'a str, catalogue: &'a Catalogue) -> &'a str {
     let label = catalogue.animals.iter().find(|row| row.id == id).map_or(id, |row| row.label.as_str());
     label.split(',').next().unwrap_or(label)
 }

@@ -2,6 +2,7 @@
 
 use super::{count, item, length, money};
 use hillwire_core::catalogue::Catalogue;
+use hillwire_core::finding::Finding;
 use hillwire_core::mend::Trial;
 use hillwire_core::plan::{Plan, UnitSystem};
 use hillwire_core::units::Length;
@@ -27,6 +28,32 @@ pub fn trial(trial: &Trial, plan: &Plan, units: UnitSystem, catalogue: &Catalogu
     format!("{parts}{price}{unpriced}{}{}", counts("Must fix", trial.must_fix), counts("Look at", trial.look_at))
 }
 
+/// What a mend ends and what it brings, as a short list, the worst first: `Ends: Gap over a dip (must fix), North line.`
+pub fn ends_and_brings(trial: &Trial, plan: &Plan, units: UnitSystem) -> Vec<String> {
+    const LISTED: usize = 4;
+    let listed = |what: &str, findings: &[Finding]| -> Vec<String> {
+        let one = |finding: &Finding| {
+            let place = super::place(finding, plan, units);
+            format!("{what}: {} ({}), {place}.", super::rule(finding.rule), super::weight(finding.weight))
+        };
+        let more = findings.len().saturating_sub(LISTED);
+        let rest = (more > 0).then(|| format!("{what} {more} more."));
+        findings.iter().take(LISTED).map(one).chain(rest).collect()
+    };
+    let all = [listed("Ends", &trial.ends), listed("Brings", &trial.brings)].concat();
+    if all.is_empty() { vec!["Ends nothing and brings nothing.".to_owned()] } else { all }
+}
+
+/// Which other lines a mend changes because they have the same build; `None` where it changes none.
+pub fn shared(trial: &Trial, plan: &Plan) -> Option<String> {
+    const NAMED: usize = 4;
+    let labels: Vec<&str> = trial.shared.iter().filter_map(|id| plan.feature(id)).map(|feature| feature.label()).collect();
+    let named = labels.iter().take(NAMED).copied().collect::<Vec<_>>().join(", ");
+    let more = labels.len().saturating_sub(NAMED);
+    let more = if more > 0 { format!(" and {more} more") } else { String::new() };
+    (!labels.is_empty()).then(|| format!("Changes these lines too, which have the same build: {named}{more}."))
+}
+
 fn part(id: &str, more: f64, units: UnitSystem, catalogue: &Catalogue) -> String {
     let how = if more > 0.0 { "more" } else { "less" };
     let is_wire = catalogue.wire(id).is_some();
@@ -37,18 +64,21 @@ fn part(id: &str, more: f64, units: UnitSystem, catalogue: &Catalogue) -> String
 #[cfg(test)]
 mod tests {
     use super::*;
-    use hillwire_core::mend::MendChoice;
+    use hillwire_core::mend::{MendChoice, MendReach};
     use hillwire_core::plan::{Head, Prices};
 
     #[test]
     fn a_trial_says_parts_money_and_what_is_left() {
         let tried = Trial {
-            choice: MendChoice { finding: 0, remedy: 0 },
+            choice: MendChoice { finding: 0, remedy: 0, reach: MendReach::AllOfBuild },
             revision: 1,
             edits: vec![],
             mended: Plan::new(Head::default(), vec![]),
             parts: vec![("t-post".to_owned(), 2.0), ("ht-14ga".to_owned(), -3.2)],
             price: 8.4,
+            ends: vec![],
+            brings: vec![],
+            shared: vec![],
             must_fix: (2, 1),
             look_at: (17, 17),
         };

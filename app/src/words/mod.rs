@@ -35,7 +35,7 @@ pub use compared::{EVEN_AT, compared, compared_by, compared_in_all, compared_in_
 pub use courses::{BARRED, COURSE_LIMITS, aim, aims, course, no_course, stands, term};
 pub use findings::{does, says, source, weight};
 pub use lay::{NEEDS_FINE_GRID, RUNNER_LIMITS, strikes_a_year, strikes_seen};
-pub use mends::trial;
+pub use mends::{ends_and_brings, shared, trial};
 pub use names::{GROUND_STATES, VEGETATION, group, grows, item, kind, plural_kind, role, wire_in_short, zone, zone_means};
 pub use notes::{grid_note, plan_note, unusable_row};
 pub use numbers::{
@@ -54,5 +54,6 @@ pub use rows::{CatalogueRow, catalogue_rows, small_mass, source_in_full};
 pub use rules::{RULES, rule, rule_word};
 pub use section::{Cells, TREE_CAUTION, cells_under, section_notes, tree, trust_in};
 pub use sheets::{EXTRAS, FORMS, gets, map_words, order_table, page_words, recipient, recipient_sees};
-pub use stock::{day, day_of_year, days, feed, hang, head_on_ground, outgrown, species, typed_day, water};
+pub use held::{grade, guessed_because, hanging, purpose};
+pub use stock::{day, day_of_year, days, feed, hang, head_on_ground, held_days, species, typed_day, water};
 pub use window::{amount, gesture, grid_trust, place, post_count, posts_with_role, standing_at, to_buy, why};

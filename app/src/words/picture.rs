@@ -52,7 +52,7 @@ fn section_words(
     let units = plan.head.units;
     let name = plan.feature(&line.id).map_or(line.id.as_str(), |feature| feature.label());
     let mut facts = vec![lengths(line, units)];
-    facts.extend(build.map(|build| built(build, catalogue, units)));
+    facts.extend(build.map(|build| built(line, build, catalogue, units)));
     facts.extend(section_notes(line, cells, units).into_iter().filter(|note| note.chars().count() < 200));
     SectionWords {
         title: [plan.head.name.as_str(), name, "long section"]
@@ -98,9 +98,9 @@ fn lengths(line: &LineOutcome, units: UnitSystem) -> String {
 }
 
 /// `Strands at 20 and 45 cm, set to 450 N each; T-post; bays of 8.0 m at most`
-fn built(build: &Build, catalogue: &Catalogue, units: UnitSystem) -> String {
+fn built(line: &LineOutcome, build: &Build, catalogue: &Catalogue, units: UnitSystem) -> String {
     let heights: Vec<String> = build.strands.iter().map(|strand| gap(strand.height, units)).collect();
-    let band = build.strands.first().map(hillwire_core::plan::Strand::clearance_band);
+    let band = line.hold.bands.first().copied();
     let band =
         band.map_or(String::new(), |(low, high)| format!("; lowest strand {} to {} up", gap(low, units), gap(high, units)));
     format!(

@@ -3,11 +3,12 @@
 use super::{angle, count, force, gap, mass, set_length, share};
 use hillwire_core::catalogue::SIEMENS_PER_M_IN_US_PER_KM;
 use hillwire_core::catalogue::{
-    AnimalRow, Catalogue, Conductor, EnergizerRow, FaultRow, GroundState, Guidance, InsulatorRole, InsulatorRow, LeakageRow,
-    PostRow, RowSource, SoilRow, WireRow,
+    AnimalRow, BarrierRow, Catalogue, Conductor, EnergizerRow, FaultRow, GroundState, Guidance, InsulatorRole, InsulatorRow, LeakageRow,
+    PostRow, Purpose, RowSource, SoilRow, WireRow,
 };
 use hillwire_core::plan::UnitSystem;
 use hillwire_core::source::{Seen, SourceKey};
+use hillwire_core::stock::shoulder_of;
 use hillwire_core::units::{FOOT_M, Length};
 
 /// One row.
@@ -68,10 +69,20 @@ pub fn catalogue_rows(all: &Catalogue, units: UnitSystem) -> Vec<CatalogueRow<'_
             row.pack.to_string(),
         )
     }));
+    rows.extend(all.nets.iter().map(|row| {
+        let from = &row.sources;
+        CatalogueRow::new("Netting", &row.label, &row.id, from)
+            .fact(from, "height_m", "height", gap(row.height, units))
+            .fact(from, "mesh_m", "mesh at the foot", format!("{} × {}", gap(row.mesh.0, units), gap(row.mesh.1, units)))
+            .fact(from, "stakes_m", "stakes every", set_length(row.stakes, units))
+            .fact(from, "roll_m", "roll of", set_length(row.roll, units))
+            .fact(from, "weight_kg", "a roll weighs", mass(row.weight_kg, units))
+            .fact(from, "joins", "joined by", row.joins.clone())
+    }));
     rows.extend(all.energizers.iter().map(energizer));
     rows.extend(all.leakages.iter().map(|row| leakage(row, units)));
     rows.extend(all.soils.iter().map(|row| soil(row, units)));
-    rows.extend(all.animals.iter().map(|row| animal(row, units)));
+    rows.extend(all.animals.iter().map(|row| animal(row, all, units)));
     rows.extend(stocking(all, units));
     rows.extend(all.faults.iter().map(fault));
     rows
@@ -192,25 +203,47 @@ fn soil(row: &SoilRow, units: UnitSystem) -> CatalogueRow<'_> {
         .fact(from, "driving", "posts go in by", row.driving.clone())
 }
 
-fn animal(row: &AnimalRow, units: UnitSystem) -> CatalogueRow<'_> {
+fn animal<'a>(row: &'a AnimalRow, all: &'a Catalogue, units: UnitSystem) -> CatalogueRow<'a> {
     let from = &row.sources;
-    let strands: Vec<String> = row.strands.iter().map(|height| gap(*height, units)).collect();
-    CatalogueRow::new("Animals", &row.label, &row.id, from)
-        .fact(from, "shoulder_m", "shoulder", gap(row.shoulder, units))
+    let shoulder = shoulder_of(row, all.body(&row.species), row.mass_kg).map(|shoulder| gap(shoulder.height, units));
+    let found = CatalogueRow::new("Animals", &row.label, &row.id, from)
+        .fact_if(from, "shoulder_m", "shoulder", shoulder)
         .fact(from, "mass_kg", "weighs", mass(row.mass_kg, units))
-        .fact(from, "strands_m", "usual strands", strands.join(", "))
-        .fact_if(
-            from,
-            "band_m",
-            "lowest strand may stand",
-            row.band.map(|(low, high)| format!("{} to {}", gap(low, units), gap(high, units))),
-        )
-        .fact(from, "creep_m", "creeps under more than", gap(row.creep, units))
-        .fact_if(from, "jump_m", "jumps less than", row.jump.map(|jump| gap(jump, units)))
         .fact(from, "push_n", "leans with", force(row.push, units))
-        .fact(from, "least_v", "wants at the far end", volts(row.least_v))
+        .fact(from, "asked_v", "asks for at the far end", volts(row.asked_v))
+        .fact(from, "floor_v", "is not held below", volts(row.floor_v))
+        .fact_if(from, "thick_coat_v", "in a thick coat asks for", row.thick_coat_v.map(volts))
         .fact(from, "body_ohm", "its body has", format!("{}\u{a0}Ω", count(row.body_ohm)))
-        .fact_if(from, "train_days", "learns in", row.train_days.map(|days| format!("{days} days")))
+        .fact_if(from, "train_days", "learns in", row.train_days.map(|days| format!("{days} days")));
+    row.barriers.iter().fold(found, |found, barrier| barrier_facts(found, barrier, units))
+}
+
+/// What a fence has to be, inside or at a boundary.
+fn barrier_facts<'a>(found: CatalogueRow<'a>, row: &'a BarrierRow, units: UnitSystem) -> CatalogueRow<'a> {
+    let inside = row.purpose == Purpose::Interior;
+    let pick = |one: &'static str, other: &'static str| if inside { one } else { other };
+    let strand = |(height, live): (Length, bool)| {
+        let text = gap(height, units);
+        if live { text } else { format!("({text})") }
+    };
+    let strands: Vec<String> = row.proposed().map(strand).collect();
+    let mut found = found;
+    let mut add = |what: &'static str, key: &str, how_much: String| found.facts.push((what, how_much, Some(row.sources.of(key))));
+    if !strands.is_empty() {
+        add(pick("strands inside", "strands at a boundary"), "strands_m", strands.join(", "));
+        let number = format!("{} to {}", row.strands_least, row.strands_usual);
+        add(pick("how many inside", "how many at a boundary"), "strands_least", number);
+        add(pick("lowest at most inside", "lowest at most at a boundary"), "under_m", gap(row.under, units));
+        let top = format!("{}, better {}", gap(row.top, units), gap(row.usual_top, units));
+        add(pick("top at least inside", "top at least at a boundary"), "top_m", top);
+    }
+    if let Some((low, high)) = row.single {
+        add("one strand, learnt", "single_m", format!("{} to {}", gap(low, units), gap(high, units)));
+    }
+    if let Some(net) = row.net {
+        add(pick("netting inside", "netting at a boundary"), "net", gap(net.usual, units));
+    }
+    found
 }
 
 fn stocking(all: &Catalogue, units: UnitSystem) -> Vec<CatalogueRow<'_>> {
@@ -218,12 +251,12 @@ fn stocking(all: &Catalogue, units: UnitSystem) -> Vec<CatalogueRow<'_>> {
     let of = |what: &str, species: &str| format!("{what}: {species}");
     let range = |(low, high): (f64, f64)| format!("{} to {}", count(low), count(high));
     let mut rows: Vec<CatalogueRow<'_>> = Vec::new();
-    rows.extend(all.holdings.iter().map(|row| {
+    rows.extend(all.bodies.iter().map(|row| {
         let from = &row.sources;
-        CatalogueRow::new(heading, &of("Strands by height of the shoulder", &row.species), "", from)
-            .fact(from, "lowest_share", "lowest strand at most", share(row.lowest_share))
-            .fact(from, "creep_share", "gaps at most", share(row.creep_share))
-            .fact(from, "top_share", "top strand at least", share(row.top_share))
+        let formula = format!("{} m × kg^{}", row.coefficient_m, (row.exponent * 1000.0).round() / 1000.0);
+        CatalogueRow::new(heading, &of("Height of the shoulder", &row.species), "", from)
+            .fact(from, "coefficient_m", "shoulder", formula)
+            .fact(from, "to_kg", "as tall as at", mass(row.to_kg, units))
     }));
     rows.extend(all.heads.iter().map(|row| {
         let worth = match row.guidance {

@@ -32,7 +32,11 @@ pub fn rule(rule: Rule) -> &'static str {
         Rule::PublicWay => "At a public way",
         Rule::OverheadLine => "Near an overhead power line",
         Rule::StrikeWire => "Strands at the foot of a slope",
-        Rule::Outgrown => "Does not hold the stock",
+        Rule::Holds => "Does it hold the stock",
+        Rule::Outgrown => "Will not hold the stock",
+        Rule::Enclosed => "Not enclosed",
+        Rule::Loose => "On no line",
+        Rule::Netting => "Netting",
         Rule::WaterGap => "Water crosses",
         Rule::Wet => "Wet ground",
         Rule::Flood => "Flooded at times",
@@ -51,10 +55,13 @@ pub fn rule(rule: Rule) -> &'static str {
 }
 
 /// All rules, in the order in which a keeper would ask.
-pub const RULES: [Rule; 42] = [
+pub const RULES: [Rule; 46] = [
+    Rule::Enclosed,
+    Rule::Holds,
     Rule::Dip,
     Rule::Rise,
     Rule::Outgrown,
+    Rule::Netting,
     Rule::CrossSlope,
     Rule::RootedSoil,
     Rule::Slope,
@@ -91,6 +98,7 @@ pub const RULES: [Rule; 42] = [
     Rule::Barbed,
     Rule::OverWay,
     Rule::OverheadLine,
+    Rule::Loose,
     Rule::GridCoarse,
     Rule::GridEdge,
     Rule::GridUnknown,
@@ -134,7 +142,11 @@ pub fn rule_word(rule: Rule) -> &'static str {
         Rule::PublicWay => "public_way",
         Rule::OverheadLine => "overhead_line",
         Rule::StrikeWire => "strike_wire",
+        Rule::Holds => "holds",
         Rule::Outgrown => "outgrown",
+        Rule::Enclosed => "enclosed",
+        Rule::Loose => "loose",
+        Rule::Netting => "netting",
         Rule::WaterGap => "water_gap",
         Rule::Wet => "wet",
         Rule::Flood => "flood",

@@ -1,9 +1,9 @@
 //! Stock and days as people read them.
 
 use super::{count, gap, number_with};
-use hillwire_core::finding::WayOut;
+use hillwire_core::finding::Grade;
 use hillwire_core::plan::UnitSystem;
-use hillwire_core::stock::{Lack, Outgrown, StrandRemedy};
+use hillwire_core::stock::{HeldDays, OnDay, StrandRemedy};
 use hillwire_core::units::{FOOT_M, Length};
 use jiff::civil::Date;
 
@@ -16,6 +16,10 @@ pub fn species(word: &str) -> &str {
         "pig" => "pigs",
         "goat" => "goats",
         "horse" => "horses",
+        "fox" => "foxes, to keep out",
+        "dog" => "dogs, to keep out",
+        "wild_boar" => "wild boar, to keep out",
+        "deer" => "deer, to keep out",
         // Sheep, cattle and poultry are their own plural; what the catalogue does not know is called as the plan calls it.
         other => other,
     }
@@ -81,20 +85,21 @@ pub fn head_on_ground(per_hectare: f64, units: UnitSystem) -> (&'static str, Str
     }
 }
 
-/// Whether a line's strands hold a group, and until when.
-pub fn outgrown(found: &Outgrown, units: UnitSystem) -> String {
-    match found {
-        Outgrown::Unknown => "Nobody can say: the group has neither a weight nor a class that the catalogue knows.".to_owned(),
-        Outgrown::Now { lack: lacks, .. } => format!("Does not hold them on the first day: {}.", lack(lacks, units)),
-        Outgrown::From { day: first, days_left, lack: lacks, .. } => {
-            format!("Outgrown from {} on, after {}: {}.", day(*first), days(f64::from(*days_left)), lack(lacks, units))
-        }
-        Outgrown::NotBefore { day: last } => format!("Holds them until {}.", day(*last)),
-    }
+/// From when until when a fence holds a group, at least: `Holds from 1 April 2030 to 17 May 2030; look at from 18 May 2030`.
+pub fn held_days(found: &HeldDays) -> String {
+    let holds = match found.holds {
+        None => "Does not hold them on any day looked at".to_owned(),
+        Some((from, to)) if from == found.now.day && to == found.until => format!("Holds them until {}", day(to)),
+        Some((from, to)) => format!("Holds them from {} to {}", day(from), day(to)),
+    };
+    let later = |what: &str, on: &Option<OnDay>| on.as_ref().map(|on| format!("{what} from {} on", day(on.day)));
+    let now = Some(found.now.verdict.grade).filter(|grade| *grade >= Grade::LookAt).map(|grade| format!("{} now", super::grade(grade)));
+    let parts = [Some(holds), now, later("look at", &found.look_at), later("must fix", &found.must_fix)];
+    parts.into_iter().flatten().collect::<Vec<_>>().join("; ") + "."
 }
 
 /// Two heights, with one more decimal where they would read the same.
-fn told_apart(one: Length, other: Length, units: UnitSystem) -> (String, String) {
+pub(super) fn told_apart(one: Length, other: Length, units: UnitSystem) -> (String, String) {
     let texts = (gap(one, units), gap(other, units));
     if texts.0 != texts.1 {
         return texts;
@@ -104,15 +109,6 @@ fn told_apart(one: Length, other: Length, units: UnitSystem) -> (String, String)
         UnitSystem::Us => format!("{}\u{a0}in", number_with(height.as_metres() / FOOT_M * 12.0, 1)),
     };
     (finer(one), finer(other))
-}
-
-fn lack(lack: &Lack, units: UnitSystem) -> String {
-    let (value, allowed) = told_apart(lack.value, lack.allowed, units);
-    match lack.way {
-        WayOut::Under => format!("the lowest strand hangs at {value}, and at most {allowed} is low enough for them"),
-        WayOut::Between => format!("a gap between strands is {value} wide, and they get through more than {allowed}"),
-        WayOut::Over => format!("the top strand hangs at {value}, and they need at least {allowed}"),
-    }
 }
 
 /// What to hang differently, as an instruction.
@@ -126,6 +122,7 @@ pub fn hang(remedy: &StrandRemedy, units: UnitSystem) -> String {
             let heights: Vec<String> = strands.iter().map(|height: &Length| gap(*height, units)).collect();
             format!("Hang all strands anew, at {}, not before {}.", heights.join(", "), day(*from_day))
         }
+        StrandRemedy::Net { height } => format!("Put up netting of {} instead.", gap(*height, units)),
     }
 }
 

@@ -1,8 +1,24 @@
 //! Animals by species and class.
 
-use super::RowSource;
+use super::{BarrierRow, Purpose, RowSource};
 use crate::units::{Force, Length};
 use serde::Deserialize;
+
+/// How tall animals of a species stand, by their mass.
+#[derive(Clone, Debug, PartialEq, Deserialize)]
+pub struct BodyRow {
+    /// Species, as in plans.
+    pub species: String,
+    /// Height of the shoulder of one kilogram, metres.
+    pub coefficient_m: f64,
+    /// Exponent of the mass.
+    pub exponent: f64,
+    /// Mass above which it only gets fatter, kg.
+    pub to_kg: f64,
+    /// Where the values come from.
+    #[serde(flatten)]
+    pub sources: RowSource,
+}
 
 /// One class of a species.
 #[derive(Clone, Debug, PartialEq, Deserialize)]
@@ -15,9 +31,9 @@ pub struct AnimalRow {
     pub class: String,
     /// What people call it.
     pub label: String,
-    /// Height of the shoulder.
+    /// Height of the shoulder at `mass_kg`, where the species' formula does not tell it.
     #[serde(rename = "shoulder_m")]
-    pub shoulder: Length,
+    pub shoulder: Option<Length>,
     /// Mass of one.
     pub mass_kg: f64,
     /// Mass from which an animal of unknown class is taken for this one; `None` for what is only ever chosen.
@@ -25,22 +41,14 @@ pub struct AnimalRow {
     /// How far it reaches through with its snout.
     #[serde(rename = "reach_m")]
     pub reach: Option<Length>,
-    /// Usual heights of the strands, the lowest first.
-    #[serde(rename = "strands_m")]
-    pub strands: Vec<Length>,
-    /// Lowest and highest clearance of the lowest strand.
-    #[serde(rename = "band_m")]
-    pub band: Option<(Length, Length)>,
-    /// Peak voltage wanted at the far end in the wettest state.
-    pub least_v: f64,
-    /// Days to learn the fence; `None` for what is to be kept out.
+    /// Least peak voltage at the far end in the wettest state: below it nothing holds.
+    pub floor_v: f64,
+    /// Peak voltage asked for there.
+    pub asked_v: f64,
+    /// What a full fleece or a winter coat asks for.
+    pub thick_coat_v: Option<f64>,
+    /// Days to learn the fence; `None` for what is to be kept out, and for netting.
     pub train_days: Option<u32>,
-    /// Highest gap that it will not creep under.
-    #[serde(rename = "creep_m")]
-    pub creep: Length,
-    /// Lowest fence that it will not jump.
-    #[serde(rename = "jump_m")]
-    pub jump: Option<Length>,
     /// How hard it leans on a strand.
     #[serde(rename = "push_n")]
     pub push: Force,
@@ -56,6 +64,9 @@ pub struct AnimalRow {
     /// How many feet stand on the ground.
     #[serde(default = "four")]
     pub feet: u32,
+    /// What a fence has to be to hold it, by purpose.
+    #[serde(rename = "fence", default)]
+    pub barriers: Vec<BarrierRow>,
     /// Where the values come from.
     #[serde(flatten)]
     pub sources: RowSource,
@@ -72,6 +83,17 @@ fn four() -> u32 {
 }
 
 impl AnimalRow {
+    /// What a fence has to be for this purpose: of what is only ever kept out, a boundary.
+    pub fn barrier(&self, purpose: Purpose) -> Option<&BarrierRow> {
+        let inside = purpose == Purpose::Interior;
+        let is_meant = |row: &&BarrierRow| (row.purpose == Purpose::Interior) == inside;
+        self.barriers.iter().find(is_meant).or_else(|| self.barriers.iter().rfind(|row| row.purpose != Purpose::Interior || !inside))
+    }
+    /// Whether it is kept in, not out.
+    pub fn is_kept_in(&self) -> bool {
+        self.barriers.iter().any(|row| row.purpose == Purpose::Interior)
+    }
+
     /// Resistance from a strand through the animal into the ground: `Ra = R_body + R_contact + rho / (4 b n)`, each foot a disc on the ground.
     ///
     /// # Units

@@ -1,6 +1,7 @@
 //! Wires, posts, insulators, gates, energizers, animals, soils, what leaks, what fails, and small parts: rows parsed from `assets/catalogue/`, each with its source.
 
 mod animal;
+mod barrier;
 mod code;
 mod conductor;
 mod energizer;
@@ -9,6 +10,7 @@ mod fitting;
 mod in_use;
 mod insulator;
 mod leakage;
+mod net;
 mod own;
 mod own_members;
 mod post;
@@ -16,7 +18,8 @@ mod soil;
 mod stocking;
 pub mod wire;
 
-pub use animal::AnimalRow;
+pub use animal::{AnimalRow, BodyRow};
+pub use barrier::{BarrierRow, Grade, HeavyRow, NetLimits, Purpose};
 pub use code::{Code, CodeLength, OverheadRow};
 pub use conductor::Conductor;
 pub use energizer::{EnergizerRow, Figures};
@@ -25,10 +28,11 @@ pub use fitting::{FittingRow, GateRow};
 pub use in_use::InUse;
 pub use insulator::{InsulatorRole, InsulatorRow};
 pub use leakage::{LeakageRow, SIEMENS_PER_M_IN_US_PER_KM, ShareAtHeight, Vegetation};
-pub use own::{KEEPERS_OWN, OwnPlace, OwnRowError};
+pub use net::NetRow;
+pub use own::{BEFORE as SECTION_OF_BEFORE, KEEPERS_OWN, OwnPlace, OwnRowError};
 pub use post::{PostMaterial, PostRow, round_post_moment_nm};
 pub use soil::{GroundState, SoilRow};
-pub use stocking::{FeedPoint, GrowingRow, Guidance, HeadRow, HoldingRow, NeedRow, TurningRow};
+pub use stocking::{FeedPoint, GrowingRow, Guidance, HeadRow, NeedRow, TurningRow};
 pub use wire::{Metal, WireRow};
 
 use crate::source::SourceKey;
@@ -72,10 +76,12 @@ pub struct Catalogue {
     pub soils: Vec<SoilRow>,
     /// Animals by species and class.
     pub animals: Vec<AnimalRow>,
+    /// Netting.
+    pub nets: Vec<NetRow>,
     /// Small parts.
     pub fittings: Vec<FittingRow>,
-    /// What the strands have to be to hold a species.
-    pub holdings: Vec<HoldingRow>,
+    /// How tall animals of a species stand.
+    pub bodies: Vec<BodyRow>,
     /// How many head go on a hectare.
     pub heads: Vec<HeadRow>,
     /// How fast a species turns the ground, and how long it rests.
@@ -109,9 +115,11 @@ struct Rows {
     #[serde(default)]
     animal: Vec<AnimalRow>,
     #[serde(default)]
+    net: Vec<NetRow>,
+    #[serde(default)]
     fitting: Vec<FittingRow>,
     #[serde(default)]
-    holding: Vec<HoldingRow>,
+    body: Vec<BodyRow>,
     #[serde(default)]
     head: Vec<HeadRow>,
     #[serde(default)]
@@ -126,7 +134,8 @@ struct Rows {
     kit: Vec<KitRow>,
 }
 
-const FILES: [(&str, &str); 11] = [
+const FILES: [(&str, &str); 12] = [
+    ("net.toml", include_str!("../../../assets/catalogue/net.toml")),
     ("wire.toml", include_str!("../../../assets/catalogue/wire.toml")),
     ("post.toml", include_str!("../../../assets/catalogue/post.toml")),
     ("insulator.toml", include_str!("../../../assets/catalogue/insulator.toml")),
@@ -157,7 +166,8 @@ impl Catalogue {
                 all.soils.extend(rows.soil);
                 all.animals.extend(rows.animal);
                 all.fittings.extend(rows.fitting);
-                all.holdings.extend(rows.holding);
+                all.bodies.extend(rows.body);
+                all.nets.extend(rows.net);
                 all.heads.extend(rows.head);
                 all.turnings.extend(rows.turning);
                 all.growings.extend(rows.growing);
@@ -197,13 +207,17 @@ impl Catalogue {
     pub fn soil(&self, id: &str) -> Option<&SoilRow> {
         self.soils.iter().find(|row| row.id == id)
     }
+    /// The netting with this id.
+    pub fn net(&self, id: &str) -> Option<&NetRow> {
+        self.nets.iter().find(|row| row.id == id)
+    }
     /// The small part with this id.
     pub fn fitting(&self, id: &str) -> Option<&FittingRow> {
         self.fittings.iter().find(|row| row.id == id)
     }
-    /// What the strands have to be to hold this species.
-    pub fn holding(&self, species: &str) -> Option<&HoldingRow> {
-        self.holdings.iter().find(|row| row.species == species)
+    /// How tall animals of this species stand.
+    pub fn body(&self, species: &str) -> Option<&BodyRow> {
+        self.bodies.iter().find(|row| row.species == species)
     }
     /// How this species turns the ground.
     pub fn turning(&self, species: &str) -> Option<&TurningRow> {
@@ -233,6 +247,7 @@ impl Catalogue {
             self.insulator(id).map(|row| row.label.as_str()),
             self.gate(id).map(|row| row.label.as_str()),
             self.energizer(id).map(|row| row.label.as_str()),
+            self.net(id).map(|row| row.label.as_str()),
             self.fitting(id).map(|row| row.label.as_str()),
         ];
         labels.into_iter().flatten().next()
@@ -254,13 +269,15 @@ mod tests {
         rows.extend(all.soils.iter().map(|row| (row.id.as_str(), &row.sources)));
         rows.extend(all.animals.iter().map(|row| (row.id.as_str(), &row.sources)));
         rows.extend(all.fittings.iter().map(|row| (row.id.as_str(), &row.sources)));
+        rows.extend(all.nets.iter().map(|row| (row.id.as_str(), &row.sources)));
         rows
     }
 
     fn stocking_sources(all: &Catalogue) -> Vec<(&str, &RowSource)> {
         let mut rows = Vec::new();
         rows.extend(all.leakages.iter().map(|row| (row.label.as_str(), &row.sources)));
-        rows.extend(all.holdings.iter().map(|row| (row.species.as_str(), &row.sources)));
+        rows.extend(all.bodies.iter().map(|row| (row.species.as_str(), &row.sources)));
+        rows.extend(all.animals.iter().flat_map(|row| row.barriers.iter().map(|fence| (row.id.as_str(), &fence.sources))));
         rows.extend(all.heads.iter().map(|row| (row.label.as_str(), &row.sources)));
         rows.extend(all.turnings.iter().map(|row| (row.species.as_str(), &row.sources)));
         rows.extend(all.growings.iter().map(|row| (row.species.as_str(), &row.sources)));
@@ -310,7 +327,11 @@ mod tests {
         for species in ["pig", "sheep", "goat", "cattle", "horse", "poultry"] {
             assert!(all.animal(species, None).is_some(), "species {species}");
         }
-        assert!(all.animal("pig", Some("sow")).is_some_and(|row| row.shoulder.as_metres() > 0.5));
+        for class in "piglet grower finisher sow litter boar ewe lamb goat cow suckler calf bull horse pony hen fox dog wild_boar deer"
+            .split_whitespace()
+        {
+            assert!(all.animals.iter().any(|row| row.class == class && row.barrier(Purpose::Boundary).is_some()), "class {class}");
+        }
     }
 
     #[test]

@@ -1,8 +1,9 @@
 //! The keeper's own rows: they stand in the plan with the members that the catalogue's files have, and go before the built-in ones.
 
 use super::own_members::{Member, SECTIONS, Section};
-use super::{Catalogue, PostRow};
+use super::{AnimalRow, Catalogue, PostRow};
 use crate::source::SourceKey;
+use crate::units::Length;
 use serde::de::DeserializeOwned;
 use serde_json::{Map, Value};
 use std::collections::HashSet;
@@ -10,6 +11,9 @@ use std::fmt;
 
 /// Where the values of a row come from that names no source.
 pub const KEEPERS_OWN: SourceKey = SourceKey::new("keepers-own");
+
+/// A section that the catalogue had before animals had a row for each fence: such rows are kept in the plan and used no more.
+pub const BEFORE: &str = "holding";
 
 /// A row of the keeper's own that cannot be used.
 #[derive(Clone, Debug, PartialEq, Eq, thiserror::Error)]
@@ -163,6 +167,9 @@ impl Catalogue {
                 let at = OwnPlace { section: name.clone(), ..OwnPlace::default() };
                 Err(OwnRowError { at: Box::new(at), found, allowed })
             };
+            if name == BEFORE {
+                continue;
+            }
             let Some(section) = SECTIONS.iter().find(|section| section.name == name) else {
                 let names: Vec<&str> = SECTIONS.iter().map(|section| section.name).collect();
                 return section_trouble("this section".to_owned(), format!("one of {}", names.join(", ")));
@@ -197,9 +204,13 @@ impl Catalogue {
             "energizer" => put(&mut self.energizers, row.read()?, |a, b| a.id == b.id),
             "leakage" => put(&mut self.leakages, row.read()?, |a, b| a.vegetation == b.vegetation),
             "soil" => put(&mut self.soils, row.read()?, |a, b| a.id == b.id),
-            "animal" => put(&mut self.animals, row.read()?, |a, b| a.id == b.id),
+            "animal" => {
+                let animal = self.animal_row(row)?;
+                put(&mut self.animals, animal, |a, b| a.id == b.id);
+            }
+            "net" => put(&mut self.nets, row.read()?, |a, b| a.id == b.id),
             "fitting" => put(&mut self.fittings, row.read()?, |a, b| a.id == b.id),
-            "holding" => put(&mut self.holdings, row.read()?, |a, b| a.species == b.species),
+            "body" => put(&mut self.bodies, row.read()?, |a, b| a.species == b.species),
             "turning" => put(&mut self.turnings, row.read()?, |a, b| a.species == b.species),
             "growing" => put(&mut self.growings, row.read()?, |a, b| a.species == b.species),
             "head" => {
@@ -208,6 +219,44 @@ impl Catalogue {
             _ => put(&mut self.needs, row.read()?, |a, b| (&a.species, &a.class, &a.label) == (&b.species, &b.class, &b.label)),
         }
         Ok(())
+    }
+
+    /// An animal's row. What it leaves out of its fences and voltages are those of the class that it replaces, else of its species; one that was
+    /// written before fences had a row for each purpose says which strands it has inside.
+    fn animal_row(&self, row: &Row<'_>) -> Result<AnimalRow, OwnRowError> {
+        let word = |name: &str| row.members.get(name).and_then(Value::as_str).unwrap_or_default();
+        let like = self.animal(word("species"), Some(word("class"))).or_else(|| self.animal(word("species"), None));
+        let mut members = row.members.clone();
+        let number = |name: &str| row.members.get(name).and_then(Value::as_f64);
+        let asked_v = number("asked_v").or(number("least_v")).or(like.map(|like| like.asked_v));
+        let floor_v = number("floor_v").or(like.map(|like| like.floor_v)).or(asked_v);
+        let (Some(asked_v), Some(floor_v)) = (asked_v, floor_v) else {
+            return Err(row.trouble(Some("asked_v"), "nothing", "a number: the catalogue has no animal of this species"));
+        };
+        members.insert("asked_v".to_owned(), Value::from(asked_v));
+        members.insert("floor_v".to_owned(), Value::from(floor_v.min(asked_v)));
+        for of_before in ["strands_m", "least_v", "band_m", "creep_m", "jump_m"] {
+            members.shift_remove(of_before);
+        }
+        let own = |fence: &mut Value| {
+            let source = || Value::from(KEEPERS_OWN.as_str());
+            fence.as_object_mut().map(|fence| fence.entry("source").or_insert_with(source));
+        };
+        members.get_mut("fence").and_then(Value::as_array_mut).into_iter().flatten().for_each(own);
+        let has_fences = members.contains_key("fence");
+        let mut found: AnimalRow = Row { members: &members, ..*row }.read()?;
+        if !has_fences {
+            let Some(like) = like else {
+                return Err(row.trouble(Some("fence"), "nothing", "a list of fences: the catalogue has no animal of this species"));
+            };
+            found.barriers.clone_from(&like.barriers);
+            let strands = row.members.get("strands_m").and_then(Value::as_array);
+            let heights = strands.map(|list| list.iter().filter_map(Value::as_f64).map(Length::metres).collect::<Vec<_>>());
+            if let Some((inside, heights)) = found.barriers.first_mut().zip(heights) {
+                (inside.strands, inside.earthed) = (heights, Vec::new());
+            }
+        }
+        Ok(found)
     }
 
     /// What rows ask of each other: a post's insulator is there, and what an order can name has one id among all kinds.
@@ -245,6 +294,7 @@ impl Catalogue {
             ("gate", self.gate(id).is_some()),
             ("energizer", self.energizer(id).is_some()),
             ("fitting", self.fitting(id).is_some()),
+            ("net", self.net(id).is_some()),
         ];
         kinds.into_iter().filter(|(_, has)| *has).map(|(kind, _)| kind).collect()
     }

@@ -27,6 +27,14 @@ pub(super) enum Form {
     Feed,
     /// Shares by height, rising.
     Shares,
+    /// Rising numbers between these, or none at all.
+    RisingOrNone(f64, f64),
+    /// Numbers between these.
+    Numbers(f64, f64),
+    /// An object of these numbers.
+    Object(&'static [&'static str]),
+    /// What a fence has to be, by purpose.
+    Fences,
     /// Members of the row with the source of each.
     Sources,
 }
@@ -52,6 +60,16 @@ impl Form {
             }),
             Self::Feed => takes_points(value, ("mass_kg", 2000.0), ("feed_kg", 2000.0)),
             Self::Shares => takes_points(value, ("from_m", 10.0), ("share", 1.0)),
+            Self::RisingOrNone(low, high) => {
+                value.as_array().is_some_and(Vec::is_empty) || Self::Rising(low, high).takes(value)
+            }
+            Self::Numbers(low, high) => {
+                value.as_array().is_some_and(|list| list.iter().all(|number| within(number, low, high)))
+            }
+            Self::Object(names) => value.as_object().is_some_and(|members| {
+                members.len() == names.len() && names.iter().all(|name| members.get(*name).is_some_and(Value::is_number))
+            }),
+            Self::Fences => value.as_array().is_some_and(|list| !list.is_empty() && list.iter().all(takes_fence)),
             Self::Sources => value.as_object().is_some_and(|sources| sources.values().all(Value::is_string)),
         }
     }
@@ -72,9 +90,26 @@ impl Form {
             Self::Rising(low, high) => format!("a list of rising numbers from {low} to {high}"),
             Self::Feed => "a list of objects with mass_kg and feed_kg, mass_kg rising".to_owned(),
             Self::Shares => "a list of objects with from_m and share, from_m rising".to_owned(),
+            Self::RisingOrNone(low, high) => format!("a list of rising numbers from {low} to {high}, which may be empty"),
+            Self::Numbers(low, high) => format!("a list of numbers from {low} to {high}"),
+            Self::Object(names) => format!("an object of numbers: {}", names.join(", ")),
+            Self::Fences => {
+                let names: Vec<&str> = BARRIER.iter().filter(|member| member.needed).map(|member| member.name).collect();
+                format!("a list of objects with {} and what catalogue/animal.toml says more", names.join(", "))
+            }
             Self::Sources => "an object of texts by member".to_owned(),
         }
     }
+}
+
+/// An object of what a fence has to be, every member known and of its form, with one of the two ways to say what is crept under.
+fn takes_fence(value: &Value) -> bool {
+    let Some(members) = value.as_object() else { return false };
+    let known = |(name, value): (&String, &Value)| {
+        BARRIER.iter().find(|member| member.name == name).is_some_and(|member| member.form.takes(value))
+    };
+    let has = |member: &Member| !member.needed || members.contains_key(member.name);
+    members.iter().all(known) && BARRIER.iter().all(has) && members.contains_key("creep_share") != members.contains_key("creep_m")
 }
 
 /// A list of objects of two numbers from 0 to their greatest, the first of them rising.
@@ -106,7 +141,7 @@ const fn may(name: &'static str, form: Form) -> Member {
 /// Members that every row may have.
 pub(super) const OF_EVERY_ROW: [Member; 2] = [may("source", Form::Text), may("source_of", Form::Sources)];
 
-use Form::{Count, Feed, Gauge, Number, Pair, Rising, Shares, Text, Word, YesNo};
+use Form::{Count, Feed, Fences, Gauge, Number, Numbers, Object, Pair, Rising, RisingOrNone, Shares, Sources, Text, Word, YesNo};
 
 const SHARE: Form = Number(0.0, 5.0);
 const NEWTONS: Form = Number(1.0, 50e3);
@@ -198,29 +233,79 @@ const SOIL: [Member; 10] = [
     may("resistivity_ohm_m", Number(0.1, 1e6)),
     must("driving", Text),
 ];
-const ANIMAL: [Member; 19] = [
+const ANIMAL: [Member; 23] = [
     must("id", Text),
     must("species", Text),
     must("class", Text),
     must("label", Text),
-    must("shoulder_m", HEIGHT_M),
+    may("shoulder_m", HEIGHT_M),
     must("mass_kg", Number(0.1, 2000.0)),
     may("from_kg", Number(0.0, 2000.0)),
     may("reach_m", Number(0.0, 2.0)),
-    must("strands_m", Rising(0.01, 5.0)),
-    may("band_m", Pair(0.0, 5.0)),
-    must("least_v", Number(0.0, 2e4)),
+    may("floor_v", Number(0.0, 2e4)),
+    may("asked_v", Number(0.0, 2e4)),
+    may("thick_coat_v", Number(0.0, 2e4)),
     may("train_days", Count),
-    must("creep_m", HEIGHT_M),
-    may("jump_m", HEIGHT_M),
     may("body_ohm", Number(10.0, 1e6)),
     may("contact_ohm", Number(0.0, 1e6)),
     may("hoof_radius_m", Number(1e-3, 0.5)),
     may("feet", Count),
     must("push_n", NEWTONS),
+    may("fence", Fences),
+    // Of rows written before fences had a row for each purpose: `strands_m` are taken for those inside, `least_v` for `asked_v`.
+    may("strands_m", Rising(0.01, 5.0)),
+    may("least_v", Number(0.0, 2e4)),
+    may("band_m", Pair(0.0, 5.0)),
+    may("creep_m", HEIGHT_M),
+    may("jump_m", HEIGHT_M),
 ];
-const HOLDING: [Member; 4] =
-    [must("species", Text), must("lowest_share", SHARE), must("creep_share", SHARE), must("top_share", SHARE)];
+/// Members of one of an animal's fences.
+pub(super) const BARRIER: [Member; 28] = [
+    must("purpose", Word(&["interior", "boundary"])),
+    must("strands_m", RisingOrNone(0.01, 5.0)),
+    may("earthed", Numbers(1.0, 30.0)),
+    must("strands_least", Count),
+    must("strands_usual", Count),
+    must("under_m", HEIGHT_M),
+    must("under_note_m", HEIGHT_M),
+    may("creep_share", SHARE),
+    may("creep_m", HEIGHT_M),
+    must("gap_low_m", HEIGHT_M),
+    may("gap_high_m", HEIGHT_M),
+    may("gap_split_m", HEIGHT_M),
+    may("gap_share", SHARE),
+    must("top_m", HEIGHT_M),
+    must("usual_top_m", HEIGHT_M),
+    may("top_share", SHARE),
+    may("usual_top_share", SHARE),
+    may("top_is_shoulder", YesNo),
+    may("heavy", Object(&["from_kg", "top_m", "usual_top_m"])),
+    may("below_usual", Word(&["note", "look_at", "must_fix"])),
+    may("single_m", Pair(0.0, 5.0)),
+    may("single_from_kg", Number(0.0, 2000.0)),
+    may("single_near_m", Number(0.0, 1.0)),
+    may("near_ground", YesNo),
+    may("at_best", Word(&["note", "look_at", "must_fix"])),
+    may("net", Object(&["least_m", "usual_m", "foot_m"])),
+    may("source", Text),
+    may("source_of", Sources),
+];
+const BODY: [Member; 4] = [
+    must("species", Text),
+    must("coefficient_m", Number(1e-3, 2.0)),
+    must("exponent", Number(0.0, 1.0)),
+    must("to_kg", Number(0.1, 5000.0)),
+];
+const NET: [Member; 8] = [
+    must("id", Text),
+    must("label", Text),
+    must("height_m", HEIGHT_M),
+    must("mesh_m", Numbers(0.001, 2.0)),
+    must("stakes_m", Number(0.1, 50.0)),
+    must("roll_m", Number(0.1, 1e4)),
+    must("weight_kg", Number(0.0, 1e3)),
+    must("joins", Text),
+];
 const HEAD: [Member; 6] = [
     must("species", Text),
     must("class", Text),
@@ -278,7 +363,7 @@ const BY_SPECIES: &[&str] = &["species"];
 const BY_LABEL: &[&str] = &["species", "class", "label"];
 
 /// Every section.
-pub(super) const SECTIONS: [Section; 14] = [
+pub(super) const SECTIONS: [Section; 15] = [
     section("wire", BY_ID, &WIRE),
     section("post", BY_ID, &POST),
     section("insulator", BY_ID, &INSULATOR),
@@ -288,7 +373,8 @@ pub(super) const SECTIONS: [Section; 14] = [
     section("soil", BY_ID, &SOIL),
     section("animal", BY_ID, &ANIMAL),
     section("fitting", BY_ID, &FITTING),
-    section("holding", BY_SPECIES, &HOLDING),
+    section("body", BY_SPECIES, &BODY),
+    section("net", BY_ID, &NET),
     section("head", BY_LABEL, &HEAD),
     section("turning", BY_SPECIES, &TURNING),
     section("growing", BY_SPECIES, &GROWING),

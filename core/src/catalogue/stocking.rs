@@ -3,22 +3,6 @@
 use super::RowSource;
 use serde::Deserialize;
 
-/// What the strands have to be to hold a species, as shares of the height of an animal's shoulder.
-#[derive(Clone, Debug, PartialEq, Deserialize)]
-pub struct HoldingRow {
-    /// Species, as in plans.
-    pub species: String,
-    /// Highest that the lowest strand may hang at the posts.
-    pub lowest_share: f64,
-    /// Highest gap under the lowest strand, and widest between strands, that it does not creep through.
-    pub creep_share: f64,
-    /// Lowest that the top strand may hang: below it is stepped or jumped over.
-    pub top_share: f64,
-    /// Where the values come from.
-    #[serde(flatten)]
-    pub sources: RowSource,
-}
-
 /// What a number of head on a hectare is worth.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Deserialize)]
 #[serde(rename_all = "snake_case")]

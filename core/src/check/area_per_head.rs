@@ -1,7 +1,8 @@
 //! More animals than the ground carries, over all paddocks that a group has.
 
 use super::Checked;
-use super::beside::{animal_of, group_in, place_of};
+use super::behind::animal_of;
+use super::beside::{group_in, place_of};
 use crate::catalogue::Guidance;
 use crate::finding::{Finding, Keeping, KeepingRemedy, Reason, Remedy, Rule, Unit, Weight};
 use crate::plan::PaddockFace;

@@ -1,21 +1,10 @@
 //! The stock behind a line.
 
 use super::Checked;
+use super::behind::animal_of;
 use crate::catalogue::AnimalRow;
 use crate::finding::Place;
-use crate::plan::{Feature, FeatureId, Kind, PaddockFace, StockGroup};
-use crate::stock::fitting_row;
-
-/// The animals of the paddocks that a line bounds, as the catalogue has them.
-pub(super) fn animals_beside<'a>(checked: &'a Checked, line: &'a Feature) -> impl Iterator<Item = &'a AnimalRow> {
-    groups_beside(checked, line).filter_map(|group| animal_of(checked, group))
-}
-
-/// The stock groups in the paddocks that a line bounds.
-pub(super) fn groups_beside<'a>(checked: &'a Checked, line: &'a Feature) -> impl Iterator<Item = &'a StockGroup> {
-    let faces = checked.paddocks.iter().filter(|face| face.lines.contains(&line.id));
-    faces.filter_map(|face| group_in(checked, &face.id))
-}
+use crate::plan::{FeatureId, Kind, PaddockFace, StockGroup};
 
 /// The stock group in a paddock.
 pub(super) fn group_in<'a>(checked: &Checked<'a>, paddock: &FeatureId) -> Option<&'a StockGroup> {
@@ -26,13 +15,6 @@ pub(super) fn group_in<'a>(checked: &Checked<'a>, paddock: &FeatureId) -> Option
 /// What the catalogue has for the stock in a paddock.
 pub fn animal_in<'a>(checked: &Checked<'a>, paddock: &FeatureId) -> Option<&'a AnimalRow> {
     animal_of(checked, group_in(checked, paddock)?)
-}
-
-/// What the catalogue has for a group.
-pub(super) fn animal_of<'a>(checked: &Checked<'a>, group: &StockGroup) -> Option<&'a AnimalRow> {
-    let by_weight = group.weight_kg.filter(|_| group.class.is_none());
-    let by_weight = by_weight.and_then(|kg| fitting_row(&checked.catalogue.animals, &group.species, kg));
-    by_weight.or_else(|| checked.catalogue.animal(&group.species, group.class.as_deref()))
 }
 
 /// The enclosed paddocks with pigs in them.

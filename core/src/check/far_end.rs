@@ -7,8 +7,11 @@ use crate::plan::FeatureId;
 use crate::power::{Arrived, Power, Station, felt_v};
 use crate::source::SourceKey;
 
-/// What animals should get, in times what they mind, before nothing needs to be said (`common-practice`).
-pub const AT_EASE: f64 = 1.5;
+/// What animals should get, in times what is asked for them, before nothing needs to be said.
+///
+/// # Source
+/// Key `poole-badgers`: what a fence keeps out grows with its voltage without a step, so any one limit is a convention.
+pub const AT_EASE: f64 = 1.0;
 /// Most remedies that are told.
 const TOLD: usize = 4;
 
@@ -33,35 +36,38 @@ struct Felt<'a> {
     arrived: Arrived,
     animal: &'a str,
     felt_v: f64,
-    least_v: f64,
+    asked_v: f64,
+    floor_v: f64,
 }
 
 impl Felt<'_> {
     fn times(&self) -> f64 {
-        self.felt_v / self.least_v
+        self.felt_v / self.asked_v
     }
 }
 
 fn felt<'a>(station: &'a Station, arrived: Option<&Arrived>) -> Option<Felt<'a>> {
     let (arrived, bitten) = (arrived?, station.animal.as_ref()?);
-    Some(Felt { station, arrived: *arrived, animal: &bitten.animal, felt_v: felt_v(arrived)?, least_v: bitten.least_v })
+    Some(Felt { station, arrived: *arrived, animal: &bitten.animal, felt_v: felt_v(arrived)?, asked_v: bitten.asked_v, floor_v: bitten.floor_v })
 }
 
 fn finding(checked: &Checked, power: &Power, felt: &Felt) -> Finding {
     let helps =
         power.helps.iter().take(TOLD).map(|help| Remedy::Bite(BiteRemedy::Change(help.change.clone(), Some(help.brings))));
+    let is_nothing = felt.felt_v < felt.floor_v;
+    let least_v = if is_nothing { felt.floor_v } else { felt.asked_v };
     Finding {
         rule: Rule::FarEnd,
-        weight: if felt.times() < 1.0 { Weight::MustFix } else { Weight::LookAt },
+        weight: if is_nothing { Weight::MustFix } else { Weight::LookAt },
         place: place(checked, felt.station),
         value: felt.felt_v / 1e3,
-        limit: Some(if felt.times() < 1.0 { felt.least_v } else { felt.least_v * AT_EASE } / 1e3),
+        limit: Some(least_v / 1e3),
         unit: Unit::Kilovolt,
         reason: Reason::Bite(Bite::TooLittle {
             animal: felt.animal.to_owned(),
             open_v: felt.arrived.open_v,
             felt_v: felt.felt_v,
-            least_v: felt.least_v,
+            least_v,
         }),
         remedies: helps.chain([Remedy::Bite(BiteRemedy::ReadAndClear)]).collect(),
         source: SourceKey::new("least-voltage"),

@@ -1,7 +1,7 @@
 //! A small ground, a few drawn things and what the rules say about them. Places are metres east and north of the middle of
 //! the ground.
 
-use super::{Checked, CheckedLine, Surroundings, WORKING_CELL, check_line, check_plan, sort};
+use super::{Checked, CheckedLine, LineRole, Surroundings, WORKING_CELL, check_line, check_plan, held_rows, sort};
 use crate::catalogue::Catalogue;
 use crate::finding::{Finding, Rule};
 use crate::hold::{Bay, FootingMap, LineHold, Section, StrandGap, Terrain, line_hold, section, specification_of};
@@ -44,6 +44,7 @@ pub struct Scene {
     wire: &'static str,
     barbed_above: Option<Length>,
     corner_post: &'static str,
+    strands: Vec<f64>,
     /// Tension of each strand.
     pub tension: Force,
 }
@@ -63,6 +64,7 @@ impl Scene {
             wire: "ht-14ga",
             barbed_above: None,
             corner_post: "wood-150",
+            strands: vec![0.2, 0.45],
             tension: Force::newtons(450.0),
         }
     }
@@ -123,6 +125,12 @@ impl Scene {
     /// The corner posts.
     pub fn with_corner_post(mut self, post: &'static str) -> Self {
         self.corner_post = post;
+        self
+    }
+
+    /// Strands at these heights, metres, in the place of the usual two.
+    pub fn with_strands(mut self, heights_m: &[f64]) -> Self {
+        self.strands = heights_m.to_vec();
         self
     }
 
@@ -205,16 +213,19 @@ impl Scene {
             runners: runners.as_ref(),
             paddocks: &paddocks,
             power: None,
+            held: &[],
             on: self.on,
         };
         let mut findings = Vec::new();
+        let mut rows = Vec::new();
         for feature in plan.features.iter().filter(|feature| feature.kind.carries_strands()) {
             let section = self.section(feature);
             let build = match &feature.kind {
                 Kind::Fence(fence) => plan.build(&fence.build),
                 _ => None,
             };
-            let terrain = Terrain { footings: &footings, ground: None };
+            let role = LineRole::of(&checked, feature);
+            let terrain = Terrain { footings: &footings, ground: None, clearance: role.clearance };
             let held = line_hold(&plan, feature, &section, &[], terrain, catalogue).expect("listed");
             let hold = LineHold { bays: self.bays.clone(), ..held };
             let specification = specification_of(&plan, feature, hold.longest_strain, catalogue).ok();
@@ -224,14 +235,16 @@ impl Scene {
                 feature,
                 build,
                 specification: specification.as_ref(),
+                behind: role.behind(),
                 section: &section,
                 hold: &hold,
                 reach: reached.as_ref(),
                 runs: runs.as_ref(),
             };
             findings.extend(check_line(&checked, &line, None));
+            rows.extend(held_rows(&checked, &line));
         }
-        findings.extend(check_plan(&checked));
+        findings.extend(check_plan(&Checked { held: &rows, ..checked }));
         sort(&mut findings);
         findings
     }
@@ -243,7 +256,7 @@ impl Scene {
             self.barbed_above.map(|above| Strand { live: false, ..Strand::live(Length::metres(0.45) + above, "barbed") });
         Build {
             id: "two".to_owned(),
-            strands: [strand(0.2), strand(0.45)].into_iter().chain(barbed).collect(),
+            strands: self.strands.iter().copied().map(strand).chain(barbed).collect(),
             line_post: "t-post".to_owned(),
             corner_post: self.corner_post.to_owned(),
             max_bay: Length::metres(8.0),

@@ -3,6 +3,8 @@
 mod access;
 mod area_per_head;
 mod barbed;
+mod bays;
+mod behind;
 mod beside;
 mod boundary;
 mod cold_wire;
@@ -12,6 +14,7 @@ mod descent;
 mod dip;
 mod earth;
 mod earth_distance;
+mod enclosed;
 mod energizer_limit;
 mod energizer_size;
 mod erosion;
@@ -21,9 +24,12 @@ mod gate;
 mod grid_coarse;
 mod grid_edge;
 mod grid_unknown;
+mod holds;
 mod lay;
 mod lead_out;
+mod loose;
 mod more_posts;
+mod netting;
 mod outgrown;
 mod over_way;
 mod overhead_line;
@@ -51,9 +57,12 @@ mod wet;
 #[cfg(test)]
 mod fixture;
 
+pub use bays::hung_anew;
+pub use behind::{BOUNDARY_WITHIN, Behind, ROADSIDE_WITHIN, line_animals};
 pub use beside::animal_in;
 pub use far_end::AT_EASE;
 pub use outgrown::{LOOK_AHEAD_DAYS, SOON_DAYS};
+pub use holds::{HeldRow, held_rows};
 pub use rock::SHALLOW;
 pub use strike_wire::weakest_breaks_from;
 pub use surroundings::Surroundings;
@@ -61,7 +70,7 @@ pub use wet::PROBABLY_FROM;
 
 use crate::catalogue::{Catalogue, Code};
 use crate::finding::{Finding, KeepingRemedy, Place, Remedy, Rule};
-use crate::hold::{FootingMap, LineHold, Section, Specification};
+use crate::hold::{Clearance, FootingMap, LineHold, Section, Specification};
 use crate::land::{Frame, Ground, MapPoint};
 use crate::plan::{Build, Feature, Kind, PaddockFace, Plan};
 use crate::power::Power;
@@ -96,6 +105,8 @@ pub struct Checked<'a> {
     pub paddocks: &'a [PaddockFace],
     /// What arrives of the pulse; `None` while lines are judged one by one.
     pub power: Option<&'a Power>,
+    /// What every line is worth for the stock behind it; none while lines are judged one by one.
+    pub held: &'a [HeldRow],
     /// The day for which growing stock is judged; without one nothing is said about it.
     pub on: Option<Date>,
 }
@@ -108,6 +119,8 @@ pub struct CheckedLine<'a> {
     pub build: Option<&'a Build>,
     /// The same, looked up in the catalogue; also of a lead-out.
     pub specification: Option<&'a Specification<'a>>,
+    /// The stock behind it.
+    pub behind: &'a [Behind],
     /// The ground under it.
     pub section: &'a Section,
     /// Its posts, bays and strains.
@@ -153,8 +166,8 @@ pub const LINE_RULES: &[(Rule, Looks, LineRule)] = &[
     (Rule::PostBending, Looks::AtTheLine, post_bending::check),
     (Rule::Uplift, Looks::AtTheLine, uplift::check),
     (Rule::ColdWire, Looks::Around, cold_wire::check),
-    (Rule::Dip, Looks::AtTheLine, dip::check),
-    (Rule::Rise, Looks::AtTheLine, rise::check),
+    (Rule::Dip, Looks::Around, dip::check),
+    (Rule::Rise, Looks::Around, rise::check),
     (Rule::CrossSlope, Looks::Around, cross_slope::check),
     (Rule::RootedSoil, Looks::Around, rooted_soil::check),
     (Rule::Tension, Looks::Around, tension::check),
@@ -181,7 +194,11 @@ pub const PLAN_RULES: &[(Rule, PlanRule)] = &[
     (Rule::Earth, earth::check),
     (Rule::LeadOut, lead_out::check),
     (Rule::EnergizerSize, energizer_size::check),
+    (Rule::Enclosed, enclosed::check_plan),
+    (Rule::Holds, holds::check_plan),
     (Rule::Outgrown, outgrown::check_plan),
+    (Rule::Netting, netting::check_plan),
+    (Rule::Loose, loose::check_plan),
     (Rule::Erosion, erosion::check_plan),
     (Rule::Slope, slope::check_plan),
     (Rule::Gate, gate::check_plan),
@@ -234,25 +251,31 @@ pub fn sort(findings: &mut [Finding]) {
 pub struct LineRole {
     /// Whether it is the first one of its build: what is true of all of them is said there.
     pub speaks_for_build: bool,
-    /// Ids of the stock groups in the paddocks that it bounds.
-    pub stock: Vec<String>,
+    /// The stock behind it.
+    behind: Vec<Behind>,
+    /// What that asks of the room under its strands, as posts are placed; `None`: as is usual.
+    pub clearance: Option<Clearance>,
 }
 
 impl LineRole {
-    /// Of a line of the plan.
-    pub fn of(checked: &Checked, line: &Feature) -> Self {
+    /// Whether a line is the first one of its build.
+    fn speaks(checked: &Checked, line: &Feature) -> bool {
         let build = if let Kind::Fence(fence) = &line.kind { Some(&fence.build) } else { None };
         let has_build = |feature: &Feature| matches!(&feature.kind, Kind::Fence(fence) if Some(&fence.build) == build);
         let first = checked.plan.features.iter().find(|feature| has_build(feature));
-        Self {
-            speaks_for_build: first.is_none_or(|first| first.id == line.id),
-            stock: beside::groups_beside(checked, line).map(|group| group.id.clone()).collect(),
-        }
+        first.is_none_or(|first| first.id == line.id)
+    }
+
+    /// Of a line of the plan.
+    pub fn of(checked: &Checked, line: &Feature) -> Self {
+        let behind = behind::behind(checked, line);
+        let clearance = behind::clearance(checked, line, &behind);
+        Self { speaks_for_build: Self::speaks(checked, line), behind, clearance }
     }
 }
 
 fn speaks_for_build(checked: &Checked, line: &CheckedLine) -> bool {
-    LineRole::of(checked, line.feature).speaks_for_build
+    LineRole::speaks(checked, line.feature)
 }
 
 impl Checked<'_> {

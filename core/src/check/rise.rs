@@ -1,13 +1,14 @@
-//! Rises: bays in which a strand comes nearer to the ground than its band allows.
+//! Rises: bays in which a strand comes so near to the ground that it touches the grass, or the top one so low that it is stepped over.
 
-use super::dip::{Excess, HAND_M, spot_at_station, worse, worst_of_runs};
-use super::grid_coarse::tells_gaps;
+use super::bays::{hung_in, told_bays};
+use super::dip::{Excess, HAND_M, spot_at_station, worst_of_runs};
 use super::more_posts::more_posts;
-use super::{Checked, CheckedLine};
-use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
+use super::{Behind, Checked, CheckedLine};
+use crate::finding::{Finding, Grade, Reason, Remedy, Rule, Unit, Weight};
 use crate::hold::Bay;
 use crate::plan::Build;
 use crate::source::SourceKey;
+use crate::stock::{Barrier, judge, judge_build};
 use crate::units::Length;
 
 /// Below this share of its height a strand is taken to lie in leaves and rooted soil.
@@ -16,35 +17,60 @@ use crate::units::Length;
 /// Key `common-practice`.
 pub const BURIED_SHARE: f64 = 0.6;
 
-/// Bays in which a strand nears the ground: it leaks, and an animal steps over the strands above it.
+/// Bays in which a strand nears the ground: it leaks; and bays over which an animal steps.
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let Some(build) = line.build else { return Vec::new() };
-    let told = line.hold.bays.iter().filter(|bay| tells_gaps(checked, line.section, build, bay));
-    let excesses = told.filter_map(|bay| too_low(build, bay)).collect();
-    worst_of_runs(excesses).into_iter().map(|(from, until, worst)| finding(checked, line, build, (from, until), worst)).collect()
+    let in_bay = |(bay, error_m): (&Bay, f64)| {
+        let over = line.behind.iter().filter_map(|behind| stepped_over(checked, build, (bay, error_m), behind));
+        over.chain(too_low(line, build, bay)).max_by(|one, other| one.grade.cmp(&other.grade).then(one.over_m.total_cmp(&other.over_m)))
+    };
+    let excesses = told_bays(checked, line, build).filter_map(in_bay).collect();
+    worst_of_runs(excesses).into_iter().map(|(from, until, worst)| finding(checked, line, (from, until), worst)).collect()
 }
 
-fn finding(checked: &Checked, line: &CheckedLine, build: &Build, (from, until): (Length, Length), worst: Excess) -> Finding {
+fn finding(checked: &Checked, line: &CheckedLine, (from, until): (Length, Length), worst: Excess) -> Finding {
     let at = spot_at_station(line.section, worst.at);
-    let buried = build.strands[worst.strand].height * BURIED_SHARE;
+    let (animal, source) = worst.asked.clone().unzip();
     Finding {
         rule: Rule::Rise,
-        weight: if worst.gap < buried { Weight::MustFix } else { Weight::LookAt },
+        weight: worst.grade.weight().unwrap_or(Weight::Note),
         place: checked.stretch(line, from.as_metres(), until.as_metres(), at),
         value: worst.gap.as_metres(),
         limit: Some(worst.limit.as_metres()),
         unit: Unit::Metre,
-        reason: Reason::OutOfBand { strand: worst.strand },
+        reason: Reason::OutOfBand { strand: worst.strand, animal },
         remedies: more_posts(checked, line, from, until).into_iter().chain([Remedy::WalkIt]).collect(),
-        source: SourceKey::new("common-practice"),
+        source: source.unwrap_or(SourceKey::new("common-practice")),
     }
 }
 
-fn too_low(build: &Build, bay: &Bay) -> Option<Excess> {
-    let strands = build.strands.iter().zip(&bay.strands).enumerate().map(|(strand, (asked, gap))| {
-        let (limit, _) = asked.clearance_band();
-        let over_m = (limit - gap.lowest_gap).as_metres();
-        Excess { strand, gap: gap.lowest_gap, limit, at: gap.lowest_gap_at, from: bay.from, to: bay.to, over_m }
+/// The strand that is farthest below what posts were placed for: the lowest, and those whose band the plan gives.
+fn too_low(line: &CheckedLine, build: &Build, bay: &Bay) -> Option<Excess> {
+    let strands = build.strands.iter().zip(&bay.strands).zip(&line.hold.bands).enumerate();
+    let judged = strands.filter(|(index, ((strand, _), _))| *index == 0 || strand.band.is_some());
+    let below = judged.map(|(strand, ((asked, gap), (limit, _)))| {
+        let over_m = (*limit - gap.lowest_gap).as_metres();
+        let grade = if gap.lowest_gap < asked.height * BURIED_SHARE { Grade::MustFix } else { Grade::LookAt };
+        let (at, from, to) = (gap.lowest_gap_at, bay.from, bay.to);
+        Excess { strand, gap: gap.lowest_gap, limit: *limit, at, from, to, over_m, grade, asked: None }
     });
-    strands.reduce(worse).filter(|worst| worst.over_m > HAND_M)
+    below.max_by(|one, other| one.over_m.total_cmp(&other.over_m)).filter(|worst| worst.over_m > HAND_M)
+}
+
+fn stepped_over(checked: &Checked, build: &Build, (bay, error_m): (&Bay, f64), behind: &Behind) -> Option<Excess> {
+    let limits = behind.limits(checked.catalogue)?;
+    let level = judge_build(build, &limits).over;
+    let here = judge(Barrier::Strands(&hung_in(build, bay)), &limits, error_m).over;
+    let strand = here.strand?;
+    (here.grade >= Grade::LookAt && here.grade > level.grade).then(|| Excess {
+        strand,
+        gap: Length::metres(here.value),
+        limit: Length::metres(here.limit),
+        at: bay.strands[strand].lowest_gap_at,
+        from: bay.from,
+        to: bay.to,
+        over_m: here.limit - here.value,
+        grade: here.grade,
+        asked: Some((behind.animal.clone(), limits.row().sources.of("top_m").clone())),
+    })
 }

@@ -1,11 +1,14 @@
 //! Soil that pigs root up, leaves and snow against the lowest strands: they leak, and what leaks does not bite.
 
-use super::beside::animals_beside;
+use super::bays::no_worse_for;
+use super::behind::line_animals;
 use super::grid_coarse::tells_gaps;
-use super::{Checked, CheckedLine};
+use super::{Checked, CheckedLine, hung_anew};
 use crate::finding::{Cover, Finding, Place, Reason, Remedy, Rule, Unit, Weight};
 use crate::hold::Bay;
+use crate::plan::Build;
 use crate::source::SourceKey;
+use crate::stock::{Limits, lowest_for};
 use crate::units::Length;
 
 /// How high pigs root soil and leaves up along a fence in two or three weeks.
@@ -27,7 +30,7 @@ pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
 fn soil(checked: &Checked, line: &CheckedLine) -> Option<Finding> {
     let build = line.build?;
     let lowest = build.strands.first().filter(|strand| strand.live)?;
-    let has_pigs = animals_beside(checked, line.feature).any(|animal| animal.species == "pig");
+    let has_pigs = line_animals(checked, line.feature).any(|animal| animal.species == "pig");
     let cover = checked.plan.head.season.build_up.or(has_pigs.then_some(ROOTED))?;
     // Where the grid tells nothing between posts, the height at the posts is all there is.
     let gap = |bay: &Bay| {
@@ -45,9 +48,20 @@ fn soil(checked: &Checked, line: &CheckedLine) -> Option<Finding> {
         limit: Some((cover + AIR).as_metres()),
         unit: Unit::Metre,
         reason: Reason::Buried { by: Cover::Soil, cover, over, strands: 1 },
-        remedies: vec![Remedy::Rake, Remedy::RaiseLowest { to: up_to_a_centimetre(needed) }],
+        remedies: [Remedy::Rake].into_iter().chain(raised(checked, line, build, up_to_a_centimetre(needed))).collect(),
         source: SourceKey::new("common-practice"),
     })
+}
+
+/// The lowest strand hung higher, no higher than is fine for everybody behind the line: what another rule would want lower again is no mend.
+fn raised(checked: &Checked, line: &CheckedLine, build: &Build, to: Length) -> Option<Remedy> {
+    let limits: Vec<Limits> = line.behind.iter().filter_map(|behind| behind.limits(checked.catalogue)).collect();
+    let is_fine = limits.is_empty() || lowest_for(&limits).is_some_and(|most_m| to.as_metres() <= most_m + 1e-9);
+    let remedy = Remedy::RaiseLowest { to };
+    let mut changed = build.clone();
+    hung_anew(&mut changed, &remedy)?;
+    let holds = line.behind.iter().all(|behind| no_worse_for(checked, behind, build, &changed));
+    (is_fine && holds).then_some(remedy)
 }
 
 fn up_to_a_centimetre(length: Length) -> Length {

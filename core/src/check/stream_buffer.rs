@@ -1,6 +1,6 @@
 //! Pigs too near a stream: what they root up and leave behind runs into it.
 
-use super::beside::animals_beside;
+use super::behind::line_animals;
 use super::lay::stretches_told;
 use super::{Checked, CheckedLine};
 use crate::finding::{Finding, Lay, LayRemedy, Reason, Remedy, Rule, Unit, Weight};
@@ -36,7 +36,7 @@ struct Near {
 
 /// Stretches of a pig fence too near a stream or a channel. Rules for water differ from country to country and outrank this.
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
-    if !animals_beside(checked, line.feature).any(|animal| animal.species == "pig") {
+    if !line_animals(checked, line.feature).any(|animal| animal.species == "pig") {
         return Vec::new();
     }
     let near = stretches_told(checked, line, |piece| near(checked, piece));

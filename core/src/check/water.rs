@@ -1,7 +1,8 @@
 //! Paddocks with stock and without water, or with water far away.
 
 use super::Checked;
-use super::beside::{animal_of, group_in, place_of};
+use super::behind::animal_of;
+use super::beside::{group_in, place_of};
 use crate::finding::{Finding, Keeping, KeepingRemedy, Reason, Remedy, Rule, Unit, Weight};
 use crate::hold::along::{crossing, distance_m};
 use crate::hold::inside;

@@ -1,6 +1,7 @@
 //! Why findings matter.
 
-use super::{Bite, HardToReach, Keeping, Lay};
+use super::{Bite, Grade, HardToReach, Keeping, Lay, Purpose, PurposeBasis, WayOut};
+use crate::land::Position;
 use crate::units::{Force, Length};
 use jiff::civil::Date;
 
@@ -149,6 +150,8 @@ pub enum Reason {
     OutOfBand {
         /// Index of the strand, 0 the lowest.
         strand: usize,
+        /// Catalogue id of the class that asks for the limit; `None` where no stock stands behind the line.
+        animal: Option<String>,
     },
     /// Cells are too large for what is asked of them.
     CoarseGrid {
@@ -227,34 +230,74 @@ pub enum Reason {
         /// Length between its strainers.
         strain: Length,
     },
-    /// The strands do not hold the stock behind them.
-    DoesNotHold {
+    /// A fence does not hold the stock behind it, or holds it with something to know.
+    DoesNotHold(Box<NotHeld>),
+    /// A paddock with stock is not enclosed.
+    NotEnclosed {
         /// Id of the stock group.
         group: String,
-        /// The way out.
-        way: WayOut,
-        /// The strand that is too high or too low, or the upper one of the gap; `None` where the fence has no strand.
-        strand: Option<usize>,
-        /// From which day on; `None`: today.
-        from: Option<Date>,
-        /// Days until then.
-        days_left: i32,
-        /// What one of the animals weighs then, kilograms.
-        weight_kg: f64,
-        /// How tall it stands then.
-        shoulder: Length,
+        /// The gap that would have to be closed: where it ends and how wide it is; `None` where no single gap is to blame.
+        gap: Option<(Position, Length)>,
+        /// Whether the plan has no fence at all.
+        no_fence: bool,
+    },
+    /// The catalogue does not know the animals in a paddock.
+    UnknownStock {
+        /// Id of the stock group.
+        group: String,
+        /// Its class, where the plan says one.
+        class: Option<String>,
+    },
+    /// Two paddocks lie in the same enclosed ground.
+    SameGround {
+        /// The other one's name.
+        other: String,
+    },
+    /// Something stands on no line.
+    OnNoLine {
+        /// The word of its kind.
+        kind: String,
+        /// How far the nearest line is on the map; `None` without any.
+        off: Option<Length>,
+    },
+    /// Netting is moved with the stock and taken down when it is empty.
+    NetCare {
+        /// How many lines are of it.
+        lines: usize,
     },
 }
 
-/// How stock gets out.
-#[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
-pub enum WayOut {
-    /// Under the lowest strand.
-    Under,
-    /// Between two strands.
-    Between,
-    /// Over the top strand.
-    Over,
+/// Which stock a fence does not hold, and how.
+#[derive(Clone, Debug, PartialEq)]
+pub struct NotHeld {
+    /// Id of the stock group; `None` where the build says what it is for.
+    pub group: Option<String>,
+    /// Catalogue id of the class.
+    pub animal: String,
+    /// What the fence parts it from, and whether somebody said so.
+    pub purpose: (Purpose, PurposeBasis),
+    /// The way out.
+    pub way: WayOut,
+    /// The strand that is too high or too low, or the upper one of the gap; `None` where it is about no strand.
+    pub strand: Option<usize>,
+    /// What it is worth.
+    pub grade: Grade,
+    /// From which day on; `None`: today.
+    pub from: Option<Date>,
+    /// Days until then.
+    pub days_left: i32,
+    /// What one of the animals weighs then, kilograms.
+    pub weight_kg: f64,
+    /// How tall it stands then.
+    pub shoulder: Length,
+    /// The first days on which the fence holds, from and to; `None` where it never does.
+    pub holds: Option<(Date, Date)>,
+    /// Whether it rests on one strand that the animals have learnt.
+    pub single: bool,
+    /// Whether it is netting.
+    pub is_net: bool,
+    /// How many lines have the same build for the same stock.
+    pub lines: usize,
 }
 
 /// How a strike ends.

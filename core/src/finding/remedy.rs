@@ -216,6 +216,32 @@ pub enum Remedy {
         /// Not before this day.
         from: Date,
     },
+    /// Netting in the place of the strands.
+    HangNet {
+        /// Its height.
+        height: Length,
+    },
+    /// Say whether the line is inside, at a boundary or beside a road.
+    SayPurpose,
+    /// Choose a species and a class that the catalogue has.
+    SayClass,
+    /// Keep animals there that have learnt the fence, at full voltage.
+    OnlyTrained,
+    /// A second fence outside this one.
+    SecondFence,
+    /// Close the gap between two places.
+    CloseGap {
+        /// How wide it is.
+        width: Length,
+    },
+    /// Enclose the paddock with a closed line.
+    Enclose,
+    /// Part the ground with a line, or take one of the two paddocks away.
+    PartGround,
+    /// Move it onto a line, or take it away.
+    OntoLine,
+    /// Move the netting, and take it down when it is empty.
+    TakeDownNet,
     /// Bring the stock somewhere else.
     MoveStock {
         /// Before this day; `None`: at once.

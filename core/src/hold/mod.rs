@@ -1,6 +1,7 @@
 //! Will it hold: the ground under a line, where posts go, what the strands do between them, what pulls on the posts.
 
 pub(crate) mod along;
+mod clearance;
 pub mod corner;
 pub mod embedment;
 mod footing;
@@ -25,6 +26,7 @@ mod why;
 
 pub use crate::finding::{FirstToFail, StrikeOutcome};
 pub(crate) use footing::inside;
+pub use clearance::Clearance;
 pub use footing::{Footing, FootingMap, TREE_POST};
 pub use measure::{SLOPE_PIECE_M, measure};
 pub(crate) use posts::footing_of;

@@ -9,7 +9,7 @@ use super::stand::{FORCED_TURN_DEG, Stand, is_bare_rock, turn_deg};
 use super::strain::{Support, strains};
 use super::verdict::{depth_available, lifting_capacity, standing_capacity};
 use super::why::{even_bays, why};
-use super::{Footing, FootingMap, HoldError, TREE_POST};
+use super::{Clearance, Footing, FootingMap, HoldError, TREE_POST};
 use crate::catalogue::{Catalogue, PostMaterial, PostRow};
 use crate::land::{Ground, MapPoint};
 use crate::plan::{CornerChoice, Feature, FeatureId, Fence, Kind, Plan};
@@ -54,6 +54,8 @@ pub struct Terrain<'a> {
     pub footings: &'a FootingMap<'a>,
     /// The ground, for its slope across the line; `None` where no grid is loaded.
     pub ground: Option<&'a Ground>,
+    /// What the stock behind the line asks of its strands; `None`: as is usual.
+    pub clearance: Option<Clearance>,
 }
 
 /// Posts, bays and strains of a fence or a lead-out. A lead-out in the ground has none.
@@ -76,7 +78,13 @@ pub fn line_hold(
     }
     let stand = Stand::of(section, gates, fence, terrain.footings.trees());
     let longest_strain = stand.longest_strain();
-    let specification = specification_of(plan, line, longest_strain, catalogue)?;
+    let mut specification = specification_of(plan, line, longest_strain, catalogue)?;
+    let build = plan.build(&fence.build).filter(|_| matches!(line.kind, Kind::Fence(_)));
+    let clearance = build.and_then(|build| Some((build, terrain.clearance.or_else(|| Clearance::of(build, &[]))?)));
+    let bands = clearance.map_or_else(Vec::new, |(build, clearance)| clearance.bands(build));
+    if let Some((build, _)) = clearance {
+        specification = specification.hung_within(build, &bands)?;
+    }
     let first = stand.place(&specification, &specification.hanging, terrain.footings);
     let placed = with_friction(&stand, &specification, first, terrain.footings);
     let strung = strung(&stand, &placed, &specification);
@@ -89,6 +97,7 @@ pub fn line_hold(
         tightest: specification.hanging.tightest(),
         strains: strung.strains,
         longest_strain,
+        bands,
     })
 }
 

@@ -73,6 +73,8 @@ pub struct LineHold {
     pub even: Option<EvenBays>,
     /// Length on the ground of the longest strain.
     pub longest_strain: Length,
+    /// Lowest and highest clearance of each strand that posts were placed for, the lowest first; none of a lead-out and of netting.
+    pub bands: Vec<(Length, Length)>,
 }
 
 /// What a post is there for.

@@ -125,6 +125,16 @@ impl<'a> Specification<'a> {
         Ok(Self { hanging: Hanging::free(), ..Self::of(&build, season, longest_strain, catalogue)? })
     }
 
+    /// The same with its strands in the bands that the stock behind the line asks for.
+    ///
+    /// # Errors
+    /// [`HoldError`] for a band that excludes its own strand.
+    pub fn hung_within(self, build: &Build, bands: &[(Length, Length)]) -> Result<Self, HoldError> {
+        let kappas: Vec<f64> = self.strands.iter().map(|strand| strand.slackest_kappa_per_m).collect();
+        let hanging = Hanging::within(&build.strands, bands, &kappas);
+        Ok(Self { hanging: hanging.map_err(|band| HoldError::Band { build: build.id.clone(), band })?, ..self })
+    }
+
     /// Sum of the strands' tension as set.
     pub fn set(&self) -> Force {
         self.strands.iter().map(|strand| strand.set).sum()

@@ -2,17 +2,16 @@
 
 use super::results::{Bay, LineHold, Post};
 use super::strain::LEAST_SHARE;
-use crate::plan::Build;
+use crate::units::Length;
 
 impl Bay {
     /// How far its strands are out of the middle of their bands: 0 at their heights, 1 at a limit, above 1 beyond; `None` where nothing
     /// is known.
-    pub fn height_used(&self, build: &Build) -> Option<f64> {
-        let strands = build.strands.iter().zip(&self.strands).map(|(asked, gap)| {
-            let (lowest, highest) = asked.clearance_band();
+    pub fn height_used(&self, bands: &[(Length, Length)]) -> Option<f64> {
+        let strands = bands.iter().zip(&self.strands).map(|((lowest, highest), gap)| {
             let part = |off_m: f64, room_m: f64| off_m / room_m.max(super::spacing::LEAST_ROOM_M);
-            let above = part((gap.highest_gap - asked.height).as_metres(), (highest - asked.height).as_metres());
-            let below = part((asked.height - gap.lowest_gap).as_metres(), (asked.height - lowest).as_metres());
+            let above = part((gap.highest_gap - gap.height).as_metres(), (*highest - gap.height).as_metres());
+            let below = part((gap.height - gap.lowest_gap).as_metres(), (gap.height - *lowest).as_metres());
             above.max(below)
         });
         strands.reduce(f64::max)
@@ -47,18 +46,16 @@ impl LineHold {
 mod tests {
     use super::*;
     use crate::hold::StrandGap;
-    use crate::plan::Strand;
-    use crate::units::Length;
 
     #[test]
     fn a_bay_uses_nothing_at_its_heights_and_all_at_the_limit() {
-        let build = Build { strands: vec![Strand::live(Length::metres(0.2), "ht-14ga")], ..Build::default() };
+        let bands = [(Length::metres(0.13), Length::metres(0.30))];
         let used = |lowest_m: f64, highest_m: f64| {
             let [height, lowest_gap, highest_gap] = [0.2, lowest_m, highest_m].map(Length::metres);
             let zero = Length::ZERO;
             let gap = StrandGap { height, lowest_gap, lowest_gap_at: zero, highest_gap, highest_gap_at: zero };
             let bay = Bay { from: zero, to: zero, strands: vec![gap], gate: None, tension_share: 0.85, cross_slope: None };
-            (bay.height_used(&build).expect("known"), bay.tension_used())
+            (bay.height_used(&bands).expect("known"), bay.tension_used())
         };
         // Its band is 0.13 to 0.30 m.
         for (lowest_m, highest_m, expected) in

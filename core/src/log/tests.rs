@@ -38,6 +38,8 @@ fn head() -> Head {
     let build = Build {
         id: "pig-2".to_owned(),
         strands: vec![strand(0.2), strand(0.45)],
+        net: None,
+        class: None,
         line_post: "t-post".to_owned(),
         corner_post: "wood-150".to_owned(),
         max_bay: Length::metres(8.0),
@@ -186,7 +188,7 @@ fn the_next_round_is_a_week_off_unless_animals_are_new_or_a_fault_is_likely() {
     let late = due(vec![reading("r", "2026-07-01", 5.0, 10.0)], date(2026, 7, 20));
     assert_eq!((usual.late_days, late.late_days), (0, 12));
     assert!(late.expected > usual.expected, "{late:?}");
-    let paddock = Paddock { stock: Some("sows".to_owned()), from: Some(date(2026, 6, 30)), until: None };
+    let paddock = Paddock { stock: Some("sows".to_owned()), from: Some(date(2026, 6, 30)), until: None, purpose: None };
     let fresh =
         due(vec![reading("r", "2026-07-01", 5.0, 10.0), point("home", Kind::Paddock(paddock), 500.0, 40.0)], date(2026, 7, 3));
     assert_eq!(fresh.next, date(2026, 7, 2));

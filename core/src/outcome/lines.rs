@@ -3,9 +3,9 @@
 use super::LineOutcome;
 use super::keep::{Given, Kept, KeptLine, same};
 use super::lie::same_arc;
-use crate::check::{Before, Checked, CheckedLine, LineRole, Looks, check_line};
+use crate::check::{Before, Checked, CheckedLine, LineRole, Looks, check_line, held_rows};
 use crate::hold::{
-    GATE_WITHIN_M, GatePlace, HoldError, LEAD_OUT_HEIGHT_M, LineHold, Section, Terrain, gate_place, line_hold, measure, section,
+    Clearance, GATE_WITHIN_M, GatePlace, HoldError, LEAD_OUT_HEIGHT_M, LineHold, Section, Terrain, gate_place, line_hold, measure, section,
     specification_of, spot_heights,
 };
 use crate::land::{MapPoint, Position};
@@ -83,13 +83,14 @@ fn line(
     gates: &[GatePlace],
 ) -> Arc<KeptLine> {
     let before = kept.given.as_ref().zip(kept.lines.get(&course.feature.id));
+    let role = LineRole::of(checked, course.feature);
     let stands = before.filter(|(before, line)| {
         before.holds_alike(given)
             && Arc::ptr_eq(&line.feature, course.feature)
             && Arc::ptr_eq(&line.section, &course.section)
             && line.gates == gates
+            && line.role.clearance == role.clearance
     });
-    let role = LineRole::of(checked, course.feature);
     if let Some((before, line)) = stands
         && before.surrounds_alike(given)
         && line.role == role
@@ -98,22 +99,30 @@ fn line(
     }
     let (hold, trouble) = match stands {
         Some((_, line)) => (Arc::clone(&line.hold), line.outcome.trouble.clone()),
-        None => held(checked, no_footing, course, gates),
+        None => held(checked, no_footing, course, (gates, role.clearance)),
     };
     let runs = runs(given, kept, course);
     let specification = specification_of(checked.plan, course.feature, hold.longest_strain, checked.catalogue).ok();
     let reach = reached(checked, given, kept, course);
+    let build = build_of(checked, course.feature);
+    let specification = specification.and_then(|found| match build {
+        Some(build) => found.hung_within(build, &hold.bands).ok(),
+        None => Some(found),
+    });
+    let as_checked = CheckedLine {
+        feature: course.feature,
+        build,
+        specification: specification.as_ref(),
+        behind: role.behind(),
+        section: &course.section,
+        hold: &hold,
+        reach: reach.as_deref(),
+        runs: runs.as_deref(),
+    };
+    let holds = held_rows(checked, &as_checked);
     let findings = check_line(
         checked,
-        &CheckedLine {
-            feature: course.feature,
-            build: build_of(checked, course.feature),
-            specification: specification.as_ref(),
-            section: &course.section,
-            hold: &hold,
-            reach: reach.as_deref(),
-            runs: runs.as_deref(),
-        },
+        &as_checked,
         before.map(|(before, line)| {
             let runs_on = runs_on(course, line, (before, given), &role);
             Before { findings: &line.findings, still: still(stands.is_some(), runs_on) }
@@ -129,6 +138,7 @@ fn line(
         runs: runs.clone(),
         track_share: shares.map(|shares| shares.walk),
         beside_share: shares.map(|shares| shares.beside),
+        holds,
         trouble,
     };
     Arc::new(KeptLine {
@@ -213,18 +223,23 @@ fn held(
     checked: &Checked,
     no_footing: Option<&HoldError>,
     course: &Course,
-    gates: &[GatePlace],
+    hung: (&[GatePlace], Option<Clearance>),
 ) -> (Arc<LineHold>, Option<HoldError>) {
-    match hold(checked, no_footing, course, gates) {
+    match hold(checked, no_footing, course, hung) {
         Ok(hold) => (Arc::new(hold), None),
         Err(trouble) => (Arc::default(), Some(trouble)),
     }
 }
 
-fn hold(checked: &Checked, no_footing: Option<&HoldError>, course: &Course, gates: &[GatePlace]) -> Result<LineHold, HoldError> {
+fn hold(
+    checked: &Checked,
+    no_footing: Option<&HoldError>,
+    course: &Course,
+    (gates, clearance): (&[GatePlace], Option<Clearance>),
+) -> Result<LineHold, HoldError> {
     match (checked.footings, no_footing) {
         (Some(footings), _) => {
-            let terrain = Terrain { footings, ground: checked.ground };
+            let terrain = Terrain { footings, ground: checked.ground, clearance };
             line_hold(checked.plan, course.feature, &course.section, gates, terrain, checked.catalogue)
         }
         (None, Some(trouble)) => Err(trouble.clone()),

@@ -11,7 +11,7 @@ mod tests;
 pub use keep::Kept;
 
 use crate::catalogue::Catalogue;
-use crate::check::{Checked, check_plan, sort};
+use crate::check::{Checked, HeldRow, check_plan, sort};
 use crate::finding::Finding;
 use crate::hold::{FootingMap, HoldError, LineHold, LineMeasure, Post, Section};
 use crate::land::{Frame, Ground, MapPoint, MapRect, Position};
@@ -43,6 +43,8 @@ pub struct LineOutcome {
     /// Share of its length that is reached from a vehicle on a usable track ([`crate::site::BESIDE`]), 0 to 1; `None` without a
     /// track.
     pub beside_share: Option<f64>,
+    /// What it is worth for every group behind it.
+    pub holds: Vec<HeldRow>,
     /// Why its posts cannot be worked out.
     pub trouble: Option<HoldError>,
 }
@@ -197,12 +199,14 @@ pub fn outcome_on(
         runners: given.land.runners.as_deref(),
         paddocks: &faces.faces,
         power: None,
+        held: &[],
         on,
     };
     let lines = lines::work_out(&checked, footings.as_ref().err(), &given, kept);
     let mut findings: Vec<Finding> = lines.iter().flat_map(|line| line.findings.iter().cloned()).collect();
     let power = power::power(&checked, &lines, &given, kept);
-    findings.extend(check_plan(&Checked { power: Some(&power), ..checked }));
+    let held: Vec<HeldRow> = lines.iter().flat_map(|line| line.outcome.holds.iter().cloned()).collect();
+    findings.extend(check_plan(&Checked { power: Some(&power), held: &held, ..checked }));
     sort(&mut findings);
     let paddocks = around::paddock_outcomes(&checked, &faces, kept);
     let built: Vec<BuiltLine> = lines.iter().map(|line| built(&line.outcome)).collect();

@@ -2,7 +2,7 @@
 
 use super::keep::{Given, GroundKey, Kept, KeptLine};
 use crate::catalogue::{AnimalRow, GroundState};
-use crate::check::{AT_EASE, Checked, animal_in};
+use crate::check::{AT_EASE, Checked, line_animals};
 use crate::hold::Section;
 use crate::plan::{Feature, FeatureId, Fence, Head, Kind, Network};
 use crate::power::{Laid, Power, WiredFrom, changes, helps, least_times, smaller, wire_up};
@@ -101,26 +101,23 @@ fn are_wired_alike(one: &Feature, other: &Feature) -> bool {
     }
 }
 
+/// A smaller energizer still has to give every animal this many times what is asked for it (`common-practice`).
+const SMALLER_LEAVES: f64 = 1.5;
+
 /// What would help is looked for where animals get too little, a smaller energizer where they get plenty.
 fn with_helps(from: &WiredFrom, power: Power, laid: &Laid) -> Power {
     let times = power.state(GroundState::Wet).and_then(|state| least_times(&power.wiring, state));
     let is_short = times.is_some_and(|times| times < AT_EASE);
     let helps = if is_short { helps(from, &power, &changes(from.plan, from.catalogue), laid) } else { Vec::new() };
-    let smaller = smaller(from, &power, AT_EASE, laid);
+    let smaller = smaller(from, &power, SMALLER_LEAVES, laid);
     Power { helps, smaller, ..power }
 }
 
 /// For every fence the animal behind it that minds the pulse least.
 fn animals<'a>(checked: &Checked<'a>) -> HashMap<FeatureId, &'a AnimalRow> {
-    let mut all: HashMap<FeatureId, &AnimalRow> = HashMap::new();
-    for face in checked.paddocks {
-        let Some(row) = animal_in(checked, &face.id) else { continue };
-        for line in &face.lines {
-            let known = all.entry(line.clone()).or_insert(row);
-            if row.least_v > known.least_v {
-                *known = row;
-            }
-        }
-    }
-    all
+    let fences = checked.plan.features.iter().filter(|feature| matches!(feature.kind, Kind::Fence(_)));
+    let most = |feature: &Arc<Feature>| {
+        line_animals(checked, feature).max_by(|one, other| one.asked_v.total_cmp(&other.asked_v)).map(|row| (feature.id.clone(), row))
+    };
+    fences.filter_map(most).collect()
 }

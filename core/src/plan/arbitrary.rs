@@ -2,9 +2,10 @@
 
 use super::{
     Build, CornerChoice, Cut, Edit, Energizer, EntryLine, Fault, Feature, FeatureId, Fence, FileLink, Gate, Geometry,
-    GroundChoice, Head, Jumper, Kind, Layout, LeadOut, Paddock, Photo, Plan, Prices, Reading, StockGroup, Strand, Track,
+    GroundChoice, Head, Jumper, Kind, Layout, LeadOut, Net, Paddock, Photo, Plan, Prices, Reading, StockGroup, Strand, Track,
     UnitSystem, Zone,
 };
+use crate::catalogue::Purpose;
 use crate::land::{Frame, MapPoint, Position};
 use crate::units::{Force, Length};
 use proptest::collection::{btree_map, vec};
@@ -59,14 +60,15 @@ fn corner_choice() -> impl Strategy<Value = CornerChoice> {
 
 fn line_kind() -> impl Strategy<Value = Kind> {
     prop_oneof![
-        4 => (btree_map(0..5_usize, corner_choice(), 0..2), vec(vec(length(), 0..3), 3))
-            .prop_map(|(corners, mut stations)| Kind::Fence(Fence {
+        4 => ((btree_map(0..5_usize, corner_choice(), 0..2), any::<bool>()), vec(vec(length(), 0..3), 3))
+            .prop_map(|((corners, is_said), mut stations)| Kind::Fence(Fence {
                 build: "pig-2".to_owned(),
                 corners,
                 posts: stations.remove(0),
                 no_posts: stations.remove(0),
                 hold_downs: stations.remove(0),
                 vegetation: None,
+                purpose: Some(Purpose::Roadside).filter(|_| is_said),
             })),
         1 => (any::<Option<u32>>(), any::<bool>()).prop_map(|(conductors, underground)| {
             let vegetation = underground.then(|| "heavy".to_owned());
@@ -104,7 +106,11 @@ fn point_kind() -> impl Strategy<Value = Kind> {
         (text(), proptest::option::of(0.0..1e5_f64), entry_line(), proptest::option::of(text()))
             .prop_map(|(what, ohm, of, parts)| Kind::Fault(Fault { what: Some(what), ohm, of, parts, ..Fault::default() })),
         (text(), entry_line()).prop_map(|(file, of)| Kind::Photo(Photo { file: Some(file), of, ..Photo::default() })),
-        Just(Kind::Paddock(Paddock { stock: Some("growers".to_owned()), ..Paddock::default() })),
+        Just(Kind::Paddock(Paddock {
+            stock: Some("growers".to_owned()),
+            purpose: Some(Purpose::Boundary),
+            ..Paddock::default()
+        })),
         Just(Kind::Water),
         proptest::option::of(length()).prop_map(|diameter| Kind::Tree { diameter }),
     ]
@@ -182,9 +188,12 @@ fn build() -> impl Strategy<Value = Build> {
     );
     (vec(strand, 0..4), 1.0..20.0_f64, options, unknown()).prop_map(|(mut strands, max_bay_m, options, foreign)| {
         strands.sort_by(|one, other| one.height.as_metres().total_cmp(&other.height.as_metres()));
+        let net = options.2.then(|| Net { row: "net-poultry".to_owned(), height: Length::metres(1.2), foreign: Map::new() });
         Build {
             id: "pig-2".to_owned(),
-            strands,
+            strands: if net.is_some() { Vec::new() } else { strands },
+            net,
+            class: options.2.then(|| "fox".to_owned()),
             line_post: "t-post".to_owned(),
             corner_post: "wood-150".to_owned(),
             max_bay: Length::metres(max_bay_m),

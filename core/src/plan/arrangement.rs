@@ -90,6 +90,11 @@ impl Arrangement {
         all
     }
 
+    /// Names of the lines that run along a piece.
+    pub fn lines_of(&self, (from, to): (Vertex, Vertex)) -> impl Iterator<Item = usize> + '_ {
+        self.edges.get(&(from.min(to), from.max(to))).into_iter().flatten().copied()
+    }
+
     fn add(&mut self, from: Vertex, to: Vertex, lines: &BTreeSet<usize>) {
         if from != to {
             self.edges.entry((from.min(to), from.max(to))).or_default().extend(lines);

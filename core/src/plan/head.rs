@@ -201,8 +201,12 @@ impl Default for Season {
 pub struct Build {
     /// Its id within the plan.
     pub id: String,
-    /// Strands, the lowest first.
+    /// Strands, the lowest first; none of netting.
     pub strands: Vec<Strand>,
+    /// Netting in the place of strands.
+    pub net: Option<Net>,
+    /// Class of the catalogue that it is to keep out, or in where no stock stands behind it.
+    pub class: Option<String>,
     /// Catalogue id of the line posts.
     pub line_post: String,
     /// Catalogue id of corner, end and gate posts.
@@ -236,6 +240,17 @@ impl Build {
     }
 }
 
+/// Electric netting: one piece from the ground to its top.
+#[derive(Clone, Debug, Default, PartialEq)]
+pub struct Net {
+    /// Catalogue id.
+    pub row: String,
+    /// Height of its top at the stakes.
+    pub height: Length,
+    /// Members that this version does not know.
+    pub foreign: Map<String, Value>,
+}
+
 /// One wire of a build.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Strand {
@@ -256,9 +271,9 @@ impl Strand {
     pub fn live(height: Length, wire: &str) -> Self {
         Self { height, wire: wire.to_owned(), live: true, band: None, foreign: Map::new() }
     }
-    /// The clearance it must keep: its own band, else height -0.07 / +0.10 m (plan-file.md; common practice, no source).
+    /// The clearance it must keep where nobody knows what it has to hold: its own band, else height -0.07 / +0.10 m (common practice, no source).
     pub fn clearance_band(&self) -> (Length, Length) {
-        self.band.unwrap_or((self.height - Length::metres(0.07), self.height + Length::metres(0.10)))
+        self.band.unwrap_or(((self.height - Length::metres(0.07)).max(Length::ZERO), self.height + Length::metres(0.10)))
     }
 }
 

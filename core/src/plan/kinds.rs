@@ -1,7 +1,7 @@
 //! The kinds of drawn things with their own properties.
 
 use super::GroundChoice;
-use crate::catalogue::{Catalogue, Figures, Vegetation};
+use crate::catalogue::{Catalogue, Figures, Purpose, Vegetation};
 use crate::units::{Elevation, Length};
 use jiff::civil::Date;
 use serde_json::{Map, Value};
@@ -180,6 +180,8 @@ pub struct Fence {
     pub hold_downs: Vec<Length>,
     /// clear, light, heavy or overgrown, where it is not as in the rest of the plan.
     pub vegetation: Option<String>,
+    /// Whether it is inside, at a boundary or beside a road; guessed when the plan leaves it out.
+    pub purpose: Option<Purpose>,
 }
 
 /// What the keeper decided about one corner or end post.
@@ -284,6 +286,8 @@ pub struct Paddock {
     pub from: Option<Date>,
     /// The day it leaves.
     pub until: Option<Date>,
+    /// What its outer lines part it from; guessed when the plan leaves it out.
+    pub purpose: Option<Purpose>,
 }
 
 /// Own properties of a track.

@@ -6,6 +6,7 @@ mod arrangement;
 mod edit;
 mod feature;
 mod file;
+mod hangs;
 mod head;
 mod history;
 mod journal;
@@ -21,6 +22,7 @@ pub use file::{
     BadWaypoint, NotAllowed, Opened, PlanError, PlanNote, THINNED_TO_M, Waypoint, kinds_to_take, looks_like_xml, read_plan,
     read_walked, read_waypoints, word_to_take, write_plan,
 };
+pub use hangs::{Hanging, NearLines, STANDS_WITHIN_M, belongs_on_a_line, hanging_on};
 pub use head::*;
 pub use history::{Gesture, History};
 pub use journal::{journal_entry, replay};

@@ -5,6 +5,7 @@ use super::network::{Network, NetworkLine, foot};
 use super::{FeatureId, Kind, Plan};
 use crate::land::{Frame, MapPoint};
 use crate::units::{Area, Length};
+use std::collections::{BTreeSet, HashMap};
 
 /// The ground around a paddock's point.
 #[derive(Clone, Debug, PartialEq)]
@@ -17,6 +18,8 @@ pub struct PaddockFace {
     pub holes: Vec<Vec<MapPoint>>,
     /// The fences around it, and around its holes, in plan order.
     pub lines: Vec<FeatureId>,
+    /// Those of its lines beyond which, somewhere along it, lies no other paddock.
+    pub outer: Vec<FeatureId>,
     /// Why it is open; `None` when it is enclosed.
     pub open: Option<OpenReason>,
 }
@@ -89,7 +92,9 @@ pub fn paddocks(plan: &Plan, frame: Frame) -> Vec<PaddockFace> {
         network = Network::of_lines(network.lines.into_iter().filter(|line| line.is_fence).collect());
     }
     let ground = Ground::of(&network);
-    points.into_iter().map(|(id, at)| ground.around(id, at)).collect()
+    let mut faces: Vec<PaddockFace> = points.into_iter().map(|(id, at)| ground.around(id, at)).collect();
+    ground.tell_outer(&mut faces);
+    faces
 }
 
 /// The fences of a plan, cut into faces.
@@ -115,7 +120,7 @@ impl<'a> Ground<'a> {
     fn around(&self, id: FeatureId, at: MapPoint) -> PaddockFace {
         let Some(face) = innermost(&self.faces, vertex(at)) else {
             let open = Some(self.why_open(at));
-            return PaddockFace { id, ring: Vec::new(), holes: Vec::new(), lines: Vec::new(), open };
+            return PaddockFace { id, ring: Vec::new(), holes: Vec::new(), lines: Vec::new(), outer: Vec::new(), open };
         };
         let points = |ring: &[Vertex]| ring.iter().map(|at| point(*at)).collect::<Vec<_>>();
         let mut lines = face.ring.lines.clone();
@@ -125,7 +130,34 @@ impl<'a> Ground<'a> {
             ring: points(&face.ring.ring),
             holes: face.holes.iter().map(|hole| points(&hole.ring)).collect(),
             lines: lines.into_iter().map(|line| self.lines[line].id.clone()).collect(),
+            outer: Vec::new(),
             open: None,
+        }
+    }
+
+    /// Which lines of each face have no other face beyond them somewhere.
+    fn tell_outer(&self, faces: &mut [PaddockFace]) {
+        let edges = |face: &PaddockFace| -> Vec<(Vertex, Vertex)> {
+            let rings = std::iter::once(&face.ring).chain(&face.holes);
+            let of_ring = |ring: &Vec<MapPoint>| -> Vec<(Vertex, Vertex)> {
+                let next = ring.iter().cycle().skip(1);
+                ring.iter().zip(next).map(|(from, to)| (vertex(*from), vertex(*to))).collect()
+            };
+            rings.flat_map(of_ring).map(|(from, to)| (from.min(to), from.max(to))).collect()
+        };
+        // Two marks in one ring are one face.
+        let mut sides: HashMap<(Vertex, Vertex), usize> = HashMap::new();
+        for (index, face) in faces.iter().enumerate() {
+            if faces[..index].iter().all(|other| other.ring != face.ring) {
+                for edge in edges(face) {
+                    *sides.entry(edge).or_default() += 1;
+                }
+            }
+        }
+        for face in faces {
+            let alone = edges(face).into_iter().filter(|edge| sides.get(edge) == Some(&1));
+            let lines: BTreeSet<usize> = alone.flat_map(|edge| self.arrangement.lines_of(edge)).collect();
+            face.outer = lines.into_iter().map(|line| self.lines[line].id.clone()).collect();
         }
     }
 

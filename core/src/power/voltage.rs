@@ -183,7 +183,7 @@ pub fn least_times(wiring: &Wiring, state: &StatePower) -> Option<f64> {
         .stations
         .iter()
         .zip(&state.stations)
-        .filter_map(|(station, arrived)| Some(felt_v(arrived.as_ref()?)? / station.animal.as_ref()?.least_v));
+        .filter_map(|(station, arrived)| Some(felt_v(arrived.as_ref()?)? / station.animal.as_ref()?.asked_v));
     times.min_by(f64::total_cmp)
 }
 

@@ -75,8 +75,10 @@ pub struct WiredReading {
 pub struct Bitten {
     /// Its catalogue id.
     pub animal: String,
-    /// Least peak voltage that it minds.
-    pub least_v: f64,
+    /// Peak voltage asked for it.
+    pub asked_v: f64,
+    /// Peak voltage below which nothing holds it.
+    pub floor_v: f64,
     /// From the strand into the ground, by state, ohm.
     pub(super) through_ohm: [f64; STATES.len()],
     /// From strand to strand, ohm.
@@ -88,7 +90,8 @@ impl Bitten {
     pub fn of(row: &AnimalRow, soil_ohm_m: [f64; STATES.len()]) -> Self {
         Self {
             animal: row.id.clone(),
-            least_v: row.least_v,
+            asked_v: row.asked_v,
+            floor_v: row.floor_v,
             through_ohm: soil_ohm_m.map(|soil_ohm_m| row.through_ohm(soil_ohm_m)),
             body_ohm: row.body_ohm + row.contact_ohm,
         }

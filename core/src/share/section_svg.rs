@@ -220,7 +220,7 @@ fn draw_strip(svg: &mut Drawing, picture: &SectionPicture, strip: &Strip) {
     axes(svg, picture, strip);
     ground(svg, picture, strip);
     if let Some(build) = picture.build {
-        band(svg, picture, strip, build);
+        band(svg, picture, strip);
         strands(svg, picture, strip, build);
     }
     for post in picture.line.hold.posts.iter().filter(|post| strip.holds(post.station.as_metres())) {
@@ -284,8 +284,8 @@ fn ground(svg: &mut Drawing, picture: &SectionPicture, strip: &Strip) {
     }
 }
 
-fn band(svg: &mut Drawing, picture: &SectionPicture, strip: &Strip, build: &Build) {
-    let Some((low, high)) = build.strands.first().map(crate::plan::Strand::clearance_band) else { return };
+fn band(svg: &mut Drawing, picture: &SectionPicture, strip: &Strip) {
+    let Some((low, high)) = picture.line.hold.bands.first().copied() else { return };
     for run in known(picture, strip) {
         let above = run.iter().map(|(station_m, z)| strip.at(*station_m, z + high.as_metres()));
         let below = run.iter().rev().map(|(station_m, z)| strip.at(*station_m, z + low.as_metres()));

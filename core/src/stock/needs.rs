@@ -207,13 +207,32 @@ mod tests {
     #[test]
     fn sows_drink_more_in_milk_than_in_pig_and_guidance_is_told_apart_from_ceilings() {
         let all = Catalogue::built_in();
-        let water: Vec<(f64, f64)> = all.needs.iter().map(|row| grown_needs(row).water_l).collect();
-        assert_eq!(water, [(11.0, 23.0), (19.0, 38.0)]);
+        let of = |class: &str| {
+            let group = StockGroup { species: "pig".to_owned(), class: Some(class.to_owned()), ..StockGroup::default() };
+            group_needs(&group, 200.0, all).map(|needs| needs.water_l)
+        };
+        assert_eq!([of("sow"), of("litter"), of("boar")], [Some((11.0, 23.0)), Some((19.0, 38.0)), None], "nobody says what a boar drinks");
         let sows: Vec<(Guidance, f64)> = head_guidance(all, "pig", "sow").map(|row| (row.guidance, row.most_per_ha)).collect();
         assert_eq!(
             sows,
             [(Guidance::Guideline, 25.0), (Guidance::Guideline, 25.0), (Guidance::Trial, 15.0), (Guidance::Ceiling, 6.5)]
         );
+    }
+
+    #[test]
+    fn every_kept_class_has_the_water_that_is_published_for_it_or_none() {
+        let all = Catalogue::built_in();
+        let unknown: Vec<&str> = all
+            .animals
+            .iter()
+            .filter(|row| row.is_kept_in())
+            .filter(|row| {
+                let group = StockGroup { species: row.species.clone(), class: Some(row.class.clone()), ..StockGroup::default() };
+                group_needs(&group, row.mass_kg, all).is_none()
+            })
+            .map(|row| row.class.as_str())
+            .collect();
+        assert_eq!(unknown, ["boar", "pony"]);
     }
 
     proptest! {

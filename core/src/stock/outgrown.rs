@@ -1,22 +1,28 @@
-//! When growing animals outgrow the strands around them, and what to hang differently before that.
+//! On which days strands hold growing animals, and what to hang differently so that they do.
 
-use super::growth::{days_between, fitting_row, shoulder, weight_on};
-use super::strands::{BUILD_UP_M, CLEAR_OF_GROUND_M, HeldHeight, Lack, holds, lacks};
-use crate::catalogue::{Catalogue, HoldingRow};
-use crate::plan::StockGroup;
+use super::growth::days_between;
+use super::rule::{Barrier, Carries, Hung, Limits, Verdict, judge};
+use super::strands::{BUILD_UP_M, CLEAR_OF_GROUND_M, GroupThen, hung, judge_build};
+use crate::catalogue::{Catalogue, Grade, Purpose};
+use crate::finding::WayOut;
+use crate::plan::{Build, StockGroup};
 use crate::units::Length;
 use jiff::civil::Date;
 
-/// Strands are moved to whole centimetres.
-const STEP_M: f64 = 0.01;
-/// Highest that a strand is moved or added: beyond that it is another fence.
-const HIGHEST_M: f64 = 2.2;
+/// Days that are looked at, one by one.
+pub const DAYS_LOOKED_AT: i32 = 180;
+/// Strands are hung at whole centimetres.
+const PER_METRE: f64 = 100.0;
+/// Highest that a strand is moved or added: beyond that it is another fence, metres.
+const HIGHEST_M: f64 = 2.4;
 
-/// Groups behind one fence, from a day until the day they leave, or until as far as somebody wants to look.
+/// A group behind a fence, from a day until the day it leaves, or until as far as somebody wants to look.
 #[derive(Clone, Copy, Debug)]
 pub struct Keeping<'a> {
-    /// The groups; all of them have to be held.
-    pub groups: &'a [StockGroup],
+    /// The group.
+    pub group: &'a StockGroup,
+    /// What the fence parts it from.
+    pub purpose: Purpose,
     /// The first day.
     pub on: Date,
     /// The last day.
@@ -24,12 +30,12 @@ pub struct Keeping<'a> {
 }
 
 /// What to hang differently, so that the strands hold until the last day. `from_day`: not before that day, or smaller animals than then get
-/// through; at the latest on the day before the strands are outgrown.
+/// through.
 #[derive(Clone, Debug, PartialEq)]
 pub enum StrandRemedy {
     /// Move one strand.
     Move {
-        /// Its index among the given strands.
+        /// Its index among the strands.
         strand: usize,
         /// New height.
         to: Length,
@@ -43,7 +49,7 @@ pub enum StrandRemedy {
         /// The first day on which that holds.
         from_day: Date,
     },
-    /// Hang all strands as is usual for the class that the animals then are.
+    /// Hang all strands as is recommended for the class that the animals then are.
     Usual {
         /// Class in the catalogue.
         class: String,
@@ -52,205 +58,230 @@ pub enum StrandRemedy {
         /// The first day on which that holds.
         from_day: Date,
     },
+    /// Netting instead of strands.
+    Net {
+        /// Height.
+        height: Length,
+    },
 }
 
-/// Whether strands hold growing animals, and until when.
+/// A day with what the fence is worth on it.
 #[derive(Clone, Debug, PartialEq)]
-pub enum Outgrown {
-    /// Nothing can be said: no group here is of a kept species with a known weight or class.
-    Unknown,
-    /// They do not hold now.
-    Now {
-        /// What they lack first, from the ground up.
-        lack: Lack,
-        /// Which group it is about.
-        group: usize,
-        /// What would hold until the last day, or where nothing does, today.
-        remedy: Option<StrandRemedy>,
-    },
-    /// They hold now and no longer from a day on.
-    From {
-        /// The first day on which they do not hold.
-        day: Date,
-        /// Days until then.
-        days_left: i32,
-        /// What they lack then.
-        lack: Lack,
-        /// Which group it is about.
-        group: usize,
-        /// What would hold until the last day.
-        remedy: Option<StrandRemedy>,
-    },
-    /// They hold until the last day.
-    NotBefore {
-        /// The last day that was looked at.
-        day: Date,
-    },
+pub struct OnDay {
+    /// The day.
+    pub day: Date,
+    /// What one animal weighs.
+    pub kg: f64,
+    /// Height of the shoulder.
+    pub shoulder: Length,
+    /// Catalogue id of the class.
+    pub animal: String,
+    /// What the fence is worth.
+    pub verdict: Verdict,
 }
 
-/// Whether these strands hold these animals from the first day to the last.
+/// On which days a fence holds a group.
+#[derive(Clone, Debug, PartialEq)]
+pub struct HeldDays {
+    /// The first day.
+    pub now: OnDay,
+    /// The first later day from which on somebody has to look.
+    pub look_at: Option<OnDay>,
+    /// The first later day from which on it does not hold.
+    pub must_fix: Option<OnDay>,
+    /// The first days on which it holds, from and to; `None` where it never does while they stay.
+    pub holds: Option<(Date, Date)>,
+    /// The last day that was looked at.
+    pub until: Date,
+    /// What would hold until then, where the fence does not.
+    pub remedy: Option<StrandRemedy>,
+}
+
+/// Whether a build holds a group from the first day to the last, day by day; `None` where the catalogue does not know the group.
 ///
 /// # Valid for
-/// Groups whose weight only rises, only falls, or stays: then a fence that holds on the first day fails once and for good, and the day is
-/// found by halving. Lambs and litters that are born behind the fence are groups of their own.
+/// Over level ground, at most [`DAYS_LOOKED_AT`] days. Limits of a growing animal only rise, but it reaches gaps higher up: a fence can turn
+/// bad and good again, so every day is judged.
 /// # Source
-/// Strands by shoulder as [`lacks`]: `honda-2022`, `common-practice`; shoulder by mass: `petherick-1983`.
-pub fn outgrown(strands: &[Length], keeping: &Keeping, catalogue: &Catalogue) -> Outgrown {
-    let fence = Fence { keeping, catalogue };
-    let now = fence.animals(keeping.on);
-    if now.is_empty() {
-        return Outgrown::Unknown;
+/// Those of the rule: `fibl-pigs-2019`, `honda-2022`; shoulder by mass: `petherick-1983`.
+pub fn held_days(build: &Build, keeping: &Keeping, catalogue: &Catalogue) -> Option<HeldDays> {
+    let fence = Fence { build, keeping, catalogue };
+    let days = days_between(keeping.on, keeping.until).clamp(0, DAYS_LOOKED_AT);
+    let until = day_after(keeping.on, days);
+    let now = fence.on(keeping.on)?;
+    // Animals that do not grow are judged once.
+    let grows = keeping.group.gain_kg_per_day.is_some_and(|gain| gain.abs() > 0.0) && keeping.group.weight_kg.is_some();
+    let later: Vec<OnDay> = (1..=days).filter(|_| grows).map_while(|day| fence.on(day_after(keeping.on, day))).collect();
+    let first_at = |grade: Grade| {
+        let mut before = now.verdict.grade;
+        later.iter().find(|on| {
+            let turns = on.verdict.grade >= grade && before < grade;
+            before = on.verdict.grade;
+            turns
+        })
+    };
+    let (look_at, must_fix) = (first_at(Grade::LookAt).cloned(), first_at(Grade::MustFix).cloned());
+    let holds = first_run(std::iter::once(&now).chain(&later), until, grows);
+    let fails = now.verdict.grade >= Grade::LookAt || look_at.is_some() || must_fix.is_some();
+    let remedy = if fails { fence.remedy(&now, until) } else { None };
+    Some(HeldDays { now, look_at, must_fix, holds, until, remedy })
+}
+
+/// The first days in a row on which it holds.
+fn first_run<'a>(days: impl Iterator<Item = &'a OnDay>, until: Date, grows: bool) -> Option<(Date, Date)> {
+    let mut run: Option<(Date, Date)> = None;
+    for on in days {
+        match (on.verdict.grade <= Grade::Note, &mut run) {
+            (true, Some(run)) => run.1 = on.day,
+            (true, None) => run = Some((on.day, on.day)),
+            (false, Some(_)) => return run,
+            (false, None) => {}
+        }
     }
-    if let Some((group, lack)) = first_lack(strands, &now) {
-        let remedy = fence.remedy(strands, keeping.on, keeping.until).or_else(|| fence.remedy(strands, keeping.on, keeping.on));
-        return Outgrown::Now { lack, group, remedy };
-    }
-    let holds_on = |day: Date| first_lack(strands, &fence.animals(day)).is_none();
-    if keeping.until <= keeping.on || holds_on(keeping.until) {
-        return Outgrown::NotBefore { day: keeping.until.max(keeping.on) };
-    }
-    let day = first_day(keeping.on, keeping.until, |day| !holds_on(day));
-    let (group, lack) = first_lack(strands, &fence.animals(day)).expect("the day was found by its lack");
-    let day_before = day_after(keeping.on, days_between(keeping.on, day) - 1);
-    let remedy = fence.remedy(strands, day_before, keeping.until);
-    Outgrown::From { day, days_left: days_between(keeping.on, day), lack, group, remedy }
+    run.map(|(from, to)| (from, if grows { to } else { until }))
 }
 
 struct Fence<'a> {
+    build: &'a Build,
     keeping: &'a Keeping<'a>,
     catalogue: &'a Catalogue,
 }
 
 impl<'a> Fence<'a> {
-    /// Those of the groups that can be judged, with their index.
-    fn animals(&self, day: Date) -> Vec<(usize, HeldHeight<'a>)> {
-        let held = |group: &StockGroup| -> Option<HeldHeight<'a>> {
-            let shares: &'a HoldingRow = self.catalogue.holding(&group.species)?;
-            let weight = weight_on(group, &self.catalogue.animals, day)?;
-            let shoulder = shoulder(&self.catalogue.animals, &group.species, weight.kg)?.height;
-            Some(HeldHeight { shoulder, shares })
+    fn then(&self, day: Date) -> Option<GroupThen<'a>> {
+        GroupThen::of(self.keeping.group, self.keeping.purpose, Some(day), self.catalogue)
+    }
+
+    fn on(&self, day: Date) -> Option<OnDay> {
+        let GroupThen { animal, kg, limits } = self.then(day)?;
+        let verdict = judge_build(self.build, &limits);
+        Some(OnDay { day, kg, shoulder: Length::metres(limits.shoulder_m), animal: animal.id.clone(), verdict })
+    }
+
+    /// The least change that holds on the first day, half way and on the last: a strand moved rather than added, all hung anew, netting.
+    fn remedy(&self, now: &OnDay, until: Date) -> Option<StrandRemedy> {
+        let on = self.keeping.on;
+        let days = [on, day_after(on, days_between(on, until) / 2), until];
+        let then: Vec<GroupThen> = days.into_iter().map_while(|day| self.then(day)).collect();
+        let holds = |strands: &[Hung], then: &GroupThen| judge(Barrier::Strands(strands), &then.limits, 0.0).grade <= Grade::Note;
+        let all = |strands: &[Hung]| then.iter().all(|then| holds(strands, then));
+        // Where nothing holds all the time, what holds in the end, from some day on.
+        let last = |strands: &[Hung]| then.last().is_some_and(|then| holds(strands, then));
+        let changes = self.changes(now, &then);
+        let change = changes.iter().find(|change| all(&change.strands)).or_else(|| changes.iter().find(|change| last(&change.strands)));
+        let Some(change) = change else {
+            let net = then.iter().filter_map(|then| then.limits.net()).map(|net| net.usual).reduce(Length::max);
+            return net.map(|height| StrandRemedy::Net { height });
         };
-        self.keeping.groups.iter().enumerate().filter_map(|(index, group)| Some((index, held(group)?))).collect()
+        let from_day = (0..=days_between(on, until))
+            .map(|day| day_after(on, day))
+            .find(|day| self.then(*day).is_some_and(|then| holds(&change.strands, &then)))?;
+        Some(change.remedy(from_day))
     }
 
-    fn heights(&self, day: Date) -> Vec<HeldHeight<'a>> {
-        self.animals(day).into_iter().map(|(_, animal)| animal).collect()
-    }
-
-    /// The least change that holds from some day up to `latest` on until `last`: a strand moved rather than added, at once rather than later.
-    fn remedy(&self, strands: &[Length], latest: Date, last: Date) -> Option<StrandRemedy> {
-        let at_last = self.heights(last);
-        let days = [self.keeping.on, latest];
-        [Way::Move, Way::Add, Way::Usual].into_iter().flat_map(|way| days.map(|day| (way, day))).find_map(|(way, day)| {
-            let then = self.heights(day);
-            // A fence that holds on both days holds between them: every limit moves one way.
-            let keeps = |heights: &[Length]| holds(heights, &then) && holds(heights, &at_last);
-            let change = match way {
-                Way::Move => moved(strands, keeps),
-                Way::Add => added(strands, keeps),
-                Way::Usual => self.usual(last, keeps),
-            }?;
-            let from_day = first_day(self.keeping.on, day, |day| holds(&change.heights, &self.heights(day)));
-            Some(change.remedy(from_day))
-        })
-    }
-
-    /// The usual strands of the class that the tallest of the animals are on the last day.
-    fn usual(&self, last: Date, keeps: impl Fn(&[Length]) -> bool) -> Option<Change> {
-        let groups = self.keeping.groups.iter();
-        let rows = groups.filter_map(|group| {
-            let weight = weight_on(group, &self.catalogue.animals, last)?;
-            let by_class = group.class.as_deref().and_then(|class| self.catalogue.animal(&group.species, Some(class)));
-            by_class.or_else(|| fitting_row(&self.catalogue.animals, &group.species, weight.kg))
-        });
-        let row = rows.max_by(|a, b| a.shoulder.as_metres().total_cmp(&b.shoulder.as_metres()))?;
-        let heights = row.strands.clone();
-        keeps(&heights).then(|| Change { how: How::Usual(row.class.clone()), heights })
+    /// What could be changed, the least work first.
+    fn changes(&self, now: &OnDay, then: &[GroupThen]) -> Vec<Change> {
+        if self.build.net.is_some() || then.is_empty() {
+            return Vec::new();
+        }
+        let strands = hung(self.build);
+        let limits: Vec<Limits> = then.iter().map(|then| then.limits).collect();
+        let lowest_m = lowest_for(&limits);
+        let top_m = limits.iter().map(|limits| up(limits.usual_top_m)).fold(0.0, f64::max);
+        let moves = |strand: usize, to_m: f64| Change::moved(&strands, strand, to_m);
+        let mut all: Vec<Change> = Vec::new();
+        if let Some(last) = strands.len().checked_sub(1) {
+            all.extend(limits[0].single_m().into_iter().flat_map(|(low_m, high_m)| moves(last, up((low_m + high_m) / 2.0))));
+            all.extend(lowest_m.and_then(|to_m| moves(0, to_m)));
+            all.extend(moves(last, top_m));
+            all.extend((1..last).filter_map(|strand| {
+                let middle_m = (strands[strand - 1].height_m + strands[strand + 1].height_m) / 2.0;
+                moves(strand, (middle_m * PER_METRE).round() / PER_METRE)
+            }));
+        }
+        let middles = strands.windows(2).map(|pair| ((pair[0].height_m + pair[1].height_m) / 2.0 * PER_METRE).round() / PER_METRE);
+        let added = lowest_m.into_iter().chain(middles).chain([top_m]).filter_map(|at_m| Change::added(&strands, at_m));
+        all.extend(added);
+        all.extend(then.last().and_then(|then| usual(then)));
+        // A way that is not barred is not mended by a strand elsewhere: what it is about comes first.
+        if now.verdict.way == Some(WayOut::Over) {
+            all.sort_by_key(|change| !matches!(change.how, How::Move(strand) if strand + 1 == strands.len()));
+        }
+        all
     }
 }
 
-/// Ways to change a fence, the least work first.
-#[derive(Clone, Copy)]
-enum Way {
-    Move,
-    Add,
-    Usual,
+/// Where a lowest strand belongs: as high as is fine without a word, and clear of what piles up; `None` where there is no room between.
+pub fn lowest_for(limits: &[Limits]) -> Option<f64> {
+    let most_m = limits.iter().map(|limits| limits.fine_m.min(limits.note_m())).reduce(f64::min)?;
+    let at_m = (most_m * PER_METRE + 1e-6).floor() / PER_METRE;
+    let near_ground = limits.iter().any(|limits| limits.row().near_ground);
+    (near_ground || at_m >= BUILD_UP_M + CLEAR_OF_GROUND_M - 1e-9).then_some(at_m)
+}
+
+/// The strands that the catalogue proposes for a group as it is then.
+fn usual(then: &GroupThen) -> Option<Change> {
+    let row = then.limits.row();
+    let carries = |live: bool| if live { Carries::Pulse } else { Carries::Return };
+    let strands: Vec<Hung> = row.proposed().map(|(height, live)| Hung::level(height.as_metres(), carries(live))).collect();
+    (!strands.is_empty()).then(|| Change { how: How::Usual(then.animal.class.clone()), strands })
 }
 
 /// A change that is being thought about.
 struct Change {
     how: How,
-    heights: Vec<Length>,
+    strands: Vec<Hung>,
 }
 
 enum How {
     Move(usize),
-    Add,
+    Add(f64),
     Usual(String),
 }
 
 impl Change {
-    fn remedy(self, from_day: Date) -> StrandRemedy {
-        match self.how {
-            How::Move(strand) => StrandRemedy::Move { strand, to: self.heights[strand], from_day },
-            How::Add => StrandRemedy::Add { at: self.heights[self.heights.len() - 1], from_day },
-            How::Usual(class) => StrandRemedy::Usual { class, strands: self.heights, from_day },
+    /// One strand elsewhere; `None` where it would pass another or stay.
+    fn moved(strands: &[Hung], strand: usize, to_m: f64) -> Option<Self> {
+        let from_m = strands[strand].height_m;
+        let keeps = |other: &Hung| (other.height_m < from_m) == (other.height_m < to_m) && (other.height_m - to_m).abs() > 1e-9;
+        let others = strands.iter().enumerate().filter(|(index, _)| *index != strand);
+        let keeps_order = others.map(|(_, other)| other).all(keeps);
+        (keeps_order && (to_m - from_m).abs() > 1e-9 && to_m <= HIGHEST_M).then(|| {
+            let mut strands = strands.to_vec();
+            strands[strand] = Hung::level(to_m, strands[strand].carries);
+            Self { how: How::Move(strand), strands }
+        })
+    }
+
+    /// One live strand more; `None` where there is one already.
+    fn added(strands: &[Hung], at_m: f64) -> Option<Self> {
+        let is_free = strands.iter().all(|other| (other.height_m - at_m).abs() > 0.02);
+        (is_free && at_m <= HIGHEST_M).then(|| {
+            let strands = strands.iter().copied().chain([Hung::level(at_m, Carries::Pulse)]).collect();
+            Self { how: How::Add(at_m), strands }
+        })
+    }
+
+    fn remedy(&self, from_day: Date) -> StrandRemedy {
+        match &self.how {
+            How::Move(strand) => {
+                StrandRemedy::Move { strand: *strand, to: Length::metres(self.strands[*strand].height_m), from_day }
+            }
+            How::Add(at_m) => StrandRemedy::Add { at: Length::metres(*at_m), from_day },
+            How::Usual(class) => {
+                let strands = self.strands.iter().map(|strand| Length::metres(strand.height_m)).collect();
+                StrandRemedy::Usual { class: class.clone(), strands, from_day }
+            }
         }
     }
 }
 
-fn first_lack(strands: &[Length], animals: &[(usize, HeldHeight)]) -> Option<(usize, Lack)> {
-    animals.iter().find_map(|(group, animal)| Some((*group, *lacks(strands, animal).first()?)))
-}
-
-/// The first of the days for which it is so; it is so on the last, and from the first such day on.
-fn first_day(from: Date, last: Date, is_so: impl Fn(Date) -> bool) -> Date {
-    let (mut low, mut high) = (-1, days_between(from, last));
-    while high - low > 1 {
-        let middle = low + (high - low) / 2;
-        if is_so(day_after(from, middle)) { high = middle } else { low = middle }
-    }
-    day_after(from, high)
+fn up(metres: f64) -> f64 {
+    (metres * PER_METRE - 1e-6).ceil() / PER_METRE
 }
 
 fn day_after(day: Date, days: i32) -> Date {
     day.saturating_add(jiff::Span::new().days(days))
-}
-
-/// Heights that a strand is hung at: from what clears rooted soil and leaves.
-fn grid() -> impl Iterator<Item = Length> {
-    let lowest = ((BUILD_UP_M + CLEAR_OF_GROUND_M) / STEP_M).round() as i32;
-    (lowest..).map(|step| Length::metres(f64::from(step) * STEP_M)).take_while(|height| *height <= Length::metres(HIGHEST_M))
-}
-
-/// The shortest move of one strand that does; strands keep their order.
-fn moved(strands: &[Length], keeps: impl Fn(&[Length]) -> bool) -> Option<Change> {
-    let mut best: Option<(Length, Change)> = None;
-    for (strand, from) in strands.iter().enumerate() {
-        for to in grid() {
-            let by = (to - *from).abs();
-            let crosses =
-                strands.iter().enumerate().any(|(other, height)| other != strand && (*height < *from) != (*height < to));
-            if crosses || best.as_ref().is_some_and(|(least, _)| *least <= by) {
-                continue;
-            }
-            let mut heights = strands.to_vec();
-            heights[strand] = to;
-            if keeps(&heights) {
-                best = Some((by, Change { how: How::Move(strand), heights }));
-            }
-        }
-    }
-    best.map(|(_, change)| change)
-}
-
-/// One strand more that does: below the others in the middle of where it may hang, else as low as it may.
-fn added(strands: &[Length], keeps: impl Fn(&[Length]) -> bool) -> Option<Change> {
-    let with = |at: Length| strands.iter().copied().chain([at]).collect::<Vec<_>>();
-    let fit: Vec<Length> = grid().filter(|at| keeps(&with(*at))).collect();
-    let below = fit.iter().take_while(|at| strands.iter().all(|other| *at < other)).count();
-    let at = *fit.get(below / 2)?;
-    Some(Change { how: How::Add, heights: with(at) })
 }
 
 #[cfg(test)]

@@ -53,9 +53,17 @@ impl Hanging {
     /// # Errors
     /// [`ContradictoryBand`] for the first strand whose height is outside its own band.
     pub fn of(strands: &[Strand], kappa_per_m: &[f64]) -> Result<Self, ContradictoryBand> {
+        let bands: Vec<(Length, Length)> = strands.iter().map(Strand::clearance_band).collect();
+        Self::within(strands, &bands, kappa_per_m)
+    }
+
+    /// The same with these bands in the place of the strands' usual ones.
+    ///
+    /// # Errors
+    /// As [`Self::of`].
+    pub fn within(strands: &[Strand], bands: &[(Length, Length)], kappa_per_m: &[f64]) -> Result<Self, ContradictoryBand> {
         let mut hanging = Self::free();
-        for (strand, (row, kappa)) in strands.iter().zip(kappa_per_m).enumerate() {
-            let (lowest, highest) = row.clearance_band();
+        for (strand, ((row, (lowest, highest)), kappa)) in strands.iter().zip(bands.iter().copied()).zip(kappa_per_m).enumerate() {
             if lowest > row.height || highest < row.height {
                 return Err(ContradictoryBand {
                     strand,

@@ -1,7 +1,7 @@
 //! The head of the plan as it stands in the file.
 
 use super::super::head::{
-    Build, FileLink, GroundChoice, Head, PICTURE_STRENGTH, PictureLink, Prices, Season, StockGroup, Strand, UnitSystem,
+    Build, FileLink, GroundChoice, Head, Net, PICTURE_STRENGTH, PictureLink, Prices, Season, StockGroup, Strand, UnitSystem,
 };
 use super::amounts::{Amounts, Dates, Shed};
 use super::form::{Day, FieldReader, FieldWriter, Fields, Flag, Form, ListOf, Metres, Newtons, Object, Range};
@@ -112,6 +112,7 @@ record_form!(Ground, GroundChoice, "an object with state, soil and vegetation");
 record_form!(Link, FileLink, "an object with file");
 record_form!(PictureForm, PictureLink, "an object with file");
 record_form!(SeasonForm, Season, "an object with set_c, coldest_c, hottest_c");
+record_form!(NetForm, Net, "an object with id and height_m");
 record_form!(StrandForm, Strand, "an object with height_m, wire and live");
 record_form!(Stock, StockGroup, "an object with id, species and head");
 record_form!(PriceList, Prices, "an object with currency and items");
@@ -195,7 +196,13 @@ impl Record for Prices {
 impl Record for Build {
     fn fields(&mut self, to: &mut impl Fields) {
         to.required("id", &mut self.id, &Text);
-        to.required("strands", &mut self.strands, &Rows(StrandForm, ["\n      "; 2]));
+        to.optional("net", &mut self.net, &NetForm);
+        let strands = Rows(StrandForm, ["\n      "; 2]);
+        match self.net {
+            Some(_) => to.usual("strands", &mut self.strands, &Vec::new(), &strands),
+            None => to.required("strands", &mut self.strands, &strands),
+        }
+        to.optional("class", &mut self.class, &Text);
         to.required("line_post", &mut self.line_post, &Text);
         to.required("corner_post", &mut self.corner_post, &Text);
         to.required("max_bay_m", &mut self.max_bay, &Metres(0.1, 1000.0));
@@ -211,6 +218,16 @@ impl Record for Build {
     }
     fn id(&self) -> Option<&str> {
         Some(&self.id)
+    }
+}
+
+impl Record for Net {
+    fn fields(&mut self, to: &mut impl Fields) {
+        to.required("id", &mut self.row, &Text);
+        to.required("height_m", &mut self.height, &Metres(0.1, 3.0));
+    }
+    fn foreign(&mut self) -> &mut Map<String, Value> {
+        &mut self.foreign
     }
 }
 
@@ -231,14 +248,16 @@ struct BuildForm;
 
 impl Form<Build> for BuildForm {
     fn read(&self, node: Node<'_>) -> Result<Build, Trouble> {
-        read_record(node)
+        let build: Build = read_record(node)?;
+        let has_both = build.net.is_some() && !build.strands.is_empty();
+        if has_both { Err(node.trouble_found("strands and a net", "either of them").under("net")) } else { Ok(build) }
     }
     fn write(&self, value: &Build) -> String {
         let after_strands = "],\"line_post\"";
         write_record(value).replacen(after_strands, "],\n     \"line_post\"", 1)
     }
     fn allowed(&self) -> String {
-        "an object with id, strands, line_post, corner_post, max_bay_m and tension_n".to_owned()
+        "an object with id, strands or net, line_post, corner_post, max_bay_m and tension_n".to_owned()
     }
 }
 

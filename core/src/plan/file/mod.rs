@@ -6,6 +6,7 @@
 //! are only kept keep all their digits; their exponents are written with a sign.
 
 mod amounts;
+mod before;
 mod feature;
 mod form;
 mod head;
@@ -212,10 +213,12 @@ impl<'a> Reader<'a> {
         let newer_version = (version > PLAN_VERSION).then_some(version);
         let read = || {
             expect_type(&mut members, "FeatureCollection").map_err(own)?;
-            let head = head::read_head(head).map_err(|trouble| own(trouble.under("hillwire")))?;
+            let mut head = head::read_head(head).map_err(|trouble| own(trouble.under("hillwire")))?;
+            let changed = before::taken_over(&mut head);
             let list = members.take("features").ok_or_else(|| members.missing("features", "a list of features")).map_err(own)?;
             let nodes = list.elements().map_err(|trouble| own(trouble.under("features")))?;
-            let (features, notes) = self.features(nodes)?;
+            let (features, mut notes) = self.features(nodes)?;
+            notes.extend(changed);
             let foreign = members.rest().map_err(own)?;
             Ok((Plan { head: Arc::new(head), features, foreign }, notes))
         };

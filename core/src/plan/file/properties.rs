@@ -7,7 +7,7 @@ use super::form::{Anything, Day, FieldNames, FieldReader, FieldWriter, Fields, F
 use super::form::{Millimetres, Ordinal, Range, Text, Whole, Word, quoted};
 use super::node::Node;
 use super::trouble::Trouble;
-use crate::catalogue::Vegetation;
+use crate::catalogue::{Purpose, Vegetation};
 use crate::units::Elevation;
 use std::collections::BTreeMap;
 
@@ -107,6 +107,7 @@ pub(super) fn fields(kind: &mut Kind, to: &mut impl Fields) {
             to.optional("stock", &mut paddock.stock, &Text);
             to.optional("from", &mut paddock.from, &Day);
             to.optional("until", &mut paddock.until, &Day);
+            to.optional("purpose", &mut paddock.purpose, &PurposeWord);
         }
         Kind::SpotHeight { height } => to.required("height_m", height, &Heights(-500.0, 9000.0)),
         Kind::Tree { diameter } => to.optional("diameter_m", diameter, &Metres(0.0, 10.0)),
@@ -128,6 +129,23 @@ fn fence_fields(fence: &mut Fence, to: &mut impl Fields) {
     to.usual("no_posts", &mut fence.no_posts, &Vec::new(), &ListOf(Metres(0.0, 1e6)));
     to.usual("hold_downs", &mut fence.hold_downs, &Vec::new(), &ListOf(Metres(0.0, 1e6)));
     to.optional("vegetation", &mut fence.vegetation, &Word(&Vegetation::WORDS));
+    to.optional("purpose", &mut fence.purpose, &PurposeWord);
+}
+
+/// interior, boundary or roadside.
+struct PurposeWord;
+
+impl Form<Purpose> for PurposeWord {
+    fn read(&self, node: Node<'_>) -> Result<Purpose, Trouble> {
+        let word: String = Word(&Purpose::WORDS).read(node)?;
+        Purpose::from_word(&word).ok_or_else(|| node.trouble(self.allowed()))
+    }
+    fn write(&self, value: &Purpose) -> String {
+        quoted(value.word())
+    }
+    fn allowed(&self) -> String {
+        Form::<String>::allowed(&Word(&Purpose::WORDS))
+    }
 }
 
 fn lead_out_fields(lead_out: &mut LeadOut, to: &mut impl Fields) {

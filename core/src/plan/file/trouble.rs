@@ -97,6 +97,29 @@ pub enum PlanNote {
         /// The name.
         build: String,
     },
+    /// A stock group is of a class that neither the catalogue nor the plan's own rows have.
+    NoSuchClass {
+        /// The group.
+        group: String,
+        /// Its class.
+        class: String,
+        /// The classes of its species.
+        allowed: Vec<String>,
+    },
+    /// A class has another name since the version that wrote the plan.
+    RenamedClass {
+        /// The group.
+        group: String,
+        /// What it was.
+        from: String,
+        /// What it is now.
+        to: String,
+    },
+    /// Own rows of the catalogue that are used no more, or only in part, since the version that wrote the plan.
+    RowsOfBefore {
+        /// The section, and the row where it is one.
+        rows: String,
+    },
     /// Two neighbouring corners lie at the same place.
     SamePlace {
         /// The feature.

@@ -1,0 +1,72 @@
+//! The strands of a build in each bay of a line, as the rule takes them.
+
+use super::grid_coarse::tells_gaps;
+use super::{Checked, CheckedLine};
+use crate::finding::Grade;
+use crate::finding::Remedy;
+use crate::hold::Bay;
+use crate::plan::{Build, Strand};
+use crate::stock::{Carries, Hung, judge_build};
+use crate::units::Length;
+
+/// The bays whose dips and rises the ground tells, each with how far off its ground may be, metres.
+pub(super) fn told_bays<'a>(
+    checked: &'a Checked,
+    line: &'a CheckedLine,
+    build: &'a Build,
+) -> impl Iterator<Item = (&'a Bay, f64)> + 'a {
+    let bays = line.hold.bays.iter().filter(|bay| bay.gate.is_none() && bay.strands.len() == build.strands.len());
+    bays.filter(|bay| !bay.strands.is_empty() && tells_gaps(checked, line.section, build, bay)).map(|bay| (bay, 0.0))
+}
+
+/// The strands of a build as they hang in a bay.
+pub(super) fn hung_in(build: &Build, bay: &Bay) -> Vec<Hung> {
+    let hung = build.strands.iter().zip(&bay.strands).map(|(strand, gap)| Hung {
+        height_m: strand.height.as_metres(),
+        least_m: gap.lowest_gap.as_metres(),
+        most_m: gap.highest_gap.as_metres(),
+        carries: if strand.live { Carries::Pulse } else { Carries::Return },
+    });
+    hung.collect()
+}
+
+/// Hangs the strands of a build as a remedy says; `None` for one that hangs none.
+pub fn hung_anew(build: &mut Build, remedy: &Remedy) -> Option<()> {
+    match remedy {
+        Remedy::RaiseLowest { to } | Remedy::LowerLowest { to } => hang(build, 0, *to),
+        Remedy::MoveStrand { strand, to, .. } => hang(build, *strand, *to),
+        Remedy::AddStrand { at, .. } => {
+            let like = build.strands.last().cloned().unwrap_or_default();
+            build.strands.push(Strand { height: *at, band: None, live: true, ..like });
+        }
+        Remedy::HangStrands { heights, .. } => {
+            let like = build.strands.first().cloned()?;
+            let strand = |height: &Length| Strand { height: *height, band: None, live: true, ..like.clone() };
+            build.strands = heights.iter().map(strand).collect();
+        }
+        _ => return None,
+    }
+    build.strands.sort_by(|one, other| one.height.as_metres().total_cmp(&other.height.as_metres()));
+    Some(())
+}
+
+/// Hangs a strand at another height; its band goes with it.
+fn hang(build: &mut Build, strand: usize, height: Length) {
+    if let Some(strand) = build.strands.get_mut(strand) {
+        let by = height - strand.height;
+        strand.height = height;
+        strand.band = strand.band.map(|(lowest, highest)| ((lowest + by).max(Length::ZERO), highest + by));
+    }
+}
+
+/// Whether a changed build holds everybody behind its lines at least as well as before.
+pub(super) fn spoils_nobody(checked: &Checked, build: &Build, changed: &Build) -> bool {
+    let rows = checked.held.iter().filter(|row| row.build == build.id);
+    rows.map(|row| &row.behind).all(|behind| no_worse_for(checked, behind, build, changed))
+}
+
+/// Whether a changed build holds a group at least as well as before.
+pub(super) fn no_worse_for(checked: &Checked, behind: &super::Behind, build: &Build, changed: &Build) -> bool {
+    let grade = |build: &Build| behind.judged(checked.catalogue, |limits| judge_build(build, limits)).map(|(verdict, _)| verdict.grade);
+    grade(changed) <= grade(build).max(Some(Grade::Holds))
+}
