@@ -58,7 +58,7 @@ fn plans_that_are_none_are_refused_with_line_and_property() {
 }
 
 /// The plan with a post of its own, whose depth is this, in the place of the line posts.
-fn with_own_post(plan: &str, depth_m: &str) -> String {
+pub fn with_own_post(plan: &str, depth_m: &str) -> String {
     let post = "{\"id\": \"chestnut\", \"label\": \"Split chestnut\", \"material\": \"wood\", \"width_m\": 0.09, \"length_m\": 1.7, \
                 \"depth_m\": DEPTH, \"mass_kg\": 6, \"insulator\": \"screw-ring\", \"place_cost\": 1}";
     let rows = format!("\"catalogue\": {{\"post\": [{}]}},\n  \"prices\"", post.replace("DEPTH", depth_m));
@@ -147,7 +147,8 @@ fn with_number(tiff: &[u8], tag: u16, index: usize, number: f64) -> Vec<u8> {
     let short = |at: usize| usize::from(u16::from_le_bytes([tiff[at], tiff[at + 1]]));
     let long = |at: usize| u32::from_le_bytes([tiff[at], tiff[at + 1], tiff[at + 2], tiff[at + 3]]) as usize;
     let list = long(4);
-    let entry = (0..short(list)).map(|entry| list + 2 + 12 * entry).find(|at| short(*at) == usize::from(tag)).expect("it has the tag");
+    let entry =
+        (0..short(list)).map(|entry| list + 2 + 12 * entry).find(|at| short(*at) == usize::from(tag)).expect("it has the tag");
     let at = long(entry + 8) + 8 * index;
     [&tiff[..at], &number.to_le_bytes(), &tiff[at + 8..]].concat()
 }
@@ -181,7 +182,10 @@ fn numbers_that_are_no_places_are_told_as_what_they_are_and_short() {
 fn xml_that_is_none_is_told_what_is_wrong_with_it() {
     let desk = Desk::new();
     for (text, says) in [
-        ("<gpx>\n<wpt lat=\"1\" lon=\"2\"><name>a</wpt></gpx>", "line 2: found the end tag </wpt>; allowed is </name>, which is still open"),
+        (
+            "<gpx>\n<wpt lat=\"1\" lon=\"2\"><name>a</wpt></gpx>",
+            "line 2: found the end tag </wpt>; allowed is </name>, which is still open",
+        ),
         ("<gpx>\n<wpt lat=\"1\" lon=\"2\">", "line 2: found the end of the file inside an element"),
         ("<!DOCTYPE gpx [<!ENTITY a \"b\">]><gpx/>", "found a document type; allowed is XML without a document type"),
         ("<gpx><name>a & b</name></gpx>", "line 1: found an & that begins no reference; allowed is &amp;"),

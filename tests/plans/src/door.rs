@@ -1,5 +1,6 @@
 //! No output over anything that is not its own: every output against every input.
 
+use crate::bad_input::with_own_post;
 use crate::desk::{Desk, samples};
 
 /// Every output of every command: the words up to it, and the ending of its form.
@@ -141,7 +142,8 @@ fn no_cell_of_a_table_is_a_formula_and_what_is_guarded_comes_back_as_it_was() {
     desk.write("evil.gpx", gpx);
     assert_eq!(desk.run("import brackenhope.plan.geojson --log evil.gpx --out evil.plan.geojson").status, 0);
     let plan = String::from_utf8(desk.read("evil.plan.geojson")).expect("UTF-8");
-    let plan = plan.replace("\"west\"", "\"=1+1\"").replace("\"t-post\"", "\"=evil\"");
+    // A line and a post whose ids are formulas.
+    let plan = with_own_post(&plan, "0.5").replace("\"chestnut\"", "\"=evil\"").replace("\"west\"", "\"=1+1\"");
     desk.write("evil.plan.geojson", plan);
     for (words, name) in [
         ("log evil.plan.geojson --csv", "log.csv"),

@@ -147,7 +147,7 @@ fn what_is_secret_to_others_stands_in_the_files_of_those_who_may_read_it() {
         ("round", "gpx", &["SECRETREADING", "SECRETFAULT", "SECRETMARK"]),
         ("keeper", "csv", &["97531", "86421"]),
         ("contractor", "csv", &["86421"]),
-        ("neighbour", "html", &["Known paddock", "crop", "rock"]),
+        ("neighbour", "geojson", &["Known paddock", "crop", "rock"]),
         ("neighbour --also marks", "gpx", &["SECRETMARK", "SECRETROCK", "SECRETCROP", "SECRETTREE"]),
         ("neighbour --also notes,log", "geojson", &["SECRETNOTE", "SECRETREADING"]),
     ] {
