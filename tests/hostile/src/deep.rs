@@ -105,12 +105,12 @@ fn looked_at(file: &PlanFile, name: &str, ground: Option<&Ground>, chance: &mut 
     let fence = file.plan.features.iter().find(|feature| matches!(feature.kind, Kind::Fence(_)));
     if let Some(fence) = fence.filter(|fence| !fence.id.as_str().starts_with('-')) {
         let line = fence.id.as_str();
-        told(&["section", name, "--line", line, "--csv", "section.csv"], name)?;
+        told(&["section", name, "--line", line, "--csv", "section.csv", "--replace"], name)?;
         if ground.is_some() && chance.one_in(6) {
             told(&["reroute", name, "--line", line], name)?;
         }
     }
-    if chance.one_in(3) && told(&["mend", name, "--take", "1", "--out", "mended.plan.geojson"], name)? {
+    if chance.one_in(3) && told(&["mend", name, "--take", "1", "--out", "mended.plan.geojson", "--replace"], name)? {
         let mended =
             hillwire::files::open_plan("mended.plan.geojson".as_ref()).map_err(|trouble| format!("mended: {trouble}"))?;
         comes_back(&mended.plan).map_err(|fault| format!("mended: {fault}"))?;

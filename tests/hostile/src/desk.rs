@@ -42,9 +42,12 @@ pub struct Desk {
 impl Desk {
     /// Lays the farm into the folder that this process stands in.
     pub fn laid() -> Self {
+        let readings = include_str!("../seeds/readings.plan.geojson");
+        let undriven = readings.replace("\"kind\":\"energizer\"", "\"kind\":\"mark\"").replace(",\"model\":\"field\"", "");
         let written = [
+            ("undriven.plan.geojson", undriven),
             (FARM, include_str!("../seeds/farm.plan.geojson").to_owned()),
-            ("readings.plan.geojson", include_str!("../seeds/readings.plan.geojson").to_owned()),
+            ("readings.plan.geojson", readings.to_owned()),
             ("farm.asc", farm_heights()),
             ("farm.prj", "EPSG:32630\n".to_owned()),
         ];

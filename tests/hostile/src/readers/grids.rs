@@ -90,6 +90,7 @@ pub fn read(desk: &Desk, path: &Path, chance: &mut Chance) -> Ended {
         "c.geojson",
         "--every",
         "100",
+        "--replace",
     ];
     match run(&words) {
         Ok(said) if said.status == 0 => Ended::Read,

@@ -38,7 +38,7 @@ pub fn read(desk: &Desk, path: &Path, chance: &mut Chance) -> Ended {
     }
     let kind = chance.pick(&["track", "fence", "stream", "lead_out"]);
     let out = "taken.plan.geojson";
-    let said = match run(&["import", FARM, &name, "--as", kind, "--out", out]) {
+    let said = match run(&["import", FARM, &name, "--as", kind, "--out", out, "--replace"]) {
         Ok(said) => said,
         Err(fault) => return Ended::Wrong(fault),
     };

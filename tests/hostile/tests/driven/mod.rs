@@ -62,6 +62,8 @@ pub fn process(words: &[&str], folder: &Path) -> Command {
     };
     // One thread of each kind: two processes share two cores, and threads that wait take addresses.
     command.args(words).current_dir(folder).env("RAYON_NUM_THREADS", "1").env("MALLOC_ARENA_MAX", "2").stdin(Stdio::null());
+    // As the program itself starts: what PROJ does not know it says itself.
+    command.env("PROJ_DEBUG", "0");
     command
 }
 
