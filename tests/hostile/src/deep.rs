@@ -46,7 +46,7 @@ pub fn all_that_follows(file: &PlanFile, name: &str, chance: &mut Chance) -> End
     if let Err(fault) = shared(&sharing, chance) {
         return Ended::Wrong(fault);
     }
-    if chance.one_in(4)
+    if chance.one_in(10)
         && let Err(fault) = looked_at(file, name, ground, chance)
     {
         return Ended::Wrong(fault);
