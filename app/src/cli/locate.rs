@@ -11,7 +11,7 @@ use clap::Args;
 use hillwire_core::catalogue::GroundState;
 use hillwire_core::job::Job;
 use hillwire_core::plan::FeatureId;
-use hillwire_core::power::{Located, Read, Sort, Suspect, Wiring, locate as locate_fault};
+use hillwire_core::power::{LocateError, Located, Read, Sort, Suspect, Wiring, locate as locate_fault};
 use serde_json::{Value, json};
 use std::path::PathBuf;
 
@@ -50,13 +50,22 @@ pub fn locate(options: &Options, job: &Job) -> Result<Answer, Stop> {
         return Err(Stop::unusable(format!("{plan}: {}", words::undriven(wiring, &opened.file.plan))));
     }
     let located = locate_fault(wiring, state, &reads);
-    let located = located.map_err(|trouble| {
-        Stop::unusable(format!("{plan}: {trouble}; place readings on its lines, or name a table of them with --readings"))
-    })?;
+    let located = located.map_err(|trouble| Stop::unusable(options.refused(&trouble)))?;
     let told = Told { opened: &opened, wiring, reads: &reads, located: &located, state };
     let mut answer = if options.plan.json { Answer::json(&told.as_json()) } else { Answer::text(told.as_text()) };
     answer.notes = opened.notes.into_iter().chain(notes).collect();
     Ok(answer)
+}
+
+impl Options {
+    /// Why nothing can be located: of too many readings it is their table that is named.
+    fn refused(&self, trouble: &LocateError) -> String {
+        let plan = &self.plan.plan;
+        match trouble {
+            LocateError::TooMany { .. } => format!("{}: {trouble}", self.readings.as_ref().unwrap_or(plan).display()),
+            _ => format!("{}: {trouble}; place readings on its lines, or name a table of them with --readings", plan.display()),
+        }
+    }
 }
 
 fn stated(opened: &Opened) -> GroundState {

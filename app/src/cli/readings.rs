@@ -49,7 +49,8 @@ fn reading(row: &WrittenRow, towards: &str, opened: &Opened) -> Result<Read, Str
     let by_id = lines.iter().find(|line| line.id.as_str() == called);
     let Some(line) = by_id.or_else(|| lines.iter().find(|line| opened.name(&line.id) == *called)) else {
         let known: Vec<&str> = lines.iter().map(|line| line.id.as_str()).collect();
-        return Err(format!("there is no line {called:?}; the plan has {}", known.join(", ")));
+        let has = beginning_of_list(&known);
+        return Err(format!("there is no line {:?}; the plan has {has}", beginning(called)));
     };
     let length_m = line.measure.ground_length.as_metres();
     if !(0.0..=length_m + 0.5).contains(station_m) {
@@ -59,8 +60,22 @@ fn reading(row: &WrittenRow, towards: &str, opened: &Opened) -> Result<Read, Str
         "" => None,
         "end" => Some(true),
         "start" => Some(false),
-        other => return Err(format!("towards is {other:?}; it is end or start, of the line")),
+        other => return Err(format!("towards is {:?}; it is end or start, of the line", beginning(other))),
     };
     let station = Length::metres(station_m.min(length_m));
     Ok(Read { line: line.id.clone(), station, volt: row.kv.map(|kv| kv * 1e3), ampere: row.amp, towards_end })
+}
+
+/// As much of a text as a message can show.
+fn beginning(text: &str) -> String {
+    const MOST: usize = 40;
+    if text.chars().count() <= MOST { text.to_owned() } else { text.chars().take(MOST).chain(['…']).collect() }
+}
+
+/// As many of the names as a message can show.
+fn beginning_of_list(names: &[&str]) -> String {
+    const MOST: usize = 12;
+    let shown: Vec<String> = names.iter().take(MOST).map(|name| beginning(name)).collect();
+    let more = if names.len() > MOST { format!(" and {} more", names.len() - MOST) } else { String::new() };
+    shown.join(", ") + &more
 }

@@ -47,7 +47,11 @@ pub fn open_air_photo(path: &Path, crs: Option<&Crs>) -> Result<ReadPicture, Fil
     let file = GridFile { name: &name, bytes: &OnDisk(path), prj: prj.as_deref() };
     let place = picture_place(&file, Beside { world: world.as_deref(), crs });
     let (georeference, crs_guessed) = place.map_err(|trouble| FileTrouble::Grid { file: path.to_owned(), trouble })?;
-    let undecoded = |trouble: image::ImageError| FileTrouble::Undecoded { file: path.to_owned(), reason: trouble.to_string() };
+    // Some decoders end what they say with a line end.
+    let undecoded = |trouble: image::ImageError| {
+        let reason = trouble.to_string().split_whitespace().collect::<Vec<_>>().join(" ");
+        FileTrouble::Undecoded { file: path.to_owned(), reason }
+    };
     let unreadable = |reason| FileTrouble::Unreadable { file: path.to_owned(), reason };
     let mut reader = ImageReader::open(path).and_then(ImageReader::with_guessed_format).map_err(unreadable)?;
     let mut limits = Limits::no_limits();

@@ -1,7 +1,7 @@
 //! Where is the fault: what every possible fault would make a voltmeter read, held against what it did read.
 
 use super::fine::{Fine, FinePlace, JOINED_OHM, Meter};
-use super::located::{expected, next, told};
+use super::located::{LocateError, MOST_READINGS, expected, next, told};
 use super::solve::Solved;
 use super::spectrum::{Spectrum, Work};
 use super::wiring::Wiring;
@@ -125,17 +125,6 @@ pub struct Place {
     pub(super) stands_for_m: f64,
 }
 
-/// Why nothing can be located.
-#[derive(Clone, Debug, PartialEq, thiserror::Error)]
-pub enum LocateError {
-    /// Nothing drives the wires.
-    #[error("no energizer drives the wires")]
-    Undriven,
-    /// There are no readings.
-    #[error("there is no reading")]
-    NoReading,
-}
-
 /// A fault that may be; without a place: none.
 pub(super) struct Tried {
     pub place: Option<usize>,
@@ -181,10 +170,13 @@ impl Foreseen {
     /// For meters where these readings are; currents only where one or its direction is read.
     ///
     /// # Errors
-    /// [`LocateError::Undriven`].
+    /// [`LocateError::Undriven`], [`LocateError::TooMany`].
     pub fn of(wiring: &Wiring, state: GroundState, reads: &[Read]) -> Result<Self, LocateError> {
         if !wiring.is_driven() {
             return Err(LocateError::Undriven);
+        }
+        if reads.len() > MOST_READINGS {
+            return Err(LocateError::TooMany { found: reads.len() });
         }
         let fine = Fine::of(wiring, reads);
         let by_leak: Vec<_> = (0..LEAK_STEPS.len()).into_par_iter().map(|leak| foresee(&fine, state, leak)).collect();

@@ -9,6 +9,26 @@ use crate::catalogue::GroundState;
 use crate::plan::FeatureId;
 use crate::units::Length;
 
+/// The most readings that are held against every fault at once: each of them is foreseen for each fault, and makes places to try besides.
+pub(super) const MOST_READINGS: usize = 40;
+
+/// Why nothing can be located.
+#[derive(Clone, Debug, PartialEq, thiserror::Error)]
+pub enum LocateError {
+    /// Nothing drives the wires.
+    #[error("no energizer drives the wires")]
+    Undriven,
+    /// There are no readings.
+    #[error("there is no reading")]
+    NoReading,
+    /// There are so many that nobody would wait for the answer.
+    #[error("found {found} readings; allowed are {MOST_READINGS}: those that are farthest apart tell most")]
+    TooMany {
+        /// How many.
+        found: usize,
+    },
+}
+
 /// Share of a line's probability that its suspect's range holds.
 const HELD: f64 = 0.97;
 /// Suspects of less probability are not named.

@@ -35,7 +35,8 @@ pub use energizer::{
 pub use feeding::{CONNECTED_WITHIN_M, EARTH_WITHIN_M, USUAL_EARTH};
 pub use helps::{Helped, Smaller, brings, changes, edits, helps, smaller};
 pub use laid::Laid;
-pub use locate::{Expected, Foreseen, LocateError, Located, METER_SPREAD, MODEL_SPREAD, Place, Read, Sort, Suspect, locate};
+pub use locate::{Expected, Foreseen, Located, METER_SPREAD, MODEL_SPREAD, Place, Read, Sort, Suspect, locate};
+pub use located::LocateError;
 pub use located::readings_of;
 pub use solve::{Between, Solved};
 pub use spectrum::{Peak, Pulse, Spectrum};

@@ -17,6 +17,9 @@ const AT_TOP: [&str; 11] = [
     "tests",
 ];
 
+/// A package that is built by hand with flags of its own, and so is a workspace of its own.
+pub const OWN_WORKSPACE: &str = "tests/hostile/fuzz";
+
 /// Names at the top that do not belong there, and those that are missing.
 pub fn top_level(names: &[String]) -> Vec<Trouble> {
     let strange = names.iter().filter(|name| !name.starts_with('.') && *name != "target" && !AT_TOP.contains(&name.as_str()));

@@ -1,0 +1,155 @@
+//! Every file that ever did what no file may, with what it did and what is said of it now. A row is a file of `fixtures/`, with all that lies
+//! beside it under the same stem, or one that `src/made.rs` makes because it is too large to keep.
+
+mod driven;
+
+use driven::{Report, follow, process};
+use std::fs;
+use std::path::Path;
+
+struct Row {
+    file: &'static str,
+    by: By,
+    /// What it once did.
+    did: &'static str,
+    now: Now,
+}
+
+/// Who reads it.
+enum By {
+    Reader(&'static str),
+    Command(&'static str),
+}
+
+/// What is right.
+#[derive(Clone, Copy)]
+enum Now {
+    /// It is read, and all that follows from it is worked out.
+    Read,
+    /// It is refused, and this is part of what is said.
+    Refused(&'static str),
+    /// The command says this among other things.
+    Told(&'static str),
+    /// It should be this, and is not yet: the test fails once it is, so that the row is turned on.
+    NotYet(&'static Now),
+}
+
+use By::{Command, Reader};
+use Now::{NotYet, Read, Refused, Told};
+
+const fn row(file: &'static str, by: By, did: &'static str, now: Now) -> Row {
+    Row { file, by, did, now }
+}
+
+const ROWS: [Row; 15] = [
+    row("rods.plan.geojson", Reader("plan"), "100 000 rods: aborted for want of 80 GB", NotYet(&Refused("rods"))),
+    row("conductors.plan.geojson", Reader("plan"), "1000 conductors: longer than two minutes", NotYet(&Refused("conductors"))),
+    row("strands.plan.geojson", Reader("plan"), "300 strands: longer than a minute", NotYet(&Refused("strands"))),
+    row(
+        "swapped.plan.geojson",
+        Command("check"),
+        "a corner 58 degrees away: its line was left out without a word",
+        NotYet(&Told("East")),
+    ),
+    row("names.plan.geojson", Reader("plan"), "markup and control characters in every name: escapes went to the terminal", Read),
+    row(
+        "shared-strings.xlsx",
+        Reader("prices-xlsx"),
+        "says 4 294 967 295 words: aborted for want of 103 GB",
+        NotYet(&Refused("spreadsheet")),
+    ),
+    row("lying-size.xlsx", Reader("prices-xlsx"), "300 MB called a thousand bytes", Refused("spreadsheet")),
+    row("semicolons.csv", Reader("readings"), "semicolons and decimal commas: refused, though rounds are read so", Read),
+    row(
+        "heading-only.csv",
+        Reader("readings"),
+        "a heading without readings: the message named the plan",
+        Refused("a heading and nothing below it"),
+    ),
+    row("many-readings.csv", Reader("readings"), "300 readings: longer than two minutes", Refused("allowed are 40")),
+    row("formula.gpx", Reader("gpx"), "a remark that is a formula: went into the table of the log as one", Read),
+    row(
+        "tie-point.tif",
+        Reader("geotiff"),
+        "a tie point that is no number: the message spoke of the size of cells",
+        Refused("its corner lies at NaN"),
+    ),
+    row(
+        "wide-picture.png",
+        Reader("png"),
+        "30 000 x 30 000 points: 6 GB, or a picture missing without a word",
+        NotYet(&Refused("30000")),
+    ),
+    row("deep.plan.geojson", Reader("plan"), "lists 100 000 deep", Refused("line 1")),
+    row("deep.kml", Reader("kml"), "elements 100 000 deep", Read),
+];
+
+/// Why this is not how it ended, if so.
+fn differs(report: &Report, now: &Now) -> Option<String> {
+    let sort = report.sort.as_str();
+    if let Some(fault) = report.fault() {
+        return Some(fault);
+    }
+    let is_so = match now {
+        Read => sort == "read",
+        Refused(says) => sort == "refused" && report.words.contains(says),
+        Told(says) => report.words.contains(says),
+        NotYet(now) => return differs(report, now),
+    };
+    (!is_so).then(|| format!("{sort}: {}", report.words.chars().take(400).collect::<String>()))
+}
+
+/// Reads the file of a row in a folder of its own.
+fn read(row: &Row) -> Report {
+    let folder = tempfile::tempdir().expect("a folder for the test");
+    let stem = |name: &str| name.split('.').next().unwrap_or_default().to_owned();
+    let mut is_kept = false;
+    for (name, path) in fixtures() {
+        if stem(&name) == stem(row.file) {
+            fs::copy(path, folder.path().join(&name)).expect("the folder is ours");
+            is_kept = true;
+        }
+    }
+    if !is_kept {
+        assert!(
+            process(&["make", row.file], folder.path()).status().expect("the process starts").success(),
+            "{} is nowhere",
+            row.file
+        );
+    }
+    let words = match row.by {
+        Reader(reader) => ["read", reader, row.file],
+        Command(command) => ["tell", command, row.file],
+    };
+    let mut reports = Vec::new();
+    follow(&words, folder.path(), |report| reports.push(report));
+    reports.pop().expect("one at least")
+}
+
+fn fixtures() -> Vec<(String, std::path::PathBuf)> {
+    let entries = fs::read_dir(Path::new(env!("CARGO_MANIFEST_DIR")).join("fixtures")).expect("the fixtures are here").flatten();
+    entries.map(|entry| (entry.file_name().to_string_lossy().into_owned(), entry.path())).collect()
+}
+
+#[test]
+fn files_that_once_failed_are_read_or_refused_as_is_right() {
+    let mut wrong = Vec::new();
+    for row in &ROWS {
+        let fault = differs(&read(row), &row.now);
+        match (fault, row.now) {
+            (Some(_), NotYet(_)) | (None, Read | Refused(_) | Told(_)) => {}
+            (Some(fault), _) => wrong.push(format!("{} ({}): {fault}", row.file, row.did)),
+            (None, NotYet(_)) => wrong.push(format!("{}: this is right now; take NotYet off its row", row.file)),
+        }
+    }
+    assert!(wrong.is_empty(), "\n{}", wrong.join("\n"));
+}
+
+#[test]
+fn every_fixture_has_a_row_and_is_small() {
+    for (name, path) in fixtures() {
+        let stem = name.split('.').next();
+        assert!(ROWS.iter().any(|row| row.file.split('.').next() == stem), "{name} has no row");
+        assert!(fs::metadata(path).expect("it is listed").len() < 20_000, "{name} is not small");
+    }
+}
