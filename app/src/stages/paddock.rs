@@ -45,7 +45,7 @@ fn of_paddock(ui: &mut Ui, session: &Session, feature: &Feature, paddock: &Paddo
     needs(ui, session, group, &stay);
     let outcome = session.outcome.paddocks.iter().find(|outcome| outcome.id == feature.id);
     if let Some(outcome) = outcome.filter(|outcome| !outcome.ring.is_empty()) {
-        ground(ui, session, group, outcome);
+        ground(ui, session, group, &stay, outcome);
         strands(ui, session, group, outcome);
     }
 }
@@ -165,10 +165,11 @@ fn needs(ui: &mut Ui, session: &Session, group: &StockGroup, stay: &Stay) {
 }
 
 /// How long the ground lasts.
-fn ground(ui: &mut Ui, session: &Session, group: &StockGroup, outcome: &PaddockOutcome) {
+fn ground(ui: &mut Ui, session: &Session, group: &StockGroup, stay: &Stay, outcome: &PaddockOutcome) {
     let (units, catalogue) = (session.units(), session.catalogue());
     let Some(turning) = catalogue.turning(&group.species) else { return };
-    let Some(ground) = GroundUse::of(turning, outcome.area, group.head) else { return };
+    let Some(kg) = weight_on(group, &catalogue.animals, stay.from).map(|weight| weight.kg) else { return };
+    let Some(ground) = GroundUse::of(turning, outcome.area, group.head, kg) else { return };
     ui.add_space(4.0);
     facts(ui, "ground-use", |ui| {
         let (what, head) = words::head_on_ground(ground.head_per_ha, units);
@@ -181,8 +182,9 @@ fn ground(ui: &mut Ui, session: &Session, group: &StockGroup, outcome: &PaddockO
         }
     });
     let rest = format!(
-        "Reckoned for {} head, whatever they weigh: no rate by weight is known. Move when {} is rooted; {} to {} days of rest. A rule of thumb: wet or steep ground gives way sooner. Look at it, not at the calendar.",
+        "For {} head of {} on the first day; heavier ones turn more. Move when {} is rooted; {} to {} days of rest. A rule of thumb: wet or steep ground gives way sooner. Look at it, not at the calendar.",
         words::count(f64::from(group.head)),
+        words::mass(kg, units),
         words::share(turning.move_at_share),
         words::count(turning.rest_days.0),
         words::count(turning.rest_days.1)

@@ -314,11 +314,12 @@ const HEAD: [Member; 6] = [
     may("least_per_ha", Number(0.0, 1e5)),
     must("most_per_ha", Number(0.0, 1e5)),
 ];
-const TURNING: [Member; 7] = [
+const TURNING: [Member; 8] = [
     must("species", Text),
     must("turned_m2_per_day", Number(0.01, 1e3)),
     must("turned_least_m2_per_day", Number(0.01, 1e3)),
     must("turned_most_m2_per_day", Number(0.01, 1e3)),
+    may("turned_at_kg", Number(0.1, 2000.0)),
     must("move_at_share", Number(0.01, 1.0)),
     must("woodland_days", Pair(0.0, 1e3)),
     must("rest_days", Pair(0.0, 1e3)),

@@ -46,6 +46,8 @@ pub struct TurningRow {
     pub turned_least_m2_per_day: f64,
     /// The most.
     pub turned_most_m2_per_day: f64,
+    /// Mass of the animal that turns so much, kg; heavier ones turn more. `None`: whatever they weigh.
+    pub turned_at_kg: Option<f64>,
     /// Share of turned ground at which it is time to move.
     pub move_at_share: f64,
     /// Days on one paddock in woodland: from, to.

@@ -9,7 +9,7 @@ mod strands;
 pub use growth::{Shoulder, ShoulderBasis, Weight, WeightBasis, days_between, fitting_row, shoulder, shoulder_of, weight_at, weight_on};
 pub use needs::{
     DailyNeeds, GroundUse, days_to_move, days_to_turn, group_needs, growing_needs, grown_needs, head_guidance, paddocks_for_rest,
-    rest_days, whole_days,
+    rest_days, turned_m2_per_day, whole_days,
 };
 pub use outgrown::{DAYS_LOOKED_AT, HeldDays, Keeping, OnDay, StrandRemedy, held_days, lowest_for};
 pub use rule::{

@@ -18,6 +18,19 @@ pub fn days_to_turn(area: Area, head: u32, turned_m2_per_day: f64) -> Option<f64
     (in_a_day_m2 > 0.0).then(|| area.as_square_metres().max(0.0) / in_a_day_m2)
 }
 
+/// What one animal of this mass turns in a day: `r = r0 (m / m0)^(3/4)`.
+///
+/// # Units
+/// `kg` (m) in kilograms; the result in square metres.
+/// # Valid for
+/// Rows that say for which mass (m0) their rate is; the row's rate for others.
+/// # Source
+/// `common-practice`: nobody has measured it; animals look for feed as they need it.
+pub fn turned_m2_per_day(turning: &TurningRow, kg: f64) -> f64 {
+    let times = turning.turned_at_kg.filter(|_| kg > 0.0).map_or(1.0, |at_kg| (kg / at_kg).powf(0.75));
+    turning.turned_m2_per_day * times
+}
+
 /// Days after which a group moves on: when a share of the paddock is turned, `t = share A / (n r)`.
 ///
 /// # Units
@@ -80,11 +93,12 @@ pub struct GroundUse {
 }
 
 impl GroundUse {
-    /// Of a group on a paddock, at the species' usual rate of turning; `None` without animals or ground.
-    pub fn of(turning: &TurningRow, area: Area, head: u32) -> Option<Self> {
+    /// Of a group of animals of this mass on a paddock, at the species' usual rate of turning; `None` without animals or ground.
+    pub fn of(turning: &TurningRow, area: Area, head: u32, kg: f64) -> Option<Self> {
         let hectares = area.as_square_metres() / 1e4;
-        let days_to_turn = days_to_turn(area, head, turning.turned_m2_per_day).filter(|_| hectares > 0.0)?;
-        let days_on = whole_days(days_to_move(area, head, turning.turned_m2_per_day, turning.move_at_share)?);
+        let turned_m2_per_day = turned_m2_per_day(turning, kg);
+        let days_to_turn = days_to_turn(area, head, turned_m2_per_day).filter(|_| hectares > 0.0)?;
+        let days_on = whole_days(days_to_move(area, head, turned_m2_per_day, turning.move_at_share)?);
         Some(Self {
             days_to_turn,
             days_on,
@@ -170,7 +184,7 @@ mod tests {
     #[test]
     fn eight_growers_on_a_fifth_of_a_hectare_turn_it_in_a_month_and_move_after_eight_days() {
         let turning = Catalogue::built_in().turning("pig").expect("listed");
-        let ground = GroundUse::of(turning, Area::square_metres(2000.0), 8).expect("animals and ground");
+        let ground = GroundUse::of(turning, Area::square_metres(2000.0), 8, 45.0).expect("animals and ground");
         assert!((ground.days_to_turn - 31.25).abs() < 1e-9 && (ground.days_on - 8.0).abs() < 1e-9, "{ground:?}");
         assert!((ground.head_per_ha - 40.0).abs() < 1e-9);
         for (paddocks, rest) in [(4, 24.0), (12, 88.0), (1, 0.0)] {
@@ -178,8 +192,11 @@ mod tests {
         }
         // 30 days: 24 are too few, five paddocks give 32; 90 days: twelve give 88, thirteen 96.
         assert_eq!((ground.paddocks_for_least_rest, ground.paddocks_for_most_rest), (Some(5), Some(13)));
-        assert_eq!(GroundUse::of(turning, Area::square_metres(2000.0), 0), None);
-        assert_eq!(GroundUse::of(turning, Area::ZERO, 8), None);
+        assert_eq!(GroundUse::of(turning, Area::square_metres(2000.0), 0, 45.0), None);
+        assert_eq!(GroundUse::of(turning, Area::ZERO, 8, 45.0), None);
+        // Sixteen times as heavy turn eight times as much.
+        let heavy = GroundUse::of(turning, Area::square_metres(2000.0), 8, 720.0).expect("animals and ground");
+        assert!((heavy.days_to_turn * 8.0 - 31.25).abs() < 1e-9, "{heavy:?}");
         assert_eq!(paddocks_for_rest(0.0, 30.0), None);
         assert_eq!(paddocks_for_rest(1e-6, 30.0), None);
     }
