@@ -147,7 +147,8 @@ fn with_number(tiff: &[u8], tag: u16, index: usize, number: f64) -> Vec<u8> {
     let short = |at: usize| usize::from(u16::from_le_bytes([tiff[at], tiff[at + 1]]));
     let long = |at: usize| u32::from_le_bytes([tiff[at], tiff[at + 1], tiff[at + 2], tiff[at + 3]]) as usize;
     let list = long(4);
-    let entry = (0..short(list)).map(|entry| list + 2 + 12 * entry).find(|at| short(*at) == usize::from(tag)).expect("it has the tag");
+    let entry =
+        (0..short(list)).map(|entry| list + 2 + 12 * entry).find(|at| short(*at) == usize::from(tag)).expect("it has the tag");
     let at = long(entry + 8) + 8 * index;
     [&tiff[..at], &number.to_le_bytes(), &tiff[at + 8..]].concat()
 }
@@ -181,7 +182,10 @@ fn numbers_that_are_no_places_are_told_as_what_they_are_and_short() {
 fn xml_that_is_none_is_told_what_is_wrong_with_it() {
     let desk = Desk::new();
     for (text, says) in [
-        ("<gpx>\n<wpt lat=\"1\" lon=\"2\"><name>a</wpt></gpx>", "line 2: found the end tag </wpt>; allowed is </name>, which is still open"),
+        (
+            "<gpx>\n<wpt lat=\"1\" lon=\"2\"><name>a</wpt></gpx>",
+            "line 2: found the end tag </wpt>; allowed is </name>, which is still open",
+        ),
         ("<gpx>\n<wpt lat=\"1\" lon=\"2\">", "line 2: found the end of the file inside an element"),
         ("<!DOCTYPE gpx [<!ENTITY a \"b\">]><gpx/>", "found a document type; allowed is XML without a document type"),
         ("<gpx><name>a & b</name></gpx>", "line 1: found an & that begins no reference; allowed is &amp;"),

@@ -78,10 +78,17 @@ fn rows_that_cannot_be_used_are_named() {
 #[test]
 fn a_table_says_the_same_in_every_form_and_a_row_without_a_reading_is_left_out() {
     let desk = Desk::new();
-    let rows = [("line", "station_m", "kv", "what"), ("west", "100.5", "6.1", ""), ("West paddock", "245", "3.2", "branch"), ("east", "150", "", "strike")];
+    let rows = [
+        ("line", "station_m", "kv", "what"),
+        ("west", "100.5", "6.1", ""),
+        ("West paddock", "245", "3.2", "branch"),
+        ("east", "150", "", "strike"),
+    ];
     let written = |separator: &str, comma: &str| {
         let cell = |text: &str| text.replace('.', comma);
-        let row = |(line, station, kv, what): &(&str, &str, &str, &str)| [*line, &cell(station), &cell(kv), *what].join(separator) + "\r\n";
+        let row = |(line, station, kv, what): &(&str, &str, &str, &str)| {
+            [*line, &cell(station), &cell(kv), *what].join(separator) + "\r\n"
+        };
         rows.iter().map(row).collect::<String>()
     };
     desk.write("comma.csv", written(",", "."));
@@ -100,7 +107,10 @@ fn a_table_says_the_same_in_every_form_and_a_row_without_a_reading_is_left_out()
     desk.write("sheet.xlsx", book.save_to_buffer().expect("in memory"));
     let told = ["comma.csv", "semicolon.csv", "sheet.xlsx"].map(|name| {
         let ended = desk.run(&format!("locate brackenhope.plan.geojson --readings {name} --json"));
-        assert!(ended.status == 0 && ended.err.contains("one row without a voltage or a current is left out"), "{name}: {ended:?}");
+        assert!(
+            ended.status == 0 && ended.err.contains("one row without a voltage or a current is left out"),
+            "{name}: {ended:?}"
+        );
         ended.json()
     });
     assert_eq!(filled(&told[0], "readings").len(), 2);

@@ -170,11 +170,9 @@ fn compression(code: u16) -> Result<Compression, GridError> {
 fn scaling(kind: SampleKind, void: &str, metadata: &str) -> Result<Scaling, GridError> {
     let number = |role: &str, default: f64| match item(metadata, role) {
         None => Ok(default),
-        Some(text) => text
-            .parse::<f64>()
-            .ok()
-            .filter(|number| number.is_finite())
-            .ok_or_else(|| GridError::Damaged { part: format!("its {role} is \"{}\", allowed are numbers", shortened(text.as_bytes())) }),
+        Some(text) => text.parse::<f64>().ok().filter(|number| number.is_finite()).ok_or_else(|| GridError::Damaged {
+            part: format!("its {role} is \"{}\", allowed are numbers", shortened(text.as_bytes())),
+        }),
     };
     let void = void.trim_matches(|c: char| c.is_whitespace() || c == '\0').parse::<f64>().ok();
     let void = void.map(|number| if kind == SampleKind::F32 { f64::from(number as f32) } else { number });
