@@ -84,7 +84,13 @@ pub fn remedies(ui: &mut Ui, session: &Session, index: usize, finding: &Finding,
     }
 }
 
-fn trial_shown(ui: &mut Ui, session: &Session, (finding, remedy): (&Finding, &Remedy), trial: &Trial, commands: &mut Vec<Command>) {
+fn trial_shown(
+    ui: &mut Ui,
+    session: &Session,
+    (finding, remedy): (&Finding, &Remedy),
+    trial: &Trial,
+    commands: &mut Vec<Command>,
+) {
     let frame = egui::Frame::new().fill(ui.visuals().extreme_bg_color).corner_radius(4.0).inner_margin(6.0);
     frame.show(ui, |ui| {
         for line in words::ends_and_brings(trial, session.plan(), session.units()) {

@@ -130,7 +130,9 @@ impl Session {
         };
         if let Some(other) = self.paddock_around(at).filter(|_| point == Point::Paddock) {
             let other = self.label(&other);
-            self.notices.push(format!("This ground is the paddock “{other}” already: part it with a line first, or move that paddock's mark."));
+            self.notices.push(format!(
+                "This ground is the paddock “{other}” already: part it with a line first, or move that paddock's mark."
+            ));
             return;
         }
         let Some(mut kind) = point.kind(self.ground_at(at), today()) else {

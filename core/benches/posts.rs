@@ -53,7 +53,8 @@ fn one_kilometre(bench: &mut Criterion) {
     let under = section(&line.id, &corners, Some(&ground), &[]);
     let length_m = measure(&under).plan_length.as_metres();
     assert!((950.0..1050.0).contains(&length_m), "{length_m}");
-    let held = line_hold(&plan, line, &under, &[], Terrain { footings: &footings, ground: None, clearance: None }, all).expect("listed");
+    let held =
+        line_hold(&plan, line, &under, &[], Terrain { footings: &footings, ground: None, clearance: None }, all).expect("listed");
     let lengths = measure(&under);
     let built = BuiltLine {
         id: &line.id,
@@ -62,16 +63,35 @@ fn one_kilometre(bench: &mut Criterion) {
         posts: &held.posts,
         bays: &held.bays,
         strains: &held.strains,
+        on_walk: None,
     };
     let mut group = bench.benchmark_group("line of 1 km, three strands");
     group.bench_function("section on 1 m cells", |b| b.iter(|| section(&line.id, black_box(&corners), Some(&ground), &[])));
     group.bench_function("posts and bays", |b| {
-        b.iter(|| line_hold(&plan, line, black_box(&under), &[], Terrain { footings: &footings, ground: Some(&ground), clearance: None }, all))
+        b.iter(|| {
+            line_hold(
+                &plan,
+                line,
+                black_box(&under),
+                &[],
+                Terrain { footings: &footings, ground: Some(&ground), clearance: None },
+                all,
+            )
+        })
     });
     let mut drilled = plan.clone();
     Arc::make_mut(&mut drilled.head).builds[0].drill = Length::metres(0.05);
     group.bench_function("posts and bays, drilled off their pattern", |b| {
-        b.iter(|| line_hold(&drilled, line, black_box(&under), &[], Terrain { footings: &footings, ground: Some(&ground), clearance: None }, all))
+        b.iter(|| {
+            line_hold(
+                &drilled,
+                line,
+                black_box(&under),
+                &[],
+                Terrain { footings: &footings, ground: Some(&ground), clearance: None },
+                all,
+            )
+        })
     });
     group.bench_function("bill of materials", |b| {
         b.iter(|| order(black_box(&plan), &[built], &Site { frame: ground.frame(), footings: Some(&footings) }, all))

@@ -67,7 +67,8 @@ fn as_json(opened: &Opened, shown: &[&Finding]) -> Value {
 
 /// What a line is worth for one group behind it.
 fn holds_json(opened: &Opened, row: &HeldRow) -> Value {
-    let class = opened.catalogue().animals.iter().find(|animal| animal.id == row.behind.animal).map(|animal| animal.class.as_str());
+    let class =
+        opened.catalogue().animals.iter().find(|animal| animal.id == row.behind.animal).map(|animal| animal.class.as_str());
     let part = |part: Option<Part>| {
         json!({
             "value": maybe(part.map(|part| part.value)),

@@ -87,11 +87,15 @@ fn done(options: &Options, opened: &Opened, number: usize, out: &Path) -> Result
     let tried = chosen.map(|(choice, _)| trial(options, opened, MendChoice { reach, ..*choice })).transpose()?.flatten();
     if options.only_here && chosen.is_some() && tried.is_none() {
         let plan = opened.file.path.display();
-        return Err(Stop::unusable(format!("{plan}: mend {number} changes no build that other lines have too; leave --only-here out")));
+        return Err(Stop::unusable(format!(
+            "{plan}: mend {number} changes no build that other lines have too; leave --only-here out"
+        )));
     }
     if let Some(worse) = tried.as_ref().filter(|tried| tried.is_worse()) {
         let (plan, (before, after)) = (opened.file.path.display(), worse.must_fix);
-        return Err(Stop::unusable(format!("{plan}: mend {number} would leave {after} findings that must be fixed, {before} before")));
+        return Err(Stop::unusable(format!(
+            "{plan}: mend {number} would leave {after} findings that must be fixed, {before} before"
+        )));
     }
     let Some(tried) = tried else {
         let (plan, count) = (opened.file.path.display(), all.len());
@@ -124,9 +128,7 @@ struct Listed<'a> {
 fn as_json(opened: &Opened, all: &[Listed]) -> Value {
     let one = |Listed { number: index, finding, trial }: &Listed| {
         let told = |findings: &[Finding]| -> Vec<Value> {
-            let one = |finding: &Finding| {
-                json!({ "rule": finding.rule, "weight": finding.weight, "line": finding.place.line.as_ref().map(|line| line.as_str()) })
-            };
+            let one = |finding: &Finding| json!({ "rule": finding.rule, "weight": finding.weight, "line": finding.place.line.as_ref().map(|line| line.as_str()) });
             findings.iter().map(one).collect()
         };
         let parts: Vec<Value> = trial.parts.iter().map(|(id, more)| json!({ "id": id, "more": number(*more) })).collect();

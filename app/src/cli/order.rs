@@ -217,7 +217,8 @@ fn as_table(listed: &Listed) -> String {
         1 => ", and one item without a price\n".to_owned(),
         more => format!(", and {more} items without a price\n"),
     };
-    table(&columns, &rows) + &total + &unpriced + &work_table(order, opened) + &afterwards(listed)
+    let walk = words::pegs_for_walk(order).map_or_else(String::new, |says| format!("\n{says}\n"));
+    table(&columns, &rows) + &walk + &total + &unpriced + &work_table(order, opened) + &afterwards(listed)
 }
 
 /// Hours of work by task and ground.

@@ -89,7 +89,7 @@ pub fn round(options: &Options, job: &Job) -> Result<Answer, Stopped> {
 /// The table to be filled in, by the ending of its file.
 fn sheet_bytes(path: &Path, paper: Paper, round: &Round, opened: &Opened) -> Result<Vec<u8>, Stopped> {
     let named = |says: String| Stopped::unusable(format!("{}: {says}", path.display()));
-    let table = words::round_table(&opened.file.plan, round, opened.catalogue());
+    let table = words::round_table(&opened.file.plan, round, &opened.outcome.lines, opened.catalogue());
     let sheets = table_sheets(&table, paper);
     match path.extension().map(|ending| ending.to_string_lossy().to_lowercase()).as_deref() {
         Some("pdf") => pdf(&table.title, &sheets).map_err(|trouble| named(trouble.to_string())),

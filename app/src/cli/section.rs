@@ -143,6 +143,7 @@ fn as_json(opened: &Opened, line: &LineOutcome) -> Value {
         "bays": bays,
         "strains": strains,
         "tightest": line.hold.tightest.map(|(dips, rises)| json!({ "over_dips": dips, "over_rises": rises })),
+        "pegs_on_walk": maybe(line.hold.on_walk.as_ref().map(|walk| walk.pegs.round())),
         "even_bays": even_json(line),
         "grid": grids.first().cloned(),
         "grids": grids,
@@ -159,7 +160,9 @@ fn grids_json(opened: &Opened, line: &LineOutcome) -> Vec<Value> {
     let grid = |(cells, over): (words::Cells, Length)| {
         json!({
             "cell_m": number(cells.cell.as_metres()),
-            "noise_m": maybe(cells.noise.map(Length::as_metres)),
+            "scatter_m": maybe(cells.scatter.map(Length::as_metres)),
+            "scatter_left_m": number(cells.left.as_metres()),
+            "smoothed_over_m": maybe(cells.smoothed_over.map(Length::as_metres)),
             "over_m": number(over.as_metres()),
         })
     };
@@ -199,6 +202,7 @@ fn bay_json(bay: &Bay) -> Value {
         "from_m": number(bay.from.as_metres()),
         "to_m": number(bay.to.as_metres()),
         "strands": strands,
+        "gap_error_m": number(bay.error.as_metres()),
         "tension_share": number(bay.tension_share),
         "cross_slope_pct": maybe(bay.cross_slope.map(|slope| 100.0 * slope)),
     })
@@ -316,7 +320,8 @@ mod tests {
 
     #[test]
     fn slopes_follow_the_ground_and_stop_where_it_is_unknown() {
-        let sample = |plan_m: f64, ground_m| Sample { at: MapPoint::default(), plan_m, station_m: plan_m, ground_m };
+        let sample =
+            |plan_m: f64, ground_m| Sample { at: MapPoint::default(), plan_m, station_m: plan_m, ground_m, error_m: 0.0 };
         let samples = [sample(0.0, Some(10.0)), sample(10.0, Some(12.0)), sample(20.0, None), sample(30.0, Some(5.0))];
         assert_eq!(slopes_pct(&samples), [Some(20.0), None, None, None]);
         assert_eq!(slopes_pct(&samples[..2]), [Some(20.0), Some(20.0)]);

@@ -123,7 +123,7 @@ impl Sharing<'_> {
             sheets.extend(table_sheets(&table, paper));
         }
         if let Some(round) = &round {
-            sheets.extend(table_sheets(&words::round_table(self.plan, round, self.catalogue), paper));
+            sheets.extend(table_sheets(&words::round_table(self.plan, round, &self.outcome.lines, self.catalogue), paper));
         }
         if sheets.is_empty() {
             return Err("there is nothing to print yet".to_owned());

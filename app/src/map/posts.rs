@@ -50,6 +50,7 @@ fn draw_one(canvas: &Canvas<'_>, post: &Post, at: Pos2, spacing: f32) {
         PostRole::Gate => ("gate_post", 4.2),
         PostRole::Dip => ("dip_post", 4.6),
         PostRole::Rise => ("rise_post", 4.6),
+        PostRole::Peg => ("peg", 2.6),
     };
     let half = if takes_strain(post) { half } else { half * (spacing / 14.0).clamp(0.6, 1.0) };
     sign(name).paint(canvas.painter, at, half, canvas.sign_inks(canvas.inks.ink));

@@ -88,9 +88,9 @@ fn empty(ui: &mut Ui, session: &Session) {
 fn head(ui: &mut Ui, session: &Session, line: &LineOutcome, commands: &mut Vec<Command>) {
     let units = session.units();
     let measure = &line.measure;
-    let posts = words::post_count(line);
+    let posts = words::posts_and_pegs(line);
     let text = format!(
-        "{} on the ground · climbs {} · falls {} · steepest {} · {posts} posts",
+        "{} on the ground · climbs {} · falls {} · steepest {} · {posts}",
         words::length(measure.ground_length, units),
         words::length(measure.climb, units),
         words::length(measure.descent, units),

@@ -54,8 +54,12 @@ impl PostPaint<'_> {
                 let around = Rect::from_min_max(pos2(base.x - 5.0, top.y - 11.0), pos2(base.x + 5.0, base.y + 4.0));
                 self.painter.rect_filled(around, 3.0, self.inks.chosen.gamma_multiply(0.65));
             }
-            let strong = !matches!(post.role, PostRole::Line);
-            self.painter.line_segment([base, top], Stroke::new(if strong { 2.4 } else { 1.2 }, self.inks.ink));
+            let (width, ink) = match post.role {
+                PostRole::Peg => (0.9, self.inks.faint_ink),
+                PostRole::Line => (1.2, self.inks.ink),
+                _ => (2.4, self.inks.ink),
+            };
+            self.painter.line_segment([base, top], Stroke::new(width, ink));
             self.role(post, top);
             self.hold(post, base);
             self.uplift(post, top);
@@ -72,6 +76,7 @@ impl PostPaint<'_> {
             PostRole::Gate => "gate_post",
             PostRole::Dip => "dip_post",
             PostRole::Rise => "rise_post",
+            PostRole::Peg => "peg",
         };
         let at = top - vec2(0.0, 5.0);
         let inks = SignInks { ink: self.inks.ink, paper: self.inks.halo };
@@ -160,7 +165,8 @@ impl Pane<'_> {
             }
             let rect = Rect::from_min_max(pos2(base.x - 2.0, top.y), pos2(base.x + 2.0, base.y));
             let station = words::length(post.station, session.units());
-            let name = format!("Post {} at {station}: {}", index + 1, words::role(post.role));
+            let what = if post.role == PostRole::Peg { "Peg" } else { "Post" };
+            let name = format!("{what} {} at {station}: {}", index + 1, words::role(post.role));
             let handle = ui.interact(rect, ui.scope_id().with(("post", index)), egui::Sense::hover());
             handle.widget_info(|| WidgetInfo::labeled(egui::accesskit::Role::GenericContainer, true, &name));
         }

@@ -40,7 +40,8 @@ fn one(ui: &mut Ui, session: &Session, row: &HeldRow) {
         Grade::LookAt => inks.look_at,
         Grade::Note | Grade::Holds => inks.good,
     };
-    let class = session.catalogue().animals.iter().find(|animal| animal.id == row.behind.animal).map(|animal| animal.label.as_str());
+    let class =
+        session.catalogue().animals.iter().find(|animal| animal.id == row.behind.animal).map(|animal| animal.label.as_str());
     let class = class.and_then(|label| label.split(',').next()).unwrap_or(row.behind.animal.as_str());
     let whom = row.behind.group.as_deref().unwrap_or("this build");
     let kg = words::mass(row.behind.kg, session.units());

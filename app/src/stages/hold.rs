@@ -51,13 +51,20 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     }
 }
 
+const ROLES: [PostRole; 7] =
+    [PostRole::Line, PostRole::Corner, PostRole::End, PostRole::Gate, PostRole::Dip, PostRole::Rise, PostRole::Peg];
+
 fn posts(ui: &mut Ui, lines: &[Arc<LineOutcome>], units: UnitSystem) {
     facts(ui, "posts", |ui| {
-        for role in [PostRole::Line, PostRole::Corner, PostRole::End, PostRole::Gate, PostRole::Dip, PostRole::Rise] {
+        for role in ROLES {
             let count = lines.iter().map(|line| words::posts_with_role(line, role)).sum::<usize>();
             if count > 0 {
                 fact(ui, words::role(role), &count.to_string());
             }
+        }
+        let walk: usize = lines.iter().filter_map(|line| words::pegs_on_walk(line)).sum();
+        if walk > 0 {
+            fact(ui, "pegs found on the walk", &format!("about {walk}"));
         }
     });
     let mut bays: Vec<f64> =

@@ -60,7 +60,11 @@ fn it_takes(ui: &mut Ui, session: &Session) {
     heading(ui, "The whole plan takes");
     facts(ui, "takes", |ui| {
         fact(ui, "wire", &words::length(Length::metres(sum(ItemGroup::Wire)), session.units()));
-        fact(ui, "posts", &words::count(sum(ItemGroup::Posts)));
+        let pegs = words::pegs_in(&session.outcome.order);
+        fact(ui, "posts", &words::count(sum(ItemGroup::Posts) - pegs));
+        if pegs > 0.0 {
+            fact(ui, "pegs", &words::count(pegs));
+        }
         fact(ui, "insulators", &words::count(sum(ItemGroup::Insulators)));
     });
 }

@@ -26,6 +26,9 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     });
     ui.add_space(4.0);
     ui.separator();
+    if let Some(says) = words::pegs_for_walk(session.shown_order()) {
+        ui.label(says);
+    }
     total(ui, session);
     ui.add_space(8.0);
     ui.horizontal_wrapped(|ui| {

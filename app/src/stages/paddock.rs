@@ -71,7 +71,12 @@ fn who_and_when(ui: &mut Ui, session: &Session, feature: &Feature, paddock: &Pad
             }
         });
     });
-    purpose_row(ui, "outer lines", &mut changed.purpose, "What the lines around it part the stock from, where no other paddock lies beyond");
+    purpose_row(
+        ui,
+        "outer lines",
+        &mut changed.purpose,
+        "What the lines around it part the stock from, where no other paddock lies beyond",
+    );
     if let (Some(from), Some(until)) = (paddock.from, paddock.until)
         && until < from
     {
@@ -211,7 +216,8 @@ fn strands(ui: &mut Ui, session: &Session, group: &StockGroup, outcome: &Paddock
     ui.add_space(6.0);
     heading(ui, "Does the fence hold them?");
     for verdict in &verdicts {
-        let guessed = words::guessed_because(verdict.row.behind.basis).map_or_else(String::new, |because| format!(", guessed: {because}"));
+        let guessed =
+            words::guessed_because(verdict.row.behind.basis).map_or_else(String::new, |because| format!(", guessed: {because}"));
         let of = format!("{} · {} · {}{guessed}", verdict.build.id, verdict.lines, words::purpose(verdict.purpose));
         ui.label(RichText::new(of).small().color(theme::inks(ui).faint_ink));
         let later = verdict.found.look_at.is_some() || verdict.found.must_fix.is_some();

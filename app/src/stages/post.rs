@@ -8,7 +8,7 @@ use crate::theme;
 use crate::tools::posts::{is_free, with_hold_down, with_post, with_post_unpinned, with_posts_allowed, without_hold_down};
 use crate::words;
 use egui::{RichText, Ui};
-use hillwire_core::hold::{Post, TREE_POST};
+use hillwire_core::hold::{Post, PostRole, TREE_POST};
 use hillwire_core::plan::{Edit, Feature, Fence, Gesture, Kind};
 use hillwire_core::units::{Force, Length};
 
@@ -21,7 +21,8 @@ pub fn card(ui: &mut Ui, session: &Session, feature: &Feature, fence: &Fence, co
     let Some(post) = nearest.filter(|post| is_at(post, station)) else { return };
     let units = session.units();
     ui.add_space(6.0);
-    heading(ui, &format!("Post at {}", words::length(post.station, units)));
+    let what = if post.role == PostRole::Peg { "Peg" } else { "Post" };
+    heading(ui, &format!("{what} at {}", words::length(post.station, units)));
     ui.label(words::why(post, units));
     facts(ui, "post", |ui| loads(ui, post, session));
     if post.post == TREE_POST {

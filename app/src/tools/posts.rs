@@ -9,7 +9,7 @@ const STEP_M: f64 = 0.01;
 
 /// Whether a post can be moved along its line and taken out: corners, ends and gates stand where the map has them.
 pub fn is_free(post: &Post) -> bool {
-    post.pinned || matches!(post.role, PostRole::Line | PostRole::Dip | PostRole::Rise)
+    post.pinned || matches!(post.role, PostRole::Line | PostRole::Dip | PostRole::Rise | PostRole::Peg)
 }
 
 /// A station as it is kept: to the centimetre.

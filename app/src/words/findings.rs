@@ -1,7 +1,8 @@
 //! What the checker has to say, as sentences: what was found, why it matters, what can be done.
 
 use super::{
-    angle, bite, count, force, gap, held, item, keeping, lay, length, loads, mass, percent, reach, set_length, share, strike,
+    angle, bite, count, force, gap, held, item, keeping, lay, length, loads, mass, number_with, percent, reach, set_length,
+    share, strike,
 };
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Finding, Reason, Remedy, Rule, Weight};
@@ -45,10 +46,12 @@ pub fn says(finding: &Finding, plan: &Plan, catalogue: &Catalogue, units: UnitSy
             towards_fence(*approach_deg)
         ),
         Reason::PulledOver { .. } => pulled_over(finding, catalogue, units),
-        Reason::OutOfBand { strand, animal } => out_of_band(finding, *strand, animal.as_deref(), catalogue, units),
+        Reason::OutOfBand { strand, animal, error } => {
+            out_of_band(finding, *strand, *error, animal.as_deref(), catalogue, units)
+        }
         Reason::CoarseGrid { cell, needed } => format!(
-            "The cells of the elevation grid are {} wide. Dips and rises between posts show only where they are {} or less: \
-             there may be more than are named here.",
+            "The cells of the elevation grid are {} wide. That is too wide to show hollows and humps between posts: posts and gaps here are not \
+             judged, and how many pegs it takes only a walk tells. Cells of {} or less would show them.",
             set_length(*cell, units),
             set_length(*needed, units)
         ),
@@ -139,20 +142,34 @@ fn pulled_over(finding: &Finding, catalogue: &Catalogue, units: UnitSystem) -> S
     says
 }
 
-fn out_of_band(finding: &Finding, strand: usize, animal: Option<&str>, catalogue: &Catalogue, units: UnitSystem) -> String {
+fn out_of_band(
+    finding: &Finding,
+    strand: usize,
+    error: Length,
+    animal: Option<&str>,
+    catalogue: &Catalogue,
+    units: UnitSystem,
+) -> String {
     let found = gap(Length::metres(finding.value), units);
     let limit = finding.limit.map(|limit| gap(Length::metres(limit), units));
     let which = ordinal_strand(strand);
-    let seen = finding.place.cell.map_or(String::new(), |cell| format!(" Seen on cells of {}.", set_length(cell, units)));
+    let give_or_take =
+        if error >= Length::metres(0.005) { format!(", give or take {}", gap(error, units)) } else { String::new() };
+    let seen =
+        finding.place.cell.map_or(String::new(), |cell| format!(" Seen on cells of {}{give_or_take}.", set_length(cell, units)));
     let sure = finding.weight == Weight::MustFix;
     let whom = animal.map_or("An animal".to_owned(), |id| with_article(loads::animal_label(id, catalogue)));
     let may = if sure { "gets" } else { "may get" };
     match (finding.rule, limit) {
         (Rule::Dip, Some(limit)) => {
-            format!("{whom} {may} under: over this dip {which} stands {found} above the ground, and at most {limit} is allowed.{seen}")
+            format!(
+                "{whom} {may} under: over this dip {which} stands {found} above the ground, and at most {limit} is allowed.{seen}"
+            )
         }
         (Rule::Rise, Some(limit)) if animal.is_some() => {
-            format!("{whom} {may} over: at this rise {which} comes down to {found} above the ground, and at least {limit} is needed.{seen}")
+            format!(
+                "{whom} {may} over: at this rise {which} comes down to {found} above the ground, and at least {limit} is needed.{seen}"
+            )
         }
         (Rule::Rise, Some(limit)) => format!(
             "Over this rise {which} comes down to {found} above the ground, and at least {limit} is needed: it touches the grass.{seen}"
@@ -256,11 +273,26 @@ pub fn does(remedy: &Remedy, plan: &Plan, catalogue: &Catalogue, units: UnitSyst
         | Remedy::TakeDownNet
         | Remedy::MoveStock { .. } => held::remedy(remedy, units).unwrap_or_default(),
         Remedy::AskLineOperator => "Ask whoever runs the power line before any post is driven there.".to_owned(),
-        Remedy::CloseDip { under } => format!(
-            "No post goes in there: close the gap of {} with rails or stones, or hang a curtain from the lowest strand.",
+        Remedy::CloseDip { .. } | Remedy::FillHollow { .. } | Remedy::GoRound => hollow(remedy, units).unwrap_or_default(),
+    }
+}
+
+/// What is done about a hollow instead of posts.
+fn hollow(remedy: &Remedy, units: UnitSystem) -> Option<String> {
+    Some(match remedy {
+        Remedy::CloseDip { under, is_rock } => format!(
+            "{} the gap of {} with rails or stones, or hang a curtain from the lowest strand.",
+            if *is_rock { "No post goes in there: close" } else { "Close" },
             gap(*under, units)
         ),
-    }
+        Remedy::FillHollow { over, volume_m3 } => format!(
+            "Fill the hollow over {} with logs, stones and soil, about {} cubic metres, until the lowest strand is low enough.",
+            length(*over, units),
+            number_with(*volume_m3, if *volume_m3 < 1.0 { 2 } else { 1 })
+        ),
+        Remedy::GoRound => "Move the line to where the ground is even: it would take a post at every step here.".to_owned(),
+        _ => return None,
+    })
 }
 
 fn about_grids(remedy: &Remedy, units: UnitSystem) -> String {
@@ -338,8 +370,9 @@ mod tests {
 
     /// Every reason there is, with numbers.
     fn one_of_each() -> Vec<Finding> {
-        let dip = finding(Rule::Dip, 0.52, Some(0.25), Reason::OutOfBand { strand: 0, animal: Some("grower".to_owned()) });
-        let rise = finding(Rule::Rise, 0.05, Some(0.08), Reason::OutOfBand { strand: 4, animal: None });
+        let animal = Some("grower".to_owned());
+        let dip = finding(Rule::Dip, 0.52, Some(0.25), Reason::OutOfBand { strand: 0, animal, error: m(0.07) });
+        let rise = finding(Rule::Rise, 0.05, Some(0.08), Reason::OutOfBand { strand: 4, animal: None, error: Length::ZERO });
         let way = Reason::ClosesPublicWay { way: "Mill path".to_owned(), nearest_gate: Some(m(40.0)) };
         let other = [
             Reason::SteepAbove { slope_pct: 38.0, run: m(60.0), approach_deg: 80.0 },
@@ -363,7 +396,11 @@ mod tests {
             held(WayOut::Kind, None, Grade::Note),
             Reason::NotEnclosed { group: "boars".to_owned(), gap: None, no_fence: true },
             Reason::NotEnclosed { group: "boars".to_owned(), gap: None, no_fence: false },
-            Reason::NotEnclosed { group: "boars".to_owned(), gap: Some((Position::from_degrees(0.0, 0.0), m(80.0))), no_fence: false },
+            Reason::NotEnclosed {
+                group: "boars".to_owned(),
+                gap: Some((Position::from_degrees(0.0, 0.0), m(80.0))),
+                no_fence: false,
+            },
             Reason::UnknownStock { group: "newts".to_owned(), class: Some("eft".to_owned()) },
             Reason::SameGround { other: "Low field".to_owned() },
             Reason::OnNoLine { kind: "cutout".to_owned(), off: Some(m(12.0)) },
@@ -470,7 +507,10 @@ mod tests {
             Remedy::TakeDownNet,
             Remedy::MoveStock { before: Some(DAY) },
             Remedy::MoveStock { before: None },
-            Remedy::CloseDip { under: m(1.4) },
+            Remedy::CloseDip { under: m(1.4), is_rock: true },
+            Remedy::CloseDip { under: m(1.4), is_rock: false },
+            Remedy::FillHollow { over: m(3.0), volume_m3: 1.4 },
+            Remedy::GoRound,
         ];
         for remedy in all {
             let does = does(&remedy, &unnamed(), Catalogue::built_in(), UnitSystem::Metric);

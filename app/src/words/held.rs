@@ -61,10 +61,17 @@ fn way_out(why: &NotHeld, value: f64, limit: Option<f64>, units: UnitSystem) -> 
     let s = if is_sure { "s" } else { "" };
     match (why.way, why.strand, why.grade) {
         _ if why.single => single(why, &found, &allowed),
-        (WayOut::Under, _, Grade::Note) => format!("the lowest strand hangs at {found}: published fences have it there, most have it lower."),
-        (WayOut::Under, _, _) if why.is_net => format!("it {may}get{s} under: the foot of the net stands {found} off the ground, {allowed} is allowed."),
+        (WayOut::Under, _, Grade::Note) => {
+            format!("the lowest strand hangs at {found}: published fences have it there, most have it lower.")
+        }
+        (WayOut::Under, _, _) if why.is_net => {
+            format!("it {may}get{s} under: the foot of the net stands {found} off the ground, {allowed} is allowed.")
+        }
         (WayOut::Under, _, _) => {
-            format!("it {may}go{} under the lowest strand, which hangs at {found} and may hang at {allowed} at most.", if is_sure { "es" } else { "" })
+            format!(
+                "it {may}go{} under the lowest strand, which hangs at {found} and may hang at {allowed} at most.",
+                if is_sure { "es" } else { "" }
+            )
         }
         (WayOut::Between, Some(upper), _) => format!(
             "it {may}slip{s} through below {}, where the gap is {found} and may be {allowed} at most.",
@@ -81,7 +88,11 @@ fn way_out(why: &NotHeld, value: f64, limit: Option<f64>, units: UnitSystem) -> 
             format!("it {may}get{s} over the {what} {found} and has to be at {allowed} at least.")
         }
         (WayOut::Number, _, Grade::MustFix) => {
-            format!("{} are too few whatever their heights: at least {} are asked.", strands(value), count(limit.unwrap_or(value)))
+            format!(
+                "{} are too few whatever their heights: at least {} are asked.",
+                strands(value),
+                count(limit.unwrap_or(value))
+            )
         }
         (WayOut::Number, ..) => format!("{} hold by some; {} are recommended.", strands(value), count(limit.unwrap_or(value))),
         (WayOut::Kind, ..) => kind(why).to_owned(),
@@ -114,7 +125,9 @@ fn kind(why: &NotHeld) -> &'static str {
         }
         (_, Grade::MustFix, _) => "strands do not hold them at a boundary: netting does.",
         (_, _, Purpose::Interior) => "strands are known to hold them only with acres of room; netting is what is recommended.",
-        _ => "beside a road electric strands alone are not enough: a second fence outside is recommended, and law in some countries.",
+        _ => {
+            "beside a road electric strands alone are not enough: a second fence outside is recommended, and law in some countries."
+        }
     }
 }
 
@@ -122,7 +135,10 @@ fn kind(why: &NotHeld) -> &'static str {
 fn whom(why: &NotHeld, catalogue: &Catalogue, units: UnitSystem) -> String {
     let label = catalogue.animals.iter().find(|row| row.id == why.animal).map_or(why.animal.as_str(), |row| &row.label);
     let class = label.split(',').next().unwrap_or(label).to_lowercase();
-    let group = why.group.as_ref().map_or_else(|| "What the build is for".to_owned(), |group| format!("The stock \u{201c}{group}\u{201d}"));
+    let group = why
+        .group
+        .as_ref()
+        .map_or_else(|| "What the build is for".to_owned(), |group| format!("The stock \u{201c}{group}\u{201d}"));
     let (purpose_of, basis) = why.purpose;
     let guessed = match basis {
         PurposeBasis::NothingDrawn if purpose_of != Purpose::Interior => {
@@ -202,7 +218,8 @@ pub fn hanging(hanging: &Hanging, plan: &Plan) -> Option<String> {
         kinds.iter().map(one).collect::<Vec<_>>().join(", ")
     };
     let goes = (!hanging.goes.is_empty()).then(|| format!("What stood on it went with it: {}.", counted(&hanging.goes)));
-    let stays = (!hanging.stays.is_empty()).then(|| format!("The log keeps what was written down there: {}.", counted(&hanging.stays)));
+    let stays =
+        (!hanging.stays.is_empty()).then(|| format!("The log keeps what was written down there: {}.", counted(&hanging.stays)));
     let says: Vec<String> = goes.into_iter().chain(stays).collect();
     (!says.is_empty()).then(|| format!("{} Undo brings all of it back in one step.", says.join(" ")))
 }
@@ -266,10 +283,8 @@ mod tests {
             holds: Some((date(2030, 4, 1), date(2030, 5, 17))),
             ..why(WayOut::Over, Some(1), Grade::LookAt)
         };
-        let doubtful = NotHeld {
-            purpose: (Purpose::Boundary, PurposeBasis::NothingDrawn),
-            ..why(WayOut::Number, None, Grade::LookAt)
-        };
+        let doubtful =
+            NotHeld { purpose: (Purpose::Boundary, PurposeBasis::NothingDrawn), ..why(WayOut::Number, None, Grade::LookAt) };
         let rows = [
             (
                 later,

@@ -34,6 +34,7 @@ pub use changed::last_changed;
 pub use compared::{EVEN_AT, compared, compared_by, compared_in_all, compared_in_short, compared_what, even_at, owning_what};
 pub use courses::{BARRED, COURSE_LIMITS, aim, aims, course, no_course, stands, term};
 pub use findings::{does, says, source, weight};
+pub use held::{grade, guessed_because, hanging, purpose};
 pub use lay::{NEEDS_FINE_GRID, RUNNER_LIMITS, strikes_a_year, strikes_seen};
 pub use mends::{ends_and_brings, shared, trial};
 pub use names::{GROUND_STATES, VEGETATION, group, grows, item, kind, plural_kind, role, wire_in_short, zone, zone_means};
@@ -42,7 +43,9 @@ pub use numbers::{
     angle, area, count, elevation, force, gap, length, mass, moment, money, money_short, number_with, off_the_grid, percent,
     set_length, share, speed, temperature,
 };
-pub use order::{comes_in, count_rule, hours, item_amount, mismatch, taken_at, task, terrain, what_if, work_amount};
+pub use order::{
+    comes_in, count_rule, hours, item_amount, mismatch, pegs_for_walk, pegs_in, taken_at, task, terrain, what_if, work_amount,
+};
 pub use picture::section_picture;
 pub use power::{
     POWER_CAUTION, current, driven, earth_test, energy, far_end, ground_state, pulse_time, resistance, undriven, voltage,
@@ -52,8 +55,7 @@ pub use reach::{DRIVING_CAUTION, longest_walk, on_foot, reach_class, reach_class
 pub use round_sheet::round_table;
 pub use rows::{CatalogueRow, catalogue_rows, small_mass, source_in_full};
 pub use rules::{RULES, rule, rule_word};
-pub use section::{Cells, TREE_CAUTION, cells_under, section_notes, tree, trust_in};
+pub use section::{Cells, TREE_CAUTION, cells_under, on_walk, pegs_on_walk, section_notes, tree, trust_in};
 pub use sheets::{EXTRAS, FORMS, gets, map_words, order_table, page_words, recipient, recipient_sees};
-pub use held::{grade, guessed_because, hanging, purpose};
 pub use stock::{day, day_of_year, days, feed, hang, head_on_ground, held_days, species, typed_day, water};
-pub use window::{amount, gesture, grid_trust, place, post_count, posts_with_role, standing_at, to_buy, why};
+pub use window::{amount, gesture, grid_trust, place, post_count, posts_and_pegs, posts_with_role, standing_at, to_buy, why};

@@ -88,6 +88,7 @@ pub fn role(role: PostRole) -> &'static str {
         PostRole::Gate => "gate post",
         PostRole::Dip => "post in a dip",
         PostRole::Rise => "post on a rise",
+        PostRole::Peg => "peg",
     }
 }
 

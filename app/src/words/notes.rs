@@ -73,9 +73,13 @@ pub fn plan_note(note: &PlanNote) -> String {
             "the stock {group:?} is of the class {class:?}, which the catalogue does not have: nobody can say what holds it; allowed is one of {}",
             allowed.join(", ")
         ),
-        PlanNote::RenamedClass { group, from, to } => format!("the class of the stock {group:?} was {from:?} and is called {to:?} now"),
+        PlanNote::RenamedClass { group, from, to } => {
+            format!("the class of the stock {group:?} was {from:?} and is called {to:?} now")
+        }
         PlanNote::RowsOfBefore { rows } => {
-            format!("own rows of {rows} were written for an earlier version: what they say of strands is kept, and no longer used to judge them")
+            format!(
+                "own rows of {rows} were written for an earlier version: what they say of strands is kept, and no longer used to judge them"
+            )
         }
         PlanNote::SamePlace { feature, corner } => format!("corner {corner} of {feature} lies on the one before it"),
         PlanNote::UnknownGeometry { feature } => {

@@ -3,7 +3,7 @@
 use super::{count, gap, length, money, set_length, wire_in_short};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::order::quote::Mismatch;
-use hillwire_core::order::{CountRule, CountedIn, Item, TakenAt, Task, Terrain, Variant, WhatIf, Work};
+use hillwire_core::order::{CountRule, CountedIn, Item, ItemGroup, Order, TakenAt, Task, Terrain, Variant, WhatIf, Work};
 use hillwire_core::plan::{Plan, UnitSystem};
 use hillwire_core::units::Length;
 
@@ -14,6 +14,8 @@ pub fn count_rule(rule: CountRule) -> &'static str {
         CountRule::Terminations => "ends of strands",
         CountRule::Joints => "joints, where one roll ends and the next begins",
         CountRule::LinePosts => "line posts",
+        CountRule::Pegs => "pegs in hollows and on humps",
+        CountRule::PegsOnWalk => "pegs for small hollows, found on the walk",
         CountRule::StrainPosts => "corner, end and gate posts",
         CountRule::StrandsAtPosts => "strands at posts",
         CountRule::StrandsAtCorners => "strands round sharp corners",
@@ -37,6 +39,23 @@ pub fn count_rule(rule: CountRule) -> &'static str {
         CountRule::Waste => "cutting waste",
         CountRule::Spares => "spares",
     }
+}
+
+/// How many of the posts that an order lists go in for one of these rules.
+fn posts_for(order: &Order, rules: &[CountRule]) -> f64 {
+    let posts = order.items.iter().filter(|item| item.group == ItemGroup::Posts);
+    posts.flat_map(|item| &item.why).filter(|share| rules.contains(&share.rule)).map(|share| share.amount).sum()
+}
+
+/// How many pegs an order lists, those too that are found on the walk.
+pub fn pegs_in(order: &Order) -> f64 {
+    posts_for(order, &[CountRule::Pegs, CountRule::PegsOnWalk])
+}
+
+/// What of the order is for hollows that only a walk shows: `Pegs for small hollows: 12, found on the walk`.
+pub fn pegs_for_walk(order: &Order) -> Option<String> {
+    let pegs = posts_for(order, &[CountRule::PegsOnWalk]);
+    (pegs > 0.0).then(|| format!("Pegs for small hollows: {}, found on the walk", count(pegs)))
 }
 
 /// Where a part of an item goes: the line's name and its station.
@@ -76,6 +95,7 @@ pub fn task(task: Task) -> &'static str {
         Task::Clearing => "clearing a way of two metres",
         Task::Carrying => "carrying posts from the track",
         Task::LinePosts => "setting line posts",
+        Task::Pegs => "setting pegs",
         Task::StrainPosts => "setting corner, end and gate posts",
         Task::Braces => "building braces and stays",
         Task::Cribs => "building cribs",

@@ -1,7 +1,7 @@
 //! What is written on the picture of a long section.
 
 use super::section::{Cells, TREE_CAUTION, section_notes};
-use super::{force, gap, item, length, percent, post_count, role, rule, set_length, weight};
+use super::{force, gap, item, length, percent, posts_and_pegs, role, rule, set_length, weight};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Finding, Weight};
 use hillwire_core::hold::{PostRole, TREE_POST};
@@ -88,12 +88,12 @@ fn stretched(factor: f64) -> String {
 fn lengths(line: &LineOutcome, units: UnitSystem) -> String {
     let measure = &line.measure;
     format!(
-        "{} on the ground, climbs {}, falls {}, steepest {}, {} posts",
+        "{} on the ground, climbs {}, falls {}, steepest {}, {}",
         length(measure.ground_length, units),
         length(measure.climb, units),
         length(measure.descent, units),
         percent(measure.steepest_pct),
-        post_count(line)
+        posts_and_pegs(line)
     )
 }
 
@@ -115,7 +115,7 @@ fn built(line: &LineOutcome, build: &Build, catalogue: &Catalogue, units: UnitSy
 /// What of the signs is on this line.
 fn legend(line: &LineOutcome, build: Option<&Build>) -> Vec<(SectionSign, String)> {
     let posts = &line.hold.posts;
-    let roles = [PostRole::Line, PostRole::Corner, PostRole::End, PostRole::Gate, PostRole::Dip, PostRole::Rise];
+    let roles = [PostRole::Line, PostRole::Corner, PostRole::End, PostRole::Gate, PostRole::Dip, PostRole::Rise, PostRole::Peg];
     let mut signs: Vec<(SectionSign, String)> = roles
         .into_iter()
         .filter(|wanted| posts.iter().any(|post| post.role == *wanted && post.post != TREE_POST))

@@ -4,18 +4,20 @@ use super::round::{
     LEAST_READING, ROUND_LIMITS, bearing, carried, leg, likely, minutes, ration, round_for, round_in_short, stop_at,
     tasks_in_short, yard,
 };
-use super::{cautions, length, number_with};
+use super::{cautions, length, number_with, pegs_on_walk};
 use hillwire_core::catalogue::Catalogue;
+use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::Plan;
 use hillwire_core::round::{Round, Stop, Task};
 use hillwire_core::share::{Column, Rows, TableSheet};
+use std::sync::Arc;
 
 /// What is written on the way itself.
 const FILLED_IN: &str =
     "Day ______________   Time ________ to ________   Who ____________________   Ground: dry / damp / wet / frozen";
 
 /// A round as a table to be filled in: by leg, every stop with what a meter should read and room for what it does read.
-pub fn round_table(plan: &Plan, round: &Round, catalogue: &Catalogue) -> TableSheet {
+pub fn round_table(plan: &Plan, round: &Round, lines: &[Arc<LineOutcome>], catalogue: &Catalogue) -> TableSheet {
     let units = plan.head.units;
     let column = |heading: &str, share: f64, numbers: bool| Column { heading: heading.to_owned(), share, numbers };
     let columns = vec![
@@ -39,6 +41,7 @@ pub fn round_table(plan: &Plan, round: &Round, catalogue: &Catalogue) -> TableSh
         let fed = stop.tasks.iter().filter_map(|task| if let Task::Feed(ration) = task { Some(ration) } else { None });
         below.extend(fed.map(|one| format!("Stop {}: {}", index + 1, ration(one, units))));
     }
+    below.extend(first_walk(plan, lines));
     below.push(String::new());
     let kit: Vec<String> = round.kit.iter().map(|one| carried(one, catalogue)).collect();
     below.push(format!("Take along: {}.", kit.join("; ")));
@@ -63,6 +66,22 @@ pub fn round_table(plan: &Plan, round: &Round, catalogue: &Catalogue) -> TableSh
         cautions: warnings,
         filled_in: Rows::ByHand,
     }
+}
+
+/// Before any post is driven: where pegs are still to be found.
+fn first_walk(plan: &Plan, lines: &[Arc<LineOutcome>]) -> Option<String> {
+    let wanted = lines.iter().filter_map(|line| {
+        let label = plan.feature(&line.id).map_or_else(|| line.id.to_string(), |feature| feature.label().to_owned());
+        Some(format!("{label} about {}", pegs_on_walk(line)?))
+    });
+    let wanted: Vec<String> = wanted.collect();
+    (!wanted.is_empty()).then(|| {
+        format!(
+            "First walk with the string, post to post at strand height: mark every small hollow and hump, and note how many. Pegs to be \
+             expected: {}.   Found: ______",
+            wanted.join(", ")
+        )
+    })
 }
 
 fn stop_row(index: usize, stop: &Stop, plan: &Plan) -> Vec<String> {

@@ -3,8 +3,8 @@
 use super::{angle, count, force, gap, mass, set_length, share};
 use hillwire_core::catalogue::SIEMENS_PER_M_IN_US_PER_KM;
 use hillwire_core::catalogue::{
-    AnimalRow, BarrierRow, Catalogue, Conductor, EnergizerRow, FaultRow, GroundState, Guidance, InsulatorRole, InsulatorRow, LeakageRow,
-    PostRow, Purpose, RowSource, SoilRow, WireRow,
+    AnimalRow, BarrierRow, Catalogue, Conductor, EnergizerRow, FaultRow, GroundState, Guidance, InsulatorRole, InsulatorRow,
+    LeakageRow, PostRow, Purpose, RowSource, SoilRow, WireRow,
 };
 use hillwire_core::plan::UnitSystem;
 use hillwire_core::source::{Seen, SourceKey};

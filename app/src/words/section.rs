@@ -3,7 +3,7 @@
 use super::findings::ordinal_strand;
 use super::{gap, grid_trust, length, share};
 use hillwire_core::catalogue::Catalogue;
-use hillwire_core::hold::{Sample, Section, TREE_BESIDE_M, TREE_POST};
+use hillwire_core::hold::{Sample, Section, TREE_BESIDE_M, TREE_POST, clearance_error_m};
 use hillwire_core::land::Ground;
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::UnitSystem;
@@ -15,13 +15,21 @@ pub struct Cells {
     /// Side of a cell.
     pub cell: Length,
     /// Deviation of a cell from its neighbours, where it is known.
-    pub noise: Option<Length>,
+    pub scatter: Option<Length>,
+    /// What is left of that under fences.
+    pub left: Length,
+    /// Over what width heights are smoothed under fences, where they scatter too far.
+    pub smoothed_over: Option<Length>,
 }
 
 impl Cells {
     /// Of each grid of a ground, the finest first; looks at some hundred thousand cells.
     pub fn of(ground: &Ground) -> Vec<Self> {
-        ground.layers().map(|layer| Self { cell: layer.cell(), noise: layer.noise() }).collect()
+        let of = |layer: &Ground| {
+            let scatter = layer.scatter();
+            Self { cell: layer.cell(), scatter: scatter.found(), left: scatter.left(), smoothed_over: scatter.smoothed_over() }
+        };
+        ground.layers().map(of).collect()
     }
 }
 
@@ -92,7 +100,24 @@ pub fn section_notes(line: &LineOutcome, cells: &[(Cells, Length)], units: UnitS
         let least = hold.strains.iter().map(|strain| strain.slackest_share).fold(1.0, f64::min);
         format!("Strainers at {}: friction leaves {} of the tension at the slackest bay.", at.join(", "), share(least))
     });
-    tightest.into_iter().chain(even).chain(strainers).chain(trees(line)).chain(trust(cells, units)).collect()
+    let walk = on_walk(line);
+    tightest.into_iter().chain(even).chain(strainers).chain(trees(line)).chain(trust(cells, units)).chain(walk).collect()
+}
+
+/// What the first walk with the string is to be expected to ask for.
+pub fn on_walk(line: &LineOutcome) -> Option<String> {
+    let pegs = pegs_on_walk(line)?;
+    let pegs = if pegs == 1 { "1 peg".to_owned() } else { format!("{pegs} pegs") };
+    Some(format!(
+        "Small hollows and humps that the grid does not tell from its own scatter: {pegs} in the order, their places found on the first walk \
+         with the string."
+    ))
+}
+
+/// How many pegs are ordered for that; `None` where none are.
+pub fn pegs_on_walk(line: &LineOutcome) -> Option<usize> {
+    let pegs = line.hold.on_walk.as_ref()?.pegs.round() as usize;
+    (pegs > 0).then_some(pegs)
 }
 
 fn tightest_strand(dips: usize, rises: usize) -> String {
@@ -114,8 +139,23 @@ fn trust(cells: &[(Cells, Length)], units: UnitSystem) -> Vec<String> {
     }
 }
 
-/// `Cells of 1.0 m, rough by 2 cm from cell to cell. Cells this small show ...`
-pub fn trust_in(Cells { cell, noise }: Cells, units: UnitSystem) -> String {
-    let rough = noise.map_or(String::new(), |noise| format!(", rough by {} from cell to cell", gap(noise, units)));
-    format!("Cells of {}{rough}. {}", length(cell, units), grid_trust(cell.as_metres()))
+/// `Cells of 1.0 m whose heights scatter by 8 cm: smoothed over 2.4 m for posts and gaps, a gap may still be off by 7 cm. Cells this small ...`
+pub fn trust_in(Cells { cell, scatter, left, smoothed_over }: Cells, units: UnitSystem) -> String {
+    let Some(scatter) = scatter.filter(|_| cell.as_metres() <= TELLS_HOLLOWS_M) else {
+        return format!("Cells of {}. {}", length(cell, units), grid_trust(cell.as_metres()));
+    };
+    let off = gap(Length::metres(clearance_error_m(left.as_metres())), units);
+    let then = match smoothed_over {
+        Some(over) => format!("smoothed over {} for posts and gaps, a gap may still be off by {off}", length(over, units)),
+        None => format!("a gap may be off by {off}"),
+    };
+    format!(
+        "Cells of {} whose heights scatter by {}: {then}. {}",
+        length(cell, units),
+        gap(scatter, units),
+        grid_trust(cell.as_metres())
+    )
 }
+
+/// On wider cells what neighbours differ by is the ground itself.
+const TELLS_HOLLOWS_M: f64 = 2.5;

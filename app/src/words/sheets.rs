@@ -144,6 +144,7 @@ pub fn order_table(plan: &Plan, order: &Order, catalogue: &Catalogue, to: Audien
     if to.sees(Part::Prices) {
         below.push(format!("Total {}; {} items without a price", money(order.total, currency), order.unpriced));
     }
+    below.extend(super::pegs_for_walk(order).filter(|_| to.sees(Part::Work)));
     if to.sees(Part::Work) && !order.labour.works.is_empty() {
         below.push(String::new());
         below.push(format!("Work of one person, as is usual: {}", hours(order.labour.hours)));

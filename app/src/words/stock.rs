@@ -93,7 +93,8 @@ pub fn held_days(found: &HeldDays) -> String {
         Some((from, to)) => format!("Holds them from {} to {}", day(from), day(to)),
     };
     let later = |what: &str, on: &Option<OnDay>| on.as_ref().map(|on| format!("{what} from {} on", day(on.day)));
-    let now = Some(found.now.verdict.grade).filter(|grade| *grade >= Grade::LookAt).map(|grade| format!("{} now", super::grade(grade)));
+    let now =
+        Some(found.now.verdict.grade).filter(|grade| *grade >= Grade::LookAt).map(|grade| format!("{} now", super::grade(grade)));
     let parts = [Some(holds), now, later("look at", &found.look_at), later("must fix", &found.must_fix)];
     parts.into_iter().flatten().collect::<Vec<_>>().join("; ") + "."
 }

@@ -102,9 +102,19 @@ pub fn post_count(line: &LineOutcome) -> usize {
     line.standing_posts().count()
 }
 
+/// `52 posts`, `52 posts and 4 pegs`.
+pub fn posts_and_pegs(line: &LineOutcome) -> String {
+    let posts = post_count(line);
+    match line.standing_pegs().count() {
+        0 => format!("{posts} posts"),
+        1 => format!("{posts} posts and 1 peg"),
+        pegs => format!("{posts} posts and {pegs} pegs"),
+    }
+}
+
 /// How many posts of a line have this role.
 pub fn posts_with_role(line: &LineOutcome, role: PostRole) -> usize {
-    line.standing_posts().filter(|post| post.role == role).count()
+    line.standing_posts().chain(line.standing_pegs()).filter(|post| post.role == role).count()
 }
 
 /// What a grid of this cell size can be trusted for: dips deeper than 15 cm that a coarser copy of real 1 m lidar still showed under

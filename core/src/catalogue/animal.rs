@@ -87,7 +87,10 @@ impl AnimalRow {
     pub fn barrier(&self, purpose: Purpose) -> Option<&BarrierRow> {
         let inside = purpose == Purpose::Interior;
         let is_meant = |row: &&BarrierRow| (row.purpose == Purpose::Interior) == inside;
-        self.barriers.iter().find(is_meant).or_else(|| self.barriers.iter().rfind(|row| row.purpose != Purpose::Interior || !inside))
+        self.barriers
+            .iter()
+            .find(is_meant)
+            .or_else(|| self.barriers.iter().rfind(|row| row.purpose != Purpose::Interior || !inside))
     }
     /// Whether it is kept in, not out.
     pub fn is_kept_in(&self) -> bool {

@@ -327,10 +327,14 @@ mod tests {
         for species in ["pig", "sheep", "goat", "cattle", "horse", "poultry"] {
             assert!(all.animal(species, None).is_some(), "species {species}");
         }
-        for class in "piglet grower finisher sow litter boar ewe lamb goat cow suckler calf bull horse pony hen fox dog wild_boar deer"
-            .split_whitespace()
+        for class in
+            "piglet grower finisher sow litter boar ewe lamb goat cow suckler calf bull horse pony hen fox dog wild_boar deer"
+                .split_whitespace()
         {
-            assert!(all.animals.iter().any(|row| row.class == class && row.barrier(Purpose::Boundary).is_some()), "class {class}");
+            assert!(
+                all.animals.iter().any(|row| row.class == class && row.barrier(Purpose::Boundary).is_some()),
+                "class {class}"
+            );
         }
     }
 

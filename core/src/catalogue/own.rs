@@ -247,7 +247,11 @@ impl Catalogue {
         let mut found: AnimalRow = Row { members: &members, ..*row }.read()?;
         if !has_fences {
             let Some(like) = like else {
-                return Err(row.trouble(Some("fence"), "nothing", "a list of fences: the catalogue has no animal of this species"));
+                return Err(row.trouble(
+                    Some("fence"),
+                    "nothing",
+                    "a list of fences: the catalogue has no animal of this species",
+                ));
             };
             found.barriers.clone_from(&like.barriers);
             let strands = row.members.get("strands_m").and_then(Value::as_array);

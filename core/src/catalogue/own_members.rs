@@ -60,12 +60,8 @@ impl Form {
             }),
             Self::Feed => takes_points(value, ("mass_kg", 2000.0), ("feed_kg", 2000.0)),
             Self::Shares => takes_points(value, ("from_m", 10.0), ("share", 1.0)),
-            Self::RisingOrNone(low, high) => {
-                value.as_array().is_some_and(Vec::is_empty) || Self::Rising(low, high).takes(value)
-            }
-            Self::Numbers(low, high) => {
-                value.as_array().is_some_and(|list| list.iter().all(|number| within(number, low, high)))
-            }
+            Self::RisingOrNone(low, high) => value.as_array().is_some_and(Vec::is_empty) || Self::Rising(low, high).takes(value),
+            Self::Numbers(low, high) => value.as_array().is_some_and(|list| list.iter().all(|number| within(number, low, high))),
             Self::Object(names) => value.as_object().is_some_and(|members| {
                 members.len() == names.len() && names.iter().all(|name| members.get(*name).is_some_and(Value::is_number))
             }),
@@ -173,7 +169,7 @@ const WIRE: [Member; 21] = [
     must("roll_m", Number(1.0, 1e4)),
     may("longest_bay_m", Number(0.5, 100.0)),
 ];
-const POST: [Member; 11] = [
+const POST: [Member; 12] = [
     must("id", Text),
     must("label", Text),
     must("material", Word(&["wood", "steel", "fibreglass", "plastic", "hardwood", "crib", "tree"])),
@@ -184,6 +180,7 @@ const POST: [Member; 11] = [
     may("moment_nm", Number(1.0, 1e6)),
     may("insulator", Text),
     must("place_cost", Number(0.0, 1000.0)),
+    may("peg_cost", Number(0.0, 1000.0)),
     may("in_rock", YesNo),
 ];
 const INSULATOR: [Member; 8] = [

@@ -66,6 +66,8 @@ pub struct PostRow {
     pub insulator: Option<String>,
     /// What one costs the planner, in driven posts.
     pub place_cost: f64,
+    /// What one costs the planner as a peg between posts, in driven posts; `None` where it does not serve as one.
+    pub peg_cost: Option<f64>,
     /// Whether it is grouted into a hole in rock.
     pub in_rock: bool,
     /// Where the values come from.
@@ -91,6 +93,7 @@ struct PostText {
     moment_nm: Option<f64>,
     insulator: Option<String>,
     place_cost: f64,
+    peg_cost: Option<f64>,
     #[serde(default)]
     in_rock: bool,
     #[serde(flatten)]
@@ -116,6 +119,7 @@ impl TryFrom<PostText> for PostRow {
             mass_kg: text.mass_kg,
             insulator: text.insulator,
             place_cost: text.place_cost,
+            peg_cost: text.peg_cost,
             in_rock: text.in_rock,
             sources: text.sources,
         })

@@ -16,7 +16,8 @@ pub(super) fn told_bays<'a>(
     build: &'a Build,
 ) -> impl Iterator<Item = (&'a Bay, f64)> + 'a {
     let bays = line.hold.bays.iter().filter(|bay| bay.gate.is_none() && bay.strands.len() == build.strands.len());
-    bays.filter(|bay| !bay.strands.is_empty() && tells_gaps(checked, line.section, build, bay)).map(|bay| (bay, 0.0))
+    bays.filter(|bay| !bay.strands.is_empty() && tells_gaps(checked, line.section, build, bay))
+        .map(|bay| (bay, bay.error.as_metres()))
 }
 
 /// The strands of a build as they hang in a bay.
@@ -67,6 +68,7 @@ pub(super) fn spoils_nobody(checked: &Checked, build: &Build, changed: &Build) -
 
 /// Whether a changed build holds a group at least as well as before.
 pub(super) fn no_worse_for(checked: &Checked, behind: &super::Behind, build: &Build, changed: &Build) -> bool {
-    let grade = |build: &Build| behind.judged(checked.catalogue, |limits| judge_build(build, limits)).map(|(verdict, _)| verdict.grade);
+    let grade =
+        |build: &Build| behind.judged(checked.catalogue, |limits| judge_build(build, limits)).map(|(verdict, _)| verdict.grade);
     grade(changed) <= grade(build).max(Some(Grade::Holds))
 }

@@ -83,7 +83,12 @@ fn of_face(checked: &Checked, line: &Feature, face: &PaddockFace) -> Option<Behi
     of_group(checked, group, paddock, (purpose, basis)).map(|found| Behind { paddock: Some(face.id.clone()), ..found })
 }
 
-fn of_group(checked: &Checked, group: &StockGroup, paddock: &Paddock, (purpose, basis): (Purpose, PurposeBasis)) -> Option<Behind> {
+fn of_group(
+    checked: &Checked,
+    group: &StockGroup,
+    paddock: &Paddock,
+    (purpose, basis): (Purpose, PurposeBasis),
+) -> Option<Behind> {
     let day = checked.on.map(|on| paddock.from.map_or(on, |from| from.max(on))).or(paddock.from);
     if paddock.until.zip(checked.on).is_some_and(|(until, on)| until < on) {
         return None;
@@ -145,8 +150,7 @@ pub(super) fn purpose_of(checked: &Checked, line: &Feature, face: &PaddockFace) 
 }
 
 fn guessed(checked: &Checked, line: &Feature) -> (Purpose, PurposeBasis) {
-    let corners: Vec<MapPoint> =
-        line.line().unwrap_or_default().iter().filter_map(|at| checked.frame.to_map(*at).ok()).collect();
+    let corners: Vec<MapPoint> = line.line().unwrap_or_default().iter().filter_map(|at| checked.frame.to_map(*at).ok()).collect();
     let Some(reach) = MapRect::around(corners.iter().copied()) else { return (Purpose::Interior, PurposeBasis::NothingDrawn) };
     let is_near = |points: &[MapPoint], within: Length| {
         if !may_be_near(reach, points, within.as_metres()) {

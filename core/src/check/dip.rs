@@ -5,7 +5,7 @@ use super::more_posts::more_posts;
 use super::{Behind, Checked, CheckedLine};
 use crate::finding::{Finding, Grade, Reason, Remedy, Rule, Unit, Weight};
 use crate::hold::along::runs;
-use crate::hold::{BARE_ROCK_M, Bay, Section};
+use crate::hold::{BARE_ROCK_M, Bay, Post, Section};
 use crate::land::MapPoint;
 use crate::plan::Build;
 use crate::source::SourceKey;
@@ -13,13 +13,18 @@ use crate::stock::{Barrier, judge, judge_build};
 use crate::units::Length;
 
 /// Gaps are judged to the nearest centimetre: nobody sets a wire closer.
-pub(super) const HAND_M: f64 = crate::stock::HAND_M;
+const HAND_M: f64 = crate::stock::HAND_M;
 
 /// A lowest strand that is higher above its own band than this lets an animal under; below it somebody has to go and see.
 ///
 /// # Source
 /// Key `common-practice`.
 pub const LETS_UNDER: Length = Length::metres(0.05);
+
+/// A hollow that would want more than two posts or pegs within this is filled instead (`common-practice`).
+const CROWDED_OVER: Length = Length::metres(3.0);
+/// Width of the top of a bank of logs and stones, metres (`common-practice`).
+const BANK_M: f64 = 0.5;
 
 /// The worst strand of a bay: which, its gap, the limit, where.
 #[derive(Clone, Debug)]
@@ -30,10 +35,19 @@ pub(super) struct Excess {
     pub at: Length,
     pub from: Length,
     pub to: Length,
+    /// How far the gap may be off.
+    pub error: Length,
     pub over_m: f64,
     pub grade: Grade,
     /// The class that asks for it, and where its limit comes from.
     pub asked: Option<(String, SourceKey)>,
+}
+
+impl Excess {
+    /// Whether it is more than the scatter of the grid may feign: what is less is left to the walk with the string.
+    pub(super) fn is_sure(&self) -> bool {
+        self.grade == Grade::MustFix || self.over_m - self.error.as_metres() > HAND_M
+    }
 }
 
 /// Bays in which an animal gets under the fence, and those in which somebody has to go and see. Where the strands hang wrong at the posts
@@ -55,7 +69,7 @@ fn finding(checked: &Checked, line: &CheckedLine, (from, until): (Length, Length
         value: worst.gap.as_metres(),
         limit: Some(worst.limit.as_metres()),
         unit: Unit::Metre,
-        reason: Reason::OutOfBand { strand: worst.strand, animal },
+        reason: Reason::OutOfBand { strand: worst.strand, animal, error: worst.error },
         remedies: remedies(checked, line, (from, until), &worst),
         source: source.unwrap_or(SourceKey::new("common-practice")),
     }
@@ -65,14 +79,62 @@ fn remedies(checked: &Checked, line: &CheckedLine, (from, until): (Length, Lengt
     let at = spot_at_station(line.section, worst.at);
     let rock = checked.footings.and_then(|footings| footings.at(at).rock_depth);
     let is_rock = rock.is_some_and(|depth| depth < Length::metres(BARE_ROCK_M));
-    let by_hand = if is_rock { Remedy::CloseDip { under: worst.gap } } else { Remedy::WalkIt };
-    more_posts(checked, line, from, until).into_iter().chain([by_hand]).collect()
+    let posts = more_posts(checked, line, from, until);
+    if worst.strand == 0 && posts.as_ref().is_none_or(is_crowded) {
+        let fill = filling(line, (from, until), worst.limit).filter(|fill| fill.volume_m3 > LEAST_FILL_M3);
+        let fill = fill.map(|fill| Remedy::FillHollow { over: fill.over, volume_m3: fill.volume_m3 });
+        return fill.into_iter().chain([Remedy::CloseDip { under: worst.gap, is_rock }, Remedy::GoRound]).collect();
+    }
+    let by_hand = if is_rock { Remedy::CloseDip { under: worst.gap, is_rock } } else { Remedy::WalkIt };
+    posts.into_iter().chain([by_hand]).collect()
+}
+
+/// Less is done with a few shovels, cubic metres.
+const LEAST_FILL_M3: f64 = 0.05;
+
+/// Whether more posts would stand closer in a hollow than anybody sets them: more than two within three metres.
+fn is_crowded(remedy: &Remedy) -> bool {
+    let Remedy::AddPosts { stations, .. } = remedy else { return false };
+    let inner = if stations.len() > 2 { &stations[1..stations.len() - 1] } else { &[] };
+    inner.windows(3).any(|three| three[2] - three[0] <= CROWDED_OVER)
+}
+
+/// What raises the ground under the lowest strand until it stands no higher than this.
+struct Fill {
+    over: Length,
+    volume_m3: f64,
+}
+
+/// A bank of half a metre on top with sides as wide as it is high: `V = integral of (0.5 d + d^2)`, d the gap that is too much.
+fn filling(line: &CheckedLine, (from, until): (Length, Length), limit: Length) -> Option<Fill> {
+    let strand_m = line.build?.strands.first()?.height.as_metres();
+    let mut fill = Fill { over: Length::ZERO, volume_m3: 0.0 };
+    for (index, bay) in line.hold.bays.iter().enumerate().filter(|(_, bay)| bay.from >= from && bay.to <= until) {
+        let Some((first, last)) = line.hold.posts_of(index) else { continue };
+        let hung_m = |post: &Post| post.ground.map(|z| z.as_metres() + post.off.as_metres() + strand_m);
+        let Some((z0, z1)) = hung_m(first).zip(hung_m(last)) else { continue };
+        let (start_m, end_m) = (bay.from.as_metres(), bay.to.as_metres());
+        for pair in line.section.samples.windows(2) {
+            let middle_m = (pair[0].station_m + pair[1].station_m) / 2.0;
+            let (true, Some((a, b))) = ((start_m..end_m).contains(&middle_m), pair[0].ground_m.zip(pair[1].ground_m)) else {
+                continue;
+            };
+            let strand_m = z0 + (z1 - z0) * (middle_m - start_m) / (end_m - start_m);
+            let short_m = strand_m - (a + b) / 2.0 - limit.as_metres();
+            if short_m > 0.0 {
+                let run_m = pair[1].plan_m - pair[0].plan_m;
+                fill.over += Length::metres(run_m);
+                fill.volume_m3 += (BANK_M * short_m + short_m * short_m) * run_m;
+            }
+        }
+    }
+    Some(fill)
 }
 
 fn too_high(checked: &Checked, line: &CheckedLine, build: &Build, (bay, error_m): (&Bay, f64)) -> Option<Excess> {
     if let Some((_, limit)) = build.strands.first()?.band {
         return above(bay, limit).map(|found| {
-            let lets_under = found.over_m > LETS_UNDER.as_metres();
+            let lets_under = found.over_m - found.error.as_metres() > LETS_UNDER.as_metres();
             Excess { grade: if lets_under { Grade::MustFix } else { Grade::LookAt }, ..found }
         });
     }
@@ -87,9 +149,9 @@ fn too_high(checked: &Checked, line: &CheckedLine, build: &Build, (bay, error_m)
 fn above(bay: &Bay, limit: Length) -> Option<Excess> {
     let gap = bay.strands.first()?;
     let over_m = (gap.highest_gap - limit).as_metres();
-    let (at, from, to) = (gap.highest_gap_at, bay.from, bay.to);
-    let found = Excess { strand: 0, gap: gap.highest_gap, limit, at, from, to, over_m, grade: Grade::LookAt, asked: None };
-    (over_m > HAND_M).then_some(found)
+    let (at, from, to, error) = (gap.highest_gap_at, bay.from, bay.to, bay.error);
+    let found = Excess { strand: 0, gap: gap.highest_gap, limit, at, from, to, error, over_m, grade: Grade::LookAt, asked: None };
+    Some(found).filter(Excess::is_sure)
 }
 
 fn crept_under(checked: &Checked, build: &Build, (bay, error_m): (&Bay, f64), behind: &Behind) -> Option<Excess> {
@@ -97,17 +159,19 @@ fn crept_under(checked: &Checked, build: &Build, (bay, error_m): (&Bay, f64), be
     let level = judge_build(build, &limits).under;
     let here = judge(Barrier::Strands(&hung_in(build, bay)), &limits, error_m).under;
     let strand = here.strand?;
-    (here.grade >= Grade::LookAt && here.grade > level.grade).then(|| Excess {
+    let found = (here.grade >= Grade::LookAt && here.grade > level.grade).then(|| Excess {
         strand,
         gap: Length::metres(here.value),
         limit: Length::metres(here.limit),
         at: bay.strands[strand].highest_gap_at,
         from: bay.from,
         to: bay.to,
+        error: bay.error,
         over_m: here.value - here.limit,
         grade: here.grade,
         asked: Some((behind.animal.clone(), limits.row().sources.of("under_m").clone())),
-    })
+    });
+    found.filter(Excess::is_sure)
 }
 
 /// Joins bays that follow each other; the worst of each run speaks for it.
@@ -184,6 +248,37 @@ mod tests {
         let mut found = said(&scene, Rule::Rise);
         found.sort_by(|one, other| one.0.total_cmp(&other.0));
         assert_eq!(found, rises);
+    }
+
+    #[test]
+    fn what_the_scatter_of_the_grid_may_feign_is_no_finding_and_what_exceeds_it_is_told_with_its_error() {
+        // Without stock the lowest strand may stand 0.30 m up.
+        let rows =
+            [(0.0, 0.32, Some(Weight::LookAt)), (0.07, 0.32, None), (0.07, 0.36, None), (0.07, 0.40, Some(Weight::LookAt))];
+        for (error_m, gap_m, expected) in rows {
+            let gaps = [(0.15, gap_m), (0.40, 0.50)];
+            let scene = Scene::on(flat()).fence(&[(0.0, 0.0), (8.0, 0.0)]).unsure_by(error_m).bay(0.0, 8.0, gaps);
+            let found = scene.say(Rule::Dip);
+            assert_eq!(found.first().map(|finding| finding.weight), expected, "{gap_m} m with {error_m} m");
+            let told = |finding: &Finding| matches!(finding.reason, Reason::OutOfBand { error, .. } if (error.as_metres() - error_m).abs() < 1e-12);
+            assert!(found.iter().all(told), "the error stands beside the verdict");
+        }
+    }
+
+    #[test]
+    fn a_hollow_that_would_take_a_post_at_every_step_is_filled_closed_or_gone_round() {
+        // A cleft 1.2 m deep between rims 4 m apart.
+        let cleft = |x: f64, _: f64| 100.0 - (1.2 * (1.0 - (x.abs() / 2.0))).max(0.0);
+        let scene =
+            Scene::on(ground(60, 1.0, cleft)).fence(&[(-8.0, 0.0), (8.0, 0.0)]).bay(6.0, 10.0, [(0.2, 1.4), (0.45, 1.65)]);
+        let found = scene.say(Rule::Dip);
+        let remedies: Vec<&Remedy> = found.iter().flat_map(|finding| &finding.remedies).collect();
+        assert!(
+            remedies.iter().any(|remedy| matches!(remedy, Remedy::CloseDip { is_rock: false, .. }))
+                && remedies.iter().any(|remedy| matches!(remedy, Remedy::GoRound))
+                && !remedies.iter().any(|remedy| matches!(remedy, Remedy::AddPosts { .. })),
+            "{found:?}"
+        );
     }
 
     #[test]

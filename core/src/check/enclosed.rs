@@ -80,13 +80,15 @@ mod tests {
     #[test]
     fn boars_without_a_side_of_their_paddock_are_told_with_the_gap() {
         let three_sides = [(-40.0, -40.0), (40.0, -40.0), (40.0, 40.0), (-40.0, 40.0)];
-        let found = Scene::on(flat()).fence(&three_sides).point(paddock(), (0.0, 0.0)).keeping(&[boars()], None).say(Rule::Enclosed);
+        let found =
+            Scene::on(flat()).fence(&three_sides).point(paddock(), (0.0, 0.0)).keeping(&[boars()], None).say(Rule::Enclosed);
         assert_eq!(found.len(), 1, "{found:?}");
         assert!(found[0].weight == Weight::MustFix && (found[0].value - 80.0).abs() < 0.1, "{found:?}");
         assert!(matches!(&found[0].remedies[0], Remedy::CloseGap { width } if (width.as_metres() - 80.0).abs() < 0.1));
         let nothing = Scene::on(flat()).point(paddock(), (0.0, 0.0)).keeping(&[boars()], None).say(Rule::Enclosed);
         assert!(matches!(nothing[0].reason, Reason::NotEnclosed { no_fence: true, gap: None, .. }), "{nothing:?}");
-        let empty = Scene::on(flat()).fence(&three_sides).point(Kind::Paddock(Paddock::default()), (0.0, 0.0)).say(Rule::Enclosed);
+        let empty =
+            Scene::on(flat()).fence(&three_sides).point(Kind::Paddock(Paddock::default()), (0.0, 0.0)).say(Rule::Enclosed);
         assert_eq!(empty, [], "nobody gets out of an empty one");
     }
 

@@ -48,7 +48,14 @@ impl Felt<'_> {
 
 fn felt<'a>(station: &'a Station, arrived: Option<&Arrived>) -> Option<Felt<'a>> {
     let (arrived, bitten) = (arrived?, station.animal.as_ref()?);
-    Some(Felt { station, arrived: *arrived, animal: &bitten.animal, felt_v: felt_v(arrived)?, asked_v: bitten.asked_v, floor_v: bitten.floor_v })
+    Some(Felt {
+        station,
+        arrived: *arrived,
+        animal: &bitten.animal,
+        felt_v: felt_v(arrived)?,
+        asked_v: bitten.asked_v,
+        floor_v: bitten.floor_v,
+    })
 }
 
 fn finding(checked: &Checked, power: &Power, felt: &Felt) -> Finding {

@@ -37,6 +37,7 @@ pub struct Scene {
     has_ground: bool,
     drawn: Vec<Feature>,
     bays: Vec<Bay>,
+    error: Length,
     rock_depth: Option<Length>,
     stock: Vec<StockGroup>,
     on: Option<Date>,
@@ -57,6 +58,7 @@ impl Scene {
             has_ground: true,
             drawn: Vec::new(),
             bays: Vec::new(),
+            error: Length::ZERO,
             rock_depth: None,
             stock: Vec::new(),
             on: None,
@@ -141,6 +143,12 @@ impl Scene {
         self
     }
 
+    /// How far the clearances of the bays that follow may be off.
+    pub fn unsure_by(mut self, error_m: f64) -> Self {
+        self.error = Length::metres(error_m);
+        self
+    }
+
     /// A bay of every fence, with the least and greatest gap under its two strands.
     pub fn bay(mut self, from_m: f64, to_m: f64, gaps: [(f64, f64); 2]) -> Self {
         let middle = Length::metres(0.5 * (from_m + to_m));
@@ -152,7 +160,15 @@ impl Scene {
             highest_gap_at: middle,
         });
         let (from, to) = (Length::metres(from_m), Length::metres(to_m));
-        self.bays.push(Bay { from, to, strands: strands.collect(), gate: None, tension_share: 1.0, cross_slope: None });
+        self.bays.push(Bay {
+            from,
+            to,
+            strands: strands.collect(),
+            gate: None,
+            tension_share: 1.0,
+            error: self.error,
+            cross_slope: None,
+        });
         self
     }
 

@@ -8,9 +8,7 @@ use crate::catalogue::{AnimalRow, Purpose};
 use crate::finding::{Finding, Grade, NotHeld, Place, Reason, Remedy, Rule, Unit, WayOut, Weight};
 use crate::plan::{Build, Feature, FeatureId, PaddockFace};
 use crate::source::SourceKey;
-use crate::stock::{
-    Barrier, HeldDays, Keeping, Limits, OnDay, Part, StrandRemedy, Verdict, held_days, judge, judge_build,
-};
+use crate::stock::{Barrier, HeldDays, Keeping, Limits, OnDay, Part, StrandRemedy, Verdict, held_days, judge, judge_build};
 use crate::units::Length;
 
 /// What a line is worth for one group behind it.

@@ -3,7 +3,7 @@
 use super::{Checked, CheckedLine};
 use crate::finding::Remedy;
 use crate::hold::spacing::{NO_DRILLING, Question, place_posts};
-use crate::hold::{BARE_ROCK_M, Sample};
+use crate::hold::{BARE_ROCK_M, Sample, clearance_error_m};
 use crate::units::Length;
 
 /// Posts nearer to each other than this are no fence any more, metres (`common-practice`).
@@ -20,6 +20,7 @@ pub(super) fn more_posts(checked: &Checked, line: &CheckedLine, from: Length, un
     let plan_m: Vec<f64> = samples.iter().map(|sample| sample.plan_m).collect();
     let ground_m: Vec<Option<f64>> = samples.iter().map(|sample| sample.ground_m).collect();
     let costs: Vec<u32> = samples.iter().map(|sample| if footings.at(sample.at).keep_out { u32::MAX } else { 1000 }).collect();
+    let unsure_m: Vec<f64> = samples.iter().map(|sample| clearance_error_m(sample.error_m)).collect();
     let placement = place_posts(&Question {
         plan_m: &plan_m,
         ground_m: &ground_m,
@@ -30,6 +31,8 @@ pub(super) fn more_posts(checked: &Checked, line: &CheckedLine, from: Length, un
         longest_bay_m: specification.longest_bay.as_metres(),
         shortest_bay_m: NEAREST_M,
         hanging: &specification.hanging,
+        unsure_m: Some(&unsure_m),
+        pegs: None,
     });
     if !placement.out_of_band.is_empty() {
         return None;

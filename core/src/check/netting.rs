@@ -10,7 +10,8 @@ use crate::source::SourceKey;
 pub fn check_plan(checked: &Checked) -> Vec<Finding> {
     let nets = checked.plan.head.builds.iter().filter(|build| build.net.is_some());
     let found = nets.filter_map(|build| {
-        let of_build = |feature: &&std::sync::Arc<Feature>| matches!(&feature.kind, Kind::Fence(fence) if fence.build == build.id);
+        let of_build =
+            |feature: &&std::sync::Arc<Feature>| matches!(&feature.kind, Kind::Fence(fence) if fence.build == build.id);
         let lines: Vec<_> = checked.plan.features.iter().filter(of_build).collect();
         Some(Finding {
             rule: Rule::Netting,

@@ -1,7 +1,7 @@
 //! Rises: bays in which a strand comes so near to the ground that it touches the grass, or the top one so low that it is stepped over.
 
 use super::bays::{hung_in, told_bays};
-use super::dip::{Excess, HAND_M, spot_at_station, worst_of_runs};
+use super::dip::{Excess, spot_at_station, worst_of_runs};
 use super::more_posts::more_posts;
 use super::{Behind, Checked, CheckedLine};
 use crate::finding::{Finding, Grade, Reason, Remedy, Rule, Unit, Weight};
@@ -22,7 +22,8 @@ pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let Some(build) = line.build else { return Vec::new() };
     let in_bay = |(bay, error_m): (&Bay, f64)| {
         let over = line.behind.iter().filter_map(|behind| stepped_over(checked, build, (bay, error_m), behind));
-        over.chain(too_low(line, build, bay)).max_by(|one, other| one.grade.cmp(&other.grade).then(one.over_m.total_cmp(&other.over_m)))
+        over.chain(too_low(line, build, bay))
+            .max_by(|one, other| one.grade.cmp(&other.grade).then(one.over_m.total_cmp(&other.over_m)))
     };
     let excesses = told_bays(checked, line, build).filter_map(in_bay).collect();
     worst_of_runs(excesses).into_iter().map(|(from, until, worst)| finding(checked, line, (from, until), worst)).collect()
@@ -38,7 +39,7 @@ fn finding(checked: &Checked, line: &CheckedLine, (from, until): (Length, Length
         value: worst.gap.as_metres(),
         limit: Some(worst.limit.as_metres()),
         unit: Unit::Metre,
-        reason: Reason::OutOfBand { strand: worst.strand, animal },
+        reason: Reason::OutOfBand { strand: worst.strand, animal, error: worst.error },
         remedies: more_posts(checked, line, from, until).into_iter().chain([Remedy::WalkIt]).collect(),
         source: source.unwrap_or(SourceKey::new("common-practice")),
     }
@@ -50,11 +51,12 @@ fn too_low(line: &CheckedLine, build: &Build, bay: &Bay) -> Option<Excess> {
     let judged = strands.filter(|(index, ((strand, _), _))| *index == 0 || strand.band.is_some());
     let below = judged.map(|(strand, ((asked, gap), (limit, _)))| {
         let over_m = (*limit - gap.lowest_gap).as_metres();
-        let grade = if gap.lowest_gap < asked.height * BURIED_SHARE { Grade::MustFix } else { Grade::LookAt };
-        let (at, from, to) = (gap.lowest_gap_at, bay.from, bay.to);
-        Excess { strand, gap: gap.lowest_gap, limit: *limit, at, from, to, over_m, grade, asked: None }
+        let is_buried = gap.lowest_gap + bay.error < asked.height * BURIED_SHARE;
+        let grade = if is_buried { Grade::MustFix } else { Grade::LookAt };
+        let (at, from, to, error) = (gap.lowest_gap_at, bay.from, bay.to, bay.error);
+        Excess { strand, gap: gap.lowest_gap, limit: *limit, at, from, to, error, over_m, grade, asked: None }
     });
-    below.max_by(|one, other| one.over_m.total_cmp(&other.over_m)).filter(|worst| worst.over_m > HAND_M)
+    below.max_by(|one, other| one.over_m.total_cmp(&other.over_m)).filter(Excess::is_sure)
 }
 
 fn stepped_over(checked: &Checked, build: &Build, (bay, error_m): (&Bay, f64), behind: &Behind) -> Option<Excess> {
@@ -62,15 +64,17 @@ fn stepped_over(checked: &Checked, build: &Build, (bay, error_m): (&Bay, f64), b
     let level = judge_build(build, &limits).over;
     let here = judge(Barrier::Strands(&hung_in(build, bay)), &limits, error_m).over;
     let strand = here.strand?;
-    (here.grade >= Grade::LookAt && here.grade > level.grade).then(|| Excess {
+    let found = (here.grade >= Grade::LookAt && here.grade > level.grade).then(|| Excess {
         strand,
         gap: Length::metres(here.value),
         limit: Length::metres(here.limit),
         at: bay.strands[strand].lowest_gap_at,
         from: bay.from,
         to: bay.to,
+        error: bay.error,
         over_m: here.limit - here.value,
         grade: here.grade,
         asked: Some((behind.animal.clone(), limits.row().sources.of("top_m").clone())),
-    })
+    });
+    found.filter(Excess::is_sure)
 }

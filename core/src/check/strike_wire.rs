@@ -360,6 +360,7 @@ mod tests {
             strands: Vec::new(),
             gate: None,
             tension_share: 1.0,
+            error: Length::ZERO,
             cross_slope: None,
         };
         for (from_m, index) in [(100.0, 0), (10.0, 1), (280.0, 1)] {

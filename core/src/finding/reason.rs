@@ -148,6 +148,8 @@ pub enum Reason {
     },
     /// The nearest dip or rise leaves the band of the strand that is tightest.
     OutOfBand {
+        /// How far its clearance may be off by the scatter of the grid.
+        error: Length,
         /// Index of the strand, 0 the lowest.
         strand: usize,
         /// Catalogue id of the class that asks for the limit; `None` where no stock stands behind the line.

@@ -157,8 +157,19 @@ pub enum Remedy {
     },
     /// Ask whoever runs the overhead line before any post is driven there.
     AskLineOperator,
-    /// Where no post goes in: close the gap with rails or stones, or hang a curtain from the lowest strand.
+    /// Fill the hollow with logs, stones and soil.
+    FillHollow {
+        /// Over this length.
+        over: Length,
+        /// How much, cubic metres.
+        volume_m3: f64,
+    },
+    /// Move the line to where the ground is even.
+    GoRound,
+    /// Close the gap with rails or stones, or hang a curtain from the lowest strand.
     CloseDip {
+        /// Whether no post goes in there.
+        is_rock: bool,
         /// Height of the gap.
         under: Length,
     },

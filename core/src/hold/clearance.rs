@@ -122,7 +122,10 @@ mod tests {
         for (heights, animals, low_m, high_m, top_m) in rows {
             let found = clearance(heights, animals);
             let all = [(found.low, low_m), (found.high, high_m), (found.top_low, top_m)];
-            assert!(all.iter().all(|(found, by_hand)| (found.as_metres() - by_hand).abs() < 6e-4), "{heights:?} {animals:?}: {found:?}");
+            assert!(
+                all.iter().all(|(found, by_hand)| (found.as_metres() - by_hand).abs() < 6e-4),
+                "{heights:?} {animals:?}: {found:?}"
+            );
         }
     }
 

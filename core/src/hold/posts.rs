@@ -2,11 +2,13 @@
 
 use super::corner::{corner_pull_n, uplift_n};
 use super::gaps::gaps;
-use super::results::{Bay, GatePlace, LineHold, Post, PostRole, Sample, Section, Strain};
+use super::peg::Peg;
+use super::results::{Bay, GatePlace, LineHold, OnWalk, Post, PostRole, Sample, Section};
 use super::spacing::Placement;
 use super::specification::{Specification, post};
 use super::stand::{FORCED_TURN_DEG, Stand, is_bare_rock, turn_deg};
-use super::strain::{Support, strains};
+use super::strung::{Strung, strung, with_friction};
+use super::sure::{error_over, expected_pegs, is_told};
 use super::verdict::{depth_available, lifting_capacity, standing_capacity};
 use super::why::{even_bays, why};
 use super::{Clearance, Footing, FootingMap, HoldError, TREE_POST};
@@ -28,8 +30,6 @@ pub const GATE_WIDTH_M: f64 = 3.6;
 const ROCK_POST: &str = "rock-pin";
 /// A post this near to a station that the keeper named is the one meant, metres.
 pub const SAME_POST_M: f64 = 0.25;
-/// Sag that grows by less than this through friction does not move posts, metres.
-const SAG_NOTICED_M: f64 = 0.002;
 
 /// Where a gate drawn at this point of the map opens a line: the nearest place on it, and how far off the point is, metres.
 /// `None` for a line of less than two corners.
@@ -85,14 +85,24 @@ pub fn line_hold(
     if let Some((build, _)) = clearance {
         specification = specification.hung_within(build, &bands)?;
     }
-    let first = stand.place(&specification, &specification.hanging, terrain.footings);
-    let placed = with_friction(&stand, &specification, first, terrain.footings);
+    let peg = Peg::of(&specification, terrain.footings, &plan.head.prices, catalogue);
+    let first = stand.place(&specification, &specification.hanging, terrain.footings, peg.as_ref());
+    let placed = with_friction(&stand, &specification, first, terrain.footings, peg.as_ref());
     let strung = strung(&stand, &placed, &specification);
-    let hold =
-        Hold { stand: &stand, placed: &placed, strung: &strung, specification: &specification, fence, closed: section.closed };
+    let hold = Hold {
+        stand: &stand,
+        placed: &placed,
+        strung: &strung,
+        specification: &specification,
+        peg: peg.map(|peg| peg.row),
+        fence,
+        closed: section.closed,
+    };
+    let bays = hold.bays(terrain.ground);
     Ok(LineHold {
         posts: hold.posts(terrain.footings, catalogue)?,
-        bays: hold.bays(terrain.ground),
+        on_walk: terrain.ground.and_then(|ground| hold.on_walk(&bays, ground)),
+        bays,
         even: even_bays(&stand.samples, &specification),
         tightest: specification.hanging.tightest(),
         strains: strung.strains,
@@ -122,72 +132,12 @@ pub fn specification_of<'a>(
     }
 }
 
-/// Friction slackens strands away from the strainer. Where their sag grows by that so that it can be seen, posts are placed
-/// once more for the slackest bay.
-fn with_friction(stand: &Stand, specification: &Specification, first: Placement, ground: &FootingMap) -> Placement {
-    let shares = strung(stand, &first, specification).share_by_bay;
-    let slackest = shares.into_iter().fold(1.0, f64::min);
-    let longest_m = specification.longest_bay.as_metres();
-    let grows_m = |kappa_per_m: f64| kappa_per_m * longest_m * longest_m / 4.0 * (1.0 / slackest - 1.0);
-    let most_m = specification.strands.iter().map(|strand| grows_m(strand.slackest_kappa_per_m)).fold(0.0, f64::max);
-    if most_m < SAG_NOTICED_M || specification.hanging.tightest().is_none() {
-        return first;
-    }
-    stand.place(specification, &specification.hanging.slackened(slackest), ground)
-}
-
-/// How the strands of a line are strung: its strains, and by bay the share of the tension that friction leaves.
-struct Strung {
-    strains: Vec<Strain>,
-    share_by_bay: Vec<f64>,
-}
-
-fn strung(stand: &Stand, placed: &Placement, specification: &Specification) -> Strung {
-    let last = placed.posts.len() - 1;
-    let length_m = stand.samples[placed.posts[last]].station_m;
-    // On a closed line places count on past its end, which is its start.
-    let support = |place: usize| {
-        let (once, around_m) = if place > last { (place - last, length_m) } else { (place, 0.0) };
-        let sample = &stand.samples[placed.posts[once]];
-        let height_m = sample.ground_m.map(|z| z + placed.off_m[once]);
-        Support { at: sample.at, height_m, station_m: sample.station_m + around_m }
-    };
-    let mut anchors: Vec<usize> = stand.anchors.iter().filter_map(|at| placed.posts.binary_search(at).ok()).collect();
-    if anchors.first().is_some_and(|first| *first > 0) {
-        anchors.push(anchors[0] + last);
-    }
-    let mut all = Strung { strains: Vec::new(), share_by_bay: vec![1.0; last] };
-    for run in anchors.windows(2) {
-        if run[1] <= last && stand.gate_between(placed.posts[run[0]], placed.posts[run[1]]).is_some() {
-            continue;
-        }
-        let supports: Vec<Support> = (run[0]..=run[1]).map(support).collect();
-        let (found, shares) = strains(&supports, specification.friction);
-        all.strains.extend(found.into_iter().map(|strain| within_line(strain, length_m)));
-        for (bay, share) in (run[0]..run[1]).zip(shares) {
-            all.share_by_bay[bay % last] = share;
-        }
-    }
-    all
-}
-
-/// Stations past the end of a closed line are stations from its start.
-fn within_line(strain: Strain, length_m: f64) -> Strain {
-    let once = |station: Length| if station.as_metres() > length_m { station - Length::metres(length_m) } else { station };
-    Strain {
-        from: once(strain.from),
-        to: once(strain.to),
-        strainer: once(strain.strainer),
-        slackest_at: once(strain.slackest_at),
-        ..strain
-    }
-}
-
 struct Hold<'a> {
     stand: &'a Stand,
     placed: &'a Placement,
     strung: &'a Strung,
     specification: &'a Specification<'a>,
+    peg: Option<&'a PostRow>,
     fence: &'a Fence,
     closed: bool,
 }
@@ -232,7 +182,7 @@ impl Hold<'_> {
         let is_end = !self.closed && (place == 0 || place == self.placed.posts.len() - 1);
         let deflection_deg = self.deflection_deg(place, is_end);
         let uplift = self.uplift(place, &sides);
-        let role = self.role(&sides, is_end, deflection_deg, uplift);
+        let role = if self.placed.is_peg[place] { PostRole::Peg } else { self.role(&sides, is_end, deflection_deg, uplift) };
         let footing = footing_of(ground.at(sample.at), choice);
         let row = match choice.and_then(|choice| choice.post.as_deref()) {
             Some(id) => post(id, catalogue)?,
@@ -333,6 +283,7 @@ impl Hold<'_> {
     ) -> &'c PostRow {
         let sharp = deflection_deg.is_some_and(|turn| turn >= SHARP_TURN_DEG);
         match role {
+            PostRole::Peg => self.peg.unwrap_or(self.specification.line_post),
             PostRole::End | PostRole::Gate => self.specification.corner_post,
             PostRole::Corner if sharp => self.specification.corner_post,
             PostRole::Corner => next_larger(self.specification.line_post, self.specification.corner_post, catalogue),
@@ -341,6 +292,20 @@ impl Hold<'_> {
                 pin.filter(|_| self.specification.line_post.stands_in_soil()).unwrap_or(self.specification.line_post)
             }
         }
+    }
+
+    /// Pegs to be expected where the ground is not known well enough; `None` where no bay is seen by enough cells.
+    fn on_walk(&self, bays: &[Bay], ground: &Ground) -> Option<OnWalk> {
+        let longest = self.specification.longest_bay;
+        let told = bays.iter().enumerate().filter_map(|(index, bay)| {
+            let (first, last) = (self.placed.posts[index], self.placed.posts[index + 1]);
+            let samples = &self.stand.samples[first..=last];
+            let cell = ground.cell_at(samples[samples.len() / 2].at)?;
+            let hung_m = self.hung_m(index).zip(self.hung_m(index + 1))?;
+            is_told(bay, cell, longest).then(|| expected_pegs(samples, hung_m, &self.specification.hanging))
+        });
+        let pegs = told.reduce(|sum, one| sum + one)?;
+        Some(OnWalk { pegs, post: self.peg.unwrap_or(self.specification.line_post).id.clone() })
     }
 
     fn bays(&self, ground: Option<&Ground>) -> Vec<Bay> {
@@ -360,6 +325,7 @@ impl Hold<'_> {
             strands,
             gate,
             tension_share,
+            error: error_over(samples),
             cross_slope: ground.and_then(|ground| cross_slope(ground, samples)),
         }
     }
@@ -388,6 +354,9 @@ fn next_larger<'a>(line: &PostRow, corner: &'a PostRow, catalogue: &'a Catalogue
     next.filter(|row| row.width < corner.width).unwrap_or(corner)
 }
 
+#[cfg(test)]
+#[path = "noisy_ground_tests.rs"]
+mod on_noisy_ground;
 #[cfg(test)]
 #[path = "posts_tests.rs"]
 mod tests;

@@ -15,6 +15,8 @@ pub struct Sample {
     pub station_m: f64,
     /// Height of the ground, metres; `None` where the grid has none.
     pub ground_m: Option<f64>,
+    /// How far that height may be off by the scatter of the grid: one deviation, metres.
+    pub error_m: f64,
 }
 
 /// The ground under a line, from its start to its end.
@@ -61,7 +63,7 @@ pub struct GatePlace {
 /// What holds a line: its posts and the bays between them.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct LineHold {
-    /// Posts, in order; the first one of a closed line is not repeated at its end.
+    /// Posts and pegs, in order; the first one of a closed line is not repeated at its end.
     pub posts: Vec<Post>,
     /// Bays, in order; a closed line has as many as posts, an open one fewer by one.
     pub bays: Vec<Bay>,
@@ -69,12 +71,23 @@ pub struct LineHold {
     pub strains: Vec<Strain>,
     /// The strands, 0 the lowest, that decide where posts go: (over dips, over rises); `None` where strands may hang anywhere.
     pub tightest: Option<(usize, usize)>,
+    /// What the first walk with the string is to be expected to ask for; `None` where nothing is known of that.
+    pub on_walk: Option<OnWalk>,
     /// What posts at even bays would leave; `None` where nothing is to be kept.
     pub even: Option<EvenBays>,
     /// Length on the ground of the longest strain.
     pub longest_strain: Length,
     /// Lowest and highest clearance of each strand that posts were placed for, the lowest first; none of a lead-out and of netting.
     pub bands: Vec<(Length, Length)>,
+}
+
+/// Small hollows and humps that the grid does not tell from its own scatter.
+#[derive(Clone, Debug, PartialEq)]
+pub struct OnWalk {
+    /// How many pegs are to be expected in them.
+    pub pegs: f64,
+    /// Catalogue id of a peg.
+    pub post: String,
 }
 
 /// What a post is there for.
@@ -93,6 +106,8 @@ pub enum PostRole {
     Dip,
     /// Stands on a rise and is pushed down.
     Rise,
+    /// A light peg that holds the strands at their height between two posts, and bears no other load.
+    Peg,
 }
 
 /// Why a post stands where it stands.
@@ -230,6 +245,8 @@ pub struct Bay {
     pub gate: Option<FeatureId>,
     /// Share of the tension at the strainer that friction leaves here, 0 to 1.
     pub tension_share: f64,
+    /// How far its clearances may be off by the scatter of the grid, e.
+    pub error: Length,
     /// How steeply the ground rises to the left of the line across it, rise over run; `None` where it is not known.
     pub cross_slope: Option<f64>,
 }

@@ -1,8 +1,8 @@
 //! The ground under a line, sampled finely enough for posts and strands.
 
 use super::results::{Sample, Section};
-use super::spots::{SpotHeight, spot_heights, with_spots};
-use crate::land::{Frame, Ground, MapPoint, Position, ProfilePoint};
+use super::spots::{SpotHeight, spot_heights, spot_stations_m, unsure_beside_spots, with_spots};
+use crate::land::{BestKnown, Frame, Ground, MapPoint, Position, ProfilePoint};
 use crate::plan::{FeatureId, Plan};
 
 /// Besides every crossing with the grid, a line is sampled at whole multiples of this from each corner: where posts may stand.
@@ -10,19 +10,30 @@ pub const STEP_M: f64 = 0.5;
 /// Samples nearer to each other than this are one.
 const SAME_M: f64 = 1e-3;
 
-/// The ground under a line with these corners on the map; without ground the heights are unknown. Measured heights stand in
-/// for the grid's close by.
+/// The ground under a line with these corners on the map, as it is best known: where the grid's heights scatter they are smoothed
+/// ([`BestKnown`]), and measured heights stand in for the grid's close by. Without ground the heights are unknown.
 ///
 /// # Units
 /// Metres on the map of the working frame.
 /// # Valid for
 /// Any number of corners; a line is closed when its first and last corners are the same place and it has four at least.
 pub fn section(line: &FeatureId, corners: &[MapPoint], ground: Option<&Ground>, spots: &[SpotHeight]) -> Section {
-    let profile = match ground {
-        Some(ground) => with_steps(&ground.profile(corners), |at| ground.elevation(at).map(|z| z.as_metres())),
-        None => with_steps(&flat_profile(corners), |_| None),
+    let Some(ground) = ground else {
+        return section_of(line, &with_spots(with_steps(&flat_profile(corners), |_| None), spots));
     };
-    section_of(line, &with_spots(profile, spots))
+    let mut best = BestKnown::of(ground);
+    let mut profile = ground.profile(corners);
+    for point in &mut profile {
+        point.ground_m = best.at(point.at).map(|known| known.height_m);
+    }
+    let profile = with_steps(&profile, |at| best.at(at).map(|known| known.height_m));
+    let measured_m = spot_stations_m(&profile, spots);
+    let mut section = section_of(line, &with_spots(profile, spots));
+    for sample in &mut section.samples {
+        let error_m = best.at(sample.at).map_or(0.0, |known| known.error_m);
+        sample.error_m = error_m * unsure_beside_spots(&measured_m, sample.plan_m);
+    }
+    section
 }
 
 /// How long legs are along the ground, metres, for edits of this plan: on the map where the ground is unknown.
@@ -35,7 +46,7 @@ pub fn leg_lengths<'a>(plan: &Plan, frame: Frame, ground: Option<&'a Ground>) ->
     }
 }
 
-/// A section from ground points that are already known: stations are lengths on the ground, on the map where a height is unknown.
+/// A section from ground points that are already known, without error: stations are lengths on the ground, on the map where a height is unknown.
 pub fn section_of(line: &FeatureId, profile: &[ProfilePoint]) -> Section {
     let mut samples: Vec<Sample> = Vec::with_capacity(profile.len());
     let mut corners = Vec::new();
@@ -44,7 +55,7 @@ pub fn section_of(line: &FeatureId, profile: &[ProfilePoint]) -> Section {
             let rise_m = point.ground_m.zip(before.ground_m).map_or(0.0, |(here, there)| here - there);
             before.station_m + (point.plan_m - before.plan_m).hypot(rise_m)
         });
-        samples.push(Sample { at: point.at, plan_m: point.plan_m, station_m, ground_m: point.ground_m });
+        samples.push(Sample { at: point.at, plan_m: point.plan_m, station_m, ground_m: point.ground_m, error_m: 0.0 });
         if point.corner.is_some() {
             corners.push(index);
         }
@@ -65,7 +76,7 @@ fn flat_profile(corners: &[MapPoint]) -> Vec<ProfilePoint> {
 }
 
 /// The profile with a point at every whole step from each corner.
-fn with_steps(profile: &[ProfilePoint], height_m: impl Fn(MapPoint) -> Option<f64>) -> Vec<ProfilePoint> {
+fn with_steps(profile: &[ProfilePoint], mut height_m: impl FnMut(MapPoint) -> Option<f64>) -> Vec<ProfilePoint> {
     let Some(last) = profile.last() else { return vec![] };
     let mut points = Vec::with_capacity(profile.len() + (last.plan_m / STEP_M) as usize + 1);
     points.push(profile[0]);
@@ -128,6 +139,7 @@ fn between(before: &Sample, next: &Sample, by: impl Fn(&Sample) -> f64, value: f
         plan_m: mix(before.plan_m, next.plan_m),
         station_m: mix(before.station_m, next.station_m),
         ground_m: before.ground_m.zip(next.ground_m).map(|(a, b)| mix(a, b)),
+        error_m: mix(before.error_m, next.error_m),
     }
 }
 

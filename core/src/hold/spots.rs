@@ -36,6 +36,17 @@ struct Foot {
     height_m: f64,
 }
 
+/// Where a line passes measured heights, metres along it on the map.
+pub(super) fn spot_stations_m(profile: &[ProfilePoint], spots: &[SpotHeight]) -> Vec<f64> {
+    spots.iter().filter_map(|spot| feet_of(profile, spot)).map(|foot| foot.plan_m).collect()
+}
+
+/// The share of the grid's error that is left at a place: none at a measured height, all of it where its reach ends.
+pub(super) fn unsure_beside_spots(measured_m: &[f64], plan_m: f64) -> f64 {
+    let nearest_m = measured_m.iter().map(|at_m| (at_m - plan_m).abs()).fold(f64::INFINITY, f64::min);
+    (nearest_m / SPOT_REACH_M).min(1.0)
+}
+
 /// The profile with measured heights in it; they are points of it themselves.
 pub(super) fn with_spots(profile: Vec<ProfilePoint>, spots: &[SpotHeight]) -> Vec<ProfilePoint> {
     let mut feet: Vec<Foot> = spots.iter().flat_map(|spot| feet_of(&profile, spot)).collect();

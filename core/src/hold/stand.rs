@@ -1,8 +1,11 @@
 //! Where along a line posts may and must stand, and where the fewest of them go.
 
+use super::clearance_error_m;
+use super::peg::Peg;
 use super::results::{GatePlace, Sample, Section};
 use super::spacing::{
-    Hanging, HoldDownCost, NO_DRILLING, Placement, Question, SHORTEST_BAY_M, USUAL_COST, place_held_down, place_posts,
+    Hanging, HoldDownCost, NO_DRILLING, Pegs, Placement, Question, SHORTEST_BAY_M, USUAL_COST, place_held_down, place_posts,
+    without_crowds,
 };
 use super::specification::Specification;
 use super::strain::LONGEST_PULL_M;
@@ -101,13 +104,15 @@ impl Stand {
         Length::metres(runs.fold(0.0, f64::max))
     }
 
-    /// The fewest posts, with the strands hanging as told.
-    pub fn place(&self, specification: &Specification, hanging: &Hanging, ground: &FootingMap) -> Placement {
+    /// The fewest posts and pegs, with the strands hanging as told.
+    pub fn place(&self, specification: &Specification, hanging: &Hanging, ground: &FootingMap, peg: Option<&Peg>) -> Placement {
         let plan_m: Vec<f64> = self.samples.iter().map(|sample| sample.plan_m).collect();
         let ground_m: Vec<Option<f64>> = self.samples.iter().map(|sample| sample.ground_m).collect();
         let costs: Vec<u32> = (0..self.samples.len()).map(|sample| self.cost(specification.line_post, sample, ground)).collect();
         let drill_m = specification.drill.as_metres();
         let offsets_m = [-drill_m, -drill_m / 2.0, 0.0, drill_m / 2.0, drill_m];
+        let unsure_m: Vec<f64> = self.samples.iter().map(|sample| clearance_error_m(sample.error_m)).collect();
+        let may_stand: Vec<bool> = peg.map_or_else(Vec::new, |peg| self.places_for(peg, ground));
         let question = Question {
             plan_m: &plan_m,
             ground_m: &ground_m,
@@ -118,16 +123,46 @@ impl Stand {
             longest_bay_m: specification.longest_bay.as_metres(),
             shortest_bay_m: SHORTEST_BAY_M,
             hanging,
+            unsure_m: Some(&unsure_m),
+            pegs: peg.map(|peg| Pegs {
+                cost: peg.cost,
+                may_stand: &may_stand,
+                tension_n: specification.cold().as_newtons(),
+                hold_n: peg.holds.as_newtons(),
+            }),
         };
         let held_down = lifting(specification, ground).and_then(|lifting| place_held_down(&question, &lifting));
-        held_down.unwrap_or_else(|| place_posts(&question))
+        let placed = held_down.unwrap_or_else(|| place_posts(&question));
+        without_crowds(&question, placed, |sample| self.must_stand(sample))
+    }
+
+    /// Whether a post stands here whatever the ground does.
+    fn must_stand(&self, sample: usize) -> bool {
+        self.forced.binary_search(&sample).is_ok() || self.is_tree(sample)
+    }
+
+    /// Where a peg may stand, by sample: not at a corner, which pulls it sideways, nor where it does not go in or is not wanted.
+    fn places_for(&self, peg: &Peg, ground: &FootingMap) -> Vec<bool> {
+        let goes_in = |sample: &Sample| {
+            let footing = ground.at(sample.at);
+            let rock = footing.rock_depth.is_some_and(|depth| depth < peg.row.depth);
+            !(rock || footing.keep_out || footing.soil.is_rock() || self.is_clear(sample))
+        };
+        let mut may_stand: Vec<bool> = self.samples.iter().map(goes_in).collect();
+        self.corners.iter().for_each(|(sample, _)| may_stand[*sample] = false);
+        may_stand
+    }
+
+    /// Whether the keeper wants nothing to stand here.
+    fn is_clear(&self, sample: &Sample) -> bool {
+        self.clear_m.iter().any(|clear_m| (clear_m - sample.plan_m).abs() < CLEAR_OF_POSTS_M)
     }
 
     /// What a post costs where it would stand.
     fn cost(&self, row: &PostRow, index: usize, ground: &FootingMap) -> u32 {
         let (sample, is_tree) = (&self.samples[index], self.is_tree(index));
         let footing = ground.at(sample.at);
-        let unwanted = self.clear_m.iter().any(|clear_m| (clear_m - sample.plan_m).abs() < CLEAR_OF_POSTS_M);
+        let unwanted = self.is_clear(sample);
         if unwanted || footing.keep_out || !is_tree && is_bare_rock(&footing) && row.stands_in_soil() {
             return u32::MAX;
         }

@@ -54,7 +54,8 @@ mod tests {
             let [height, lowest_gap, highest_gap] = [0.2, lowest_m, highest_m].map(Length::metres);
             let zero = Length::ZERO;
             let gap = StrandGap { height, lowest_gap, lowest_gap_at: zero, highest_gap, highest_gap_at: zero };
-            let bay = Bay { from: zero, to: zero, strands: vec![gap], gate: None, tension_share: 0.85, cross_slope: None };
+            let bay =
+                Bay { from: zero, to: zero, strands: vec![gap], gate: None, tension_share: 0.85, error: zero, cross_slope: None };
             (bay.height_used(&bands).expect("known"), bay.tension_used())
         };
         // Its band is 0.13 to 0.30 m.

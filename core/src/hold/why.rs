@@ -1,5 +1,6 @@
 //! Why a post stands where it stands, and what posts at even bays would leave.
 
+use super::clearance_error_m;
 use super::results::{EvenBays, PostRole, PostWhy, Sample};
 use super::spacing::{Hanging, Placement};
 use super::specification::Specification;
@@ -19,13 +20,16 @@ pub(super) fn why(stand: &Stand, placed: &Placement, place: usize, role: PostRol
         PostRole::End => return PostWhy::End,
         PostRole::Gate => return PostWhy::Gate,
         PostRole::Corner => return PostWhy::Turn,
-        PostRole::Line | PostRole::Dip | PostRole::Rise => {}
+        PostRole::Line | PostRole::Dip | PostRole::Rise | PostRole::Peg => {}
     }
     if stand.is_tree(here) {
         return PostWhy::Tree;
     }
-    let neighbours = place.checked_sub(1).zip(placed.posts.get(place + 1));
-    let Some((before, after)) = neighbours.map(|(before, after)| (placed.posts[before], *after)) else { return PostWhy::Turn };
+    // A peg stands between its neighbours; a post would leave the pegs beside it where they are only if they were enough without it.
+    let counts = |other: &usize| role == PostRole::Peg || !placed.is_peg[*other];
+    let neighbours = (0..place).rev().find(counts).zip((place + 1..placed.posts.len()).find(counts));
+    let Some((before_place, after_place)) = neighbours else { return PostWhy::Turn };
+    let (before, after) = (placed.posts[before_place], placed.posts[after_place]);
     let samples = &stand.samples[before..=after];
     if stand.corners.iter().any(|(corner, _)| *corner == here) && !is_straight(stand, before, here, after) {
         return PostWhy::Turn;
@@ -36,7 +40,7 @@ pub(super) fn why(stand: &Stand, placed: &Placement, place: usize, role: PostRol
     if samples[samples.len() - 1].plan_m - samples[0].plan_m > specification.longest_bay.as_metres() + SAME_M {
         return PostWhy::LongestBay;
     }
-    let offs = (placed.off_m[place - 1], placed.off_m[place + 1]);
+    let offs = (placed.off_m[before_place], placed.off_m[after_place]);
     worst_of(samples, offs, &specification.hanging).map_or(PostWhy::Spacing, |worst| PostWhy::Band {
         strand: worst.strand,
         off: Length::metres(worst.deviation_m),
@@ -64,7 +68,7 @@ fn worst_of(samples: &[Sample], offs: (f64, f64), hanging: &Hanging) -> Option<W
     let out = samples.iter().filter_map(|sample| {
         let u_m = sample.plan_m - first.plan_m;
         let deviation_m = z0 + (z1 - z0) * u_m / span_m - sample.ground_m?;
-        let (out_m, strand) = hanging.out_of_band(deviation_m, u_m, span_m)?;
+        let (out_m, strand) = hanging.out_of_band(deviation_m, u_m, span_m, clearance_error_m(sample.error_m))?;
         Some(Worst { strand, deviation_m, station_m: sample.station_m, out_m })
     });
     out.max_by(|one, other| one.out_m.total_cmp(&other.out_m))
@@ -108,7 +112,7 @@ fn with_even_bays(samples: &[Sample], hanging: &Hanging, bays: usize) -> Option<
         for (index, sample) in samples.iter().enumerate().take(next).skip(from) {
             let u_m = sample.plan_m - x0;
             let deviation_m = z0 + (z1 - z0) * u_m / span_m - sample.ground_m?;
-            if let Some((off_m, _)) = hanging.out_of_band(deviation_m, u_m, span_m) {
+            if let Some((off_m, _)) = hanging.out_of_band(deviation_m, u_m, span_m, clearance_error_m(sample.error_m)) {
                 let (before, after) = (index.saturating_sub(1), (index + 1).min(samples.len() - 1));
                 out_m += (samples[after].plan_m - samples[before].plan_m) / 2.0;
                 if off_m > worst_m {

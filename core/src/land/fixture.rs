@@ -34,3 +34,15 @@ pub fn hills(columns: usize, rows: usize, cell_m: f64) -> Grid {
     };
     grid(columns, rows, cell_m, (0..columns * rows).map(height).collect())
 }
+
+/// A number about zero with deviation 1, the same on every machine: the sum of twelve even ones, less six.
+pub fn chance(seed: u64) -> f64 {
+    let mut state = seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ 0x1234_5678_9ABC_DEF1;
+    let mut even = || {
+        state ^= state << 13;
+        state ^= state >> 7;
+        state ^= state << 17;
+        (state >> 11) as f64 / (1_u64 << 53) as f64
+    };
+    (0..12).map(|_| even()).sum::<f64>() - 6.0
+}

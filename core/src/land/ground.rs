@@ -1,9 +1,9 @@
 //! The ground on the map: an elevation grid in its own coordinates, seen from the metres of the working frame.
 
 use super::placement::{CellsPerMetre, GroundError, Placement};
-use super::{Frame, Grid, MapPoint, MapRect};
+use super::{Frame, Grid, MapPoint, MapRect, Scatter};
 use crate::units::{Elevation, Length};
-use std::sync::Arc;
+use std::sync::{Arc, OnceLock};
 
 /// An elevation grid on the map. The grid keeps its own cells (nothing is resampled). Where it has no height, the grid beneath it counts, if there
 /// is one ([`Ground::layered`]). Immutable: share it in an `Arc`.
@@ -12,6 +12,8 @@ pub struct Ground {
     grid: Arc<Grid>,
     frame: Frame,
     placement: Placement,
+    /// Worked out when it is first asked for, once for all copies.
+    scatter: Arc<OnceLock<Scatter>>,
     beneath: Option<Arc<Ground>>,
 }
 
@@ -22,7 +24,7 @@ impl Ground {
     /// [`GroundError`].
     pub fn new(grid: Arc<Grid>, frame: Frame) -> Result<Self, GroundError> {
         let placement = Placement::new(grid.raster(), frame)?;
-        Ok(Self { grid, frame, placement, beneath: None })
+        Ok(Self { grid, frame, placement, scatter: Arc::default(), beneath: None })
     }
 
     /// This ground where it has a height, and the other one elsewhere.
@@ -52,6 +54,11 @@ impl Ground {
     /// The working frame.
     pub fn frame(&self) -> Frame {
         self.frame
+    }
+
+    /// How far the heights of this grid scatter, whatever lies beneath it.
+    pub fn scatter(&self) -> &Scatter {
+        self.scatter.get_or_init(|| Scatter::of(&self.grid, self.cell()))
     }
 
     /// Where its cells lie on the map.

@@ -21,6 +21,7 @@ mod reached;
 mod read;
 mod runners;
 mod sample;
+mod scatter;
 mod shade;
 mod shade_colours;
 mod sight;
@@ -54,6 +55,7 @@ pub use read::{
     Beside, GridBytes, GridError, GridFile, MOST_CELLS, ReadSeek, is_picture, picture_place, read_grid, read_grid_with_first_look,
 };
 pub use runners::{Crossing, Habits, Hillside, RunnerSteps, Runners, chance_of_striking, stopping_m};
+pub use scatter::{BestKnown, FINE_M, KnownHeight, Scatter};
 pub use shade::{
     Paper, SLOPE_CLASSES_PCT, ShadeStyle, SlopeClass, Tint, level_of_one_tile, shade_tile, shade_tiles, slope_classes,
 };

@@ -65,19 +65,7 @@ impl Grid {
 
 #[cfg(test)]
 mod tests {
-    use crate::land::fixture::grid;
-
-    /// A number about zero with deviation 1, the same on every machine: the sum of twelve even ones, less six.
-    fn chance(seed: u64) -> f64 {
-        let mut state = seed.wrapping_mul(0x9E37_79B9_7F4A_7C15) ^ 0x1234_5678_9ABC_DEF1;
-        let mut even = || {
-            state ^= state << 13;
-            state ^= state >> 7;
-            state ^= state << 17;
-            (state >> 11) as f64 / (1_u64 << 53) as f64
-        };
-        (0..12).map(|_| even()).sum::<f64>() - 6.0
-    }
+    use crate::land::fixture::{chance, grid};
 
     #[test]
     fn noise_that_was_added_is_found_again_and_a_slope_is_none() {

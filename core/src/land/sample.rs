@@ -24,6 +24,18 @@ impl Grid {
         let height = north + v * (south - north);
         height.is_finite().then_some(height)
     }
+
+    /// The cells around a fractional (column, row) with their weights in [`Self::bilinear_m`]; `None` outside the outermost centres.
+    pub(super) fn around(&self, column: f64, row: f64) -> Option<[(usize, usize, f64); 4]> {
+        let (c, u, right) = whole_and_share(column, self.columns)?;
+        let (r, v, down) = whole_and_share(row, self.rows)?;
+        Some([
+            (c, r, (1.0 - u) * (1.0 - v)),
+            (c + right, r, u * (1.0 - v)),
+            (c, r + down, (1.0 - u) * v),
+            (c + right, r + down, u * v),
+        ])
+    }
 }
 
 /// The whole cell at or before a coordinate, the share of the way to the next, and the step to that next one (0 when

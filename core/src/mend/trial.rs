@@ -95,19 +95,7 @@ impl Trial {
         let both = |weight| (count(before, weight), count(&after, weight));
         let (must_fix, look_at) = (both(Weight::MustFix), both(Weight::LookAt));
         let (ends, brings) = (missing(&before.findings, &after.findings), missing(&after.findings, &before.findings));
-        Ok(Some(Self {
-            choice,
-            revision: before.revision,
-            edits,
-            mended,
-            parts,
-            price,
-            ends,
-            brings,
-            shared,
-            must_fix,
-            look_at,
-        }))
+        Ok(Some(Self { choice, revision: before.revision, edits, mended, parts, price, ends, brings, shared, must_fix, look_at }))
     }
 }
 

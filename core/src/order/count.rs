@@ -1,7 +1,7 @@
 //! What stands and hangs along one line: the counts that the take-off starts from.
 
 use crate::hold::corner::{CRIB_BASE_M, CRIB_FRICTION, CRIB_SAFETY_FACTOR, Crib, crib_weight_n};
-use crate::hold::{Bay, LEAD_OUT_WIRE, LineMeasure, Post, PostRole, SHARP_TURN_DEG, Section, Strain};
+use crate::hold::{Bay, LEAD_OUT_WIRE, LineMeasure, OnWalk, Post, PostRole, SHARP_TURN_DEG, Section, Strain};
 use crate::plan::{Feature, FeatureId, Kind, Plan};
 use crate::units::{GRAVITY_M_PER_S2, Length};
 
@@ -29,6 +29,8 @@ pub struct BuiltLine<'a> {
     pub bays: &'a [Bay],
     /// Its strains.
     pub strains: &'a [Strain],
+    /// What the first walk with the string is to be expected to ask for.
+    pub on_walk: Option<&'a OnWalk>,
 }
 
 /// One strand of a line.
@@ -47,8 +49,19 @@ pub struct PostCount {
     pub post: String,
     /// Whether strands only hang on them (else they take the strain).
     pub hung_on: bool,
+    /// Whether they are pegs, which only hold strands at their height.
+    pub are_pegs: bool,
     /// Where they stand.
     pub stations: Vec<Length>,
+}
+
+/// Pegs whose places are found on the first walk with the string.
+#[derive(Clone, Debug, PartialEq)]
+pub struct WalkCount {
+    /// Catalogue id.
+    pub post: String,
+    /// How many.
+    pub pegs: f64,
 }
 
 /// Braces whose posts are of one catalogue row.
@@ -125,8 +138,10 @@ pub struct FenceCount {
     pub cribs: Vec<CribCount>,
     /// Braces by the row of their posts.
     pub braces: Vec<BraceCount>,
-    /// Posts by row.
+    /// Posts and pegs by row.
     pub posts: Vec<PostCount>,
+    /// Pegs for what the grid does not show.
+    pub on_walk: Option<WalkCount>,
     /// Where strands run through corners of 20 degrees and more.
     pub sharp_corners: Vec<Length>,
     /// Posts at gates, by row.
@@ -149,6 +164,7 @@ impl FenceCount {
             cribs: Vec::new(),
             braces: Vec::new(),
             posts: Vec::new(),
+            on_walk: None,
             sharp_corners: Vec::new(),
             gate_posts: Vec::new(),
             gates: Vec::new(),
@@ -181,6 +197,7 @@ impl FenceCount {
             cribs: line.posts.iter().filter(|post| post.post == CRIB).map(crib).collect(),
             braces: braces(line),
             posts: posts(line.posts.iter()),
+            on_walk: line.on_walk.and_then(on_walk),
             sharp_corners: stations(is_sharp),
             gate_posts: posts(line.posts.iter().filter(|post| post.role == PostRole::Gate)),
             gates: line.bays.iter().filter_map(|bay| gate(plan, bay)).collect(),
@@ -192,6 +209,12 @@ impl FenceCount {
     pub fn strand_length(&self) -> Length {
         self.strains.iter().map(|strain| strain.strand).sum()
     }
+}
+
+/// Whole pegs, where at least one is to be expected.
+fn on_walk(found: &OnWalk) -> Option<WalkCount> {
+    let pegs = found.pegs.round();
+    (pegs >= 1.0).then(|| WalkCount { post: found.post.clone(), pegs })
 }
 
 fn strain(strain: &Strain) -> StrainCount {
@@ -235,10 +258,11 @@ fn takes_strain(post: &Post) -> bool {
 fn posts<'a>(all: impl Iterator<Item = &'a Post>) -> Vec<PostCount> {
     let mut counts: Vec<PostCount> = Vec::new();
     for post in all {
-        let hung_on = !takes_strain(post);
-        match counts.iter_mut().find(|row| row.post == post.post && row.hung_on == hung_on) {
+        let (hung_on, are_pegs) = (!takes_strain(post), post.role == PostRole::Peg);
+        let is_alike = |row: &&mut PostCount| row.post == post.post && row.hung_on == hung_on && row.are_pegs == are_pegs;
+        match counts.iter_mut().find(is_alike) {
             Some(row) => row.stations.push(post.station),
-            None => counts.push(PostCount { post: post.post.clone(), hung_on, stations: vec![post.station] }),
+            None => counts.push(PostCount { post: post.post.clone(), hung_on, are_pegs, stations: vec![post.station] }),
         }
     }
     counts

@@ -3,7 +3,7 @@
 use super::count::{CRIB, FenceCount, STAYED_POST};
 use super::{BuiltLine, Site};
 use crate::catalogue::{Catalogue, Vegetation};
-use crate::hold::{Bay, Post, TREE_POST};
+use crate::hold::{Bay, Post, PostRole, TREE_POST};
 use crate::land::{MapPoint, tobler_km_per_h};
 use crate::plan::{Kind, Plan};
 use crate::units::Length;
@@ -19,6 +19,8 @@ pub enum Task {
     Carrying,
     /// Setting line posts.
     LinePosts,
+    /// Setting pegs, those too that the first walk with the string asks for.
+    Pegs,
     /// Setting corner, end and gate posts.
     StrainPosts,
     /// Building braces, or stays.
@@ -73,6 +75,8 @@ pub struct Labour {
 const STEEP: f64 = 0.2;
 /// Posts that one person carries up a slope (`common-practice`).
 const POSTS_PER_TRIP: f64 = 3.0;
+/// Pegs that one person carries (`common-practice`).
+const PEGS_PER_TRIP: f64 = 20.0;
 /// How much slower somebody goes under a load (`common-practice`).
 const LOADED: f64 = 0.7;
 /// How much slower somebody goes away from paths (`tobler-1993`).
@@ -84,9 +88,10 @@ const OFF_PATH: f64 = 0.6;
 ///
 /// # Source
 /// `common-practice`.
-const HOURS: [(Task, [f64; 3]); 9] = [
+const HOURS: [(Task, [f64; 3]); 10] = [
     (Task::Clearing, [0.005, 0.07, 0.07]),
     (Task::LinePosts, [0.05, 0.1, 0.3]),
+    (Task::Pegs, [0.02, 0.03, 0.1]),
     (Task::StrainPosts, [0.75, 1.25, 2.0]),
     (Task::Braces, [0.75, 1.25, 2.0]),
     (Task::Cribs, [6.0, 6.0, 6.0]),
@@ -170,11 +175,18 @@ fn along(
 
 fn posts(taken: &mut Taken, count: &FenceCount, terrain: &dyn Fn(Length) -> Terrain) {
     for row in count.posts.iter().filter(|row| row.post != TREE_POST && row.post != CRIB) {
-        let task = if row.hung_on { Task::LinePosts } else { Task::StrainPosts };
+        let task = match () {
+            () if row.are_pegs => Task::Pegs,
+            () if row.hung_on => Task::LinePosts,
+            () => Task::StrainPosts,
+        };
         row.stations.iter().for_each(|station| taken.add(task, terrain(*station), 1.0));
         if row.post == STAYED_POST {
             row.stations.iter().for_each(|station| taken.add(Task::Braces, terrain(*station), 1.0));
         }
+    }
+    if let Some(walk) = &count.on_walk {
+        taken.add(Task::Pegs, terrain(Length::ZERO), walk.pegs);
     }
     let braces = count.braces.iter().flat_map(|row| &row.stations);
     braces.for_each(|station| taken.add(Task::Braces, terrain(*station), 1.0));
@@ -196,7 +208,8 @@ fn carrying(taken: &mut Taken, line: &BuiltLine, tracks: &[Vec<MapPoint>], terra
         let slower = OFF_PATH * 1000.0;
         let out_h = away_m / (tobler_km_per_h(slope) * slower * LOADED);
         let back_h = away_m / (tobler_km_per_h(-slope) * slower);
-        taken.add_hours(Task::Carrying, terrain(post.station), 1.0 / POSTS_PER_TRIP, (out_h + back_h) / POSTS_PER_TRIP);
+        let per_trip = if post.role == PostRole::Peg { PEGS_PER_TRIP } else { POSTS_PER_TRIP };
+        taken.add_hours(Task::Carrying, terrain(post.station), 1.0 / per_trip, (out_h + back_h) / per_trip);
     }
 }
 

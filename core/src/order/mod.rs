@@ -12,7 +12,9 @@ mod signs;
 mod take_off;
 mod variants;
 
-pub use count::{BraceCount, BuiltLine, BuriedCount, CribCount, FenceCount, GateCount, PostCount, StrainCount, StrandCount};
+pub use count::{
+    BraceCount, BuiltLine, BuriedCount, CribCount, FenceCount, GateCount, PostCount, StrainCount, StrandCount, WalkCount,
+};
 pub use labour::{Labour, Task, Terrain, Work};
 pub use part::{Part, part_of};
 pub use rolls::{Cut, Joint, cut_rolls, rolls_of};
@@ -72,6 +74,10 @@ pub enum CountRule {
     Joints,
     /// Line posts, also those in dips and on rises.
     LinePosts,
+    /// Pegs between posts, in hollows and on humps.
+    Pegs,
+    /// Pegs for small hollows and humps that the elevation grid does not show: found on the first walk with the string.
+    PegsOnWalk,
     /// Posts that take the strain: corners, ends, gates.
     StrainPosts,
     /// Every strand at every post it only hangs on.

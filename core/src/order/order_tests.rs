@@ -70,6 +70,7 @@ fn order_of(plan: &Plan, lines: &[Built]) -> Order {
             posts: &line.hold.posts,
             bays: &line.hold.bays,
             strains: &line.hold.strains,
+            on_walk: None,
         })
         .collect();
     order(plan, &lines, &Site { frame: Frame::near(MIDDLE), footings: None }, Catalogue::built_in())

@@ -187,12 +187,19 @@ impl TakeOff {
     fn posts(&mut self, count: &FenceCount, catalogue: &Catalogue) {
         let at = |station: &Length| TakenAt::at(&count.line, *station, 1.0);
         for row in count.posts.iter().filter(|row| row.post != "tree" && row.post != CRIB) {
-            let rule = if row.hung_on { CountRule::LinePosts } else { CountRule::StrainPosts };
+            let rule = match () {
+                () if row.are_pegs => CountRule::Pegs,
+                () if row.hung_on => CountRule::LinePosts,
+                () => CountRule::StrainPosts,
+            };
             self.add_all(ItemGroup::Posts, &row.post, rule, row.stations.iter().map(at));
             if let Some(post) = catalogue.post(&row.post).filter(|post| post.in_rock) {
                 self.add_all(ItemGroup::Work, "rock-hole", CountRule::InRock, row.stations.iter().map(at));
                 self.concrete(count, &row.stations, CountRule::InRock, post);
             }
+        }
+        if let Some(walk) = &count.on_walk {
+            self.add(ItemGroup::Posts, &walk.post, CountRule::PegsOnWalk, TakenAt::whole(&count.line, walk.pegs));
         }
         for row in &count.gate_posts {
             let is_concreted = |post: &&PostRow| post.material == PostMaterial::Wood && post.stands_in_soil();
@@ -256,6 +263,12 @@ impl TakeOff {
             if catalogue.insulator(id).is_some_and(|insulator| insulator.fits == "wood") {
                 self.add_all(ItemGroup::Fittings, "staple", CountRule::StrandsAtPosts, hung(earthed));
             }
+        }
+        if let Some(walk) = &count.on_walk
+            && let Some(id) = catalogue.post(&walk.post).and_then(|post| post.insulator.as_deref())
+        {
+            let taken = TakenAt::whole(&count.line, live * walk.pegs);
+            self.add(ItemGroup::Insulators, id, CountRule::PegsOnWalk, taken);
         }
         let corners = count.sharp_corners.iter().map(|station| TakenAt::at(&count.line, *station, live));
         self.add_all(ItemGroup::Insulators, "donut", CountRule::StrandsAtCorners, corners);

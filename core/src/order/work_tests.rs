@@ -54,6 +54,7 @@ fn one_more_strand_costs_what_the_order_with_it_costs_more() {
         posts: &line.hold.posts,
         bays: &line.hold.bays,
         strains: &line.hold.strains,
+        on_walk: None,
     };
     let found = variants(&plan, &[built_line], &site, Catalogue::built_in(), &now);
     assert_eq!(found.len(), 2, "{found:?}");

@@ -5,8 +5,8 @@ use super::keep::{Given, Kept, KeptLine, same};
 use super::lie::same_arc;
 use crate::check::{Before, Checked, CheckedLine, LineRole, Looks, check_line, held_rows};
 use crate::hold::{
-    Clearance, GATE_WITHIN_M, GatePlace, HoldError, LEAD_OUT_HEIGHT_M, LineHold, Section, Terrain, gate_place, line_hold, measure, section,
-    specification_of, spot_heights,
+    Clearance, GATE_WITHIN_M, GatePlace, HoldError, LEAD_OUT_HEIGHT_M, LineHold, Section, Terrain, gate_place, line_hold,
+    measure, section, specification_of, spot_heights,
 };
 use crate::land::{MapPoint, Position};
 use crate::plan::{Build, Feature, FeatureId, Head, Kind};

@@ -13,7 +13,7 @@ pub use keep::Kept;
 use crate::catalogue::Catalogue;
 use crate::check::{Checked, HeldRow, check_plan, sort};
 use crate::finding::Finding;
-use crate::hold::{FootingMap, HoldError, LineHold, LineMeasure, Post, Section};
+use crate::hold::{FootingMap, HoldError, LineHold, LineMeasure, Post, PostRole, Section};
 use crate::land::{Frame, Ground, MapPoint, MapRect, Position};
 use crate::order::{BuiltLine, Order, Part, Site, TakenAt, Variant, order, part_of, variants};
 use crate::plan::{FeatureId, Geometry, Plan};
@@ -50,8 +50,17 @@ pub struct LineOutcome {
 }
 
 impl LineOutcome {
-    /// The posts to be driven, in order: a closed line's last one is its first.
+    /// The posts to be driven, in order: a closed line's last one is its first. Pegs are none.
     pub fn standing_posts(&self) -> impl Iterator<Item = &Post> {
+        self.standing().filter(|post| post.role != PostRole::Peg)
+    }
+
+    /// Pegs between the posts.
+    pub fn standing_pegs(&self) -> impl Iterator<Item = &Post> {
+        self.standing().filter(|post| post.role == PostRole::Peg)
+    }
+
+    fn standing(&self) -> impl Iterator<Item = &Post> {
         let shared = usize::from(self.section.closed && self.hold.posts.len() > 1);
         self.hold.posts.iter().take(self.hold.posts.len() - shared)
     }
@@ -244,5 +253,6 @@ fn built(line: &LineOutcome) -> BuiltLine<'_> {
         posts: &line.hold.posts,
         bays: &line.hold.bays,
         strains: &line.hold.strains,
+        on_walk: line.hold.on_walk.as_ref(),
     }
 }

@@ -117,7 +117,9 @@ fn with_helps(from: &WiredFrom, power: Power, laid: &Laid) -> Power {
 fn animals<'a>(checked: &Checked<'a>) -> HashMap<FeatureId, &'a AnimalRow> {
     let fences = checked.plan.features.iter().filter(|feature| matches!(feature.kind, Kind::Fence(_)));
     let most = |feature: &Arc<Feature>| {
-        line_animals(checked, feature).max_by(|one, other| one.asked_v.total_cmp(&other.asked_v)).map(|row| (feature.id.clone(), row))
+        line_animals(checked, feature)
+            .max_by(|one, other| one.asked_v.total_cmp(&other.asked_v))
+            .map(|row| (feature.id.clone(), row))
     };
     fences.filter_map(most).collect()
 }

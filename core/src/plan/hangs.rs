@@ -115,7 +115,8 @@ mod tests {
 
     #[test]
     fn gates_and_switches_go_with_their_line_and_readings_stay() {
-        let at = |east: i64, north: i64| Position { lon_e9: -3_810_000_000 + east * 16_000, lat_e9: 56_600_000_000 + north * 9_000 };
+        let at =
+            |east: i64, north: i64| Position { lon_e9: -3_810_000_000 + east * 16_000, lat_e9: 56_600_000_000 + north * 9_000 };
         let line = |id: &str, from: Position, to: Position| {
             Feature::new(FeatureId::new(id), Kind::Fence(Fence::default()), Geometry::Line(vec![from, to]))
         };

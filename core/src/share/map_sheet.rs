@@ -293,7 +293,7 @@ impl Sheet<'_> {
         for line in &outcome.lines {
             let bays = line.hold.posts.len().max(2) as f64;
             let apart = line.measure.plan_length.as_metres() * self.points_per_m / bays;
-            let strong = |post: &&Post| !matches!(post.role, PostRole::Line | PostRole::Dip | PostRole::Rise);
+            let strong = |post: &&Post| !matches!(post.role, PostRole::Line | PostRole::Dip | PostRole::Rise | PostRole::Peg);
             for post in line.hold.posts.iter().filter(|post| apart > 4.0 || strong(post)) {
                 let place = self.at(post.at);
                 if self.map.holds(place) {
@@ -301,6 +301,7 @@ impl Sheet<'_> {
                         PostRole::Corner => ("corner_post", 2.3),
                         PostRole::End => ("end_post", 2.3),
                         PostRole::Gate => ("gate_post", 2.0),
+                        PostRole::Peg => ("peg", 1.2),
                         _ => ("line_post", 1.5),
                     };
                     signs::draw(&mut self.drawing, name, place, half, INK);

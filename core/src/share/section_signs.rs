@@ -48,6 +48,10 @@ pub(super) fn draw_sign(svg: &mut Drawing, sign: SectionSign, (x, y): Place) {
         }
         SectionSign::Post(PostRole::Dip) => svg.area(&shape(&[(-5.0, -4.0), (5.0, -4.0), (0.0, 5.0)]), EARTHED, 1.0),
         SectionSign::Post(PostRole::Rise) => svg.area(&shape(&[(-5.0, 4.0), (5.0, 4.0), (0.0, -5.0)]), GROUND, 1.0),
+        SectionSign::Post(PostRole::Peg) => {
+            svg.line(&shape(&[(-4.0, -4.0), (4.0, 4.0)]), Pen::of(INK, 1.4));
+            svg.line(&shape(&[(-4.0, 4.0), (4.0, -4.0)]), Pen::of(INK, 1.4));
+        }
         SectionSign::Tree => svg.disc((x, y - 2.0), 8.0, GOOD),
         SectionSign::Pinned => svg.ring((x, y), 4.5, Pen::of(INK, 1.6)),
         SectionSign::HeldDown => svg.line(&shape(&[(-6.0, 0.0), (6.0, 0.0)]), Pen::of(GOOD, 4.0)),

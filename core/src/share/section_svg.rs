@@ -316,13 +316,21 @@ fn hung_m(post: &Post) -> Option<f64> {
     post.ground.map(|ground| ground.as_metres() + post.off.as_metres())
 }
 
+/// Posts that strands only hang on are thin, pegs thinner and broken.
+fn post_pen(role: PostRole) -> Pen {
+    match role {
+        PostRole::Peg => Pen::dashed(INK, 1.0),
+        PostRole::Line => Pen::of(INK, 1.6),
+        _ => Pen::of(INK, 3.0),
+    }
+}
+
 fn draw_post(svg: &mut Drawing, picture: &SectionPicture, strip: &Strip, post: &Post) {
     let Some(foot_m) = post.ground.map(|ground| ground.as_metres()) else { return };
     let top_m = picture.build.and_then(|build| build.strands.last()).map_or(0.6, |strand| strand.height.as_metres()) + 0.15;
     let x = strip.x(post.station.as_metres());
     let (foot, top) = (strip.y(foot_m), strip.y(foot_m + top_m).min(strip.y(foot_m) - 10.0));
-    let strong = post.role != PostRole::Line;
-    svg.line(&[(x, foot + 4.0), (x, top)], Pen::of(INK, if strong { 3.0 } else { 1.6 }));
+    svg.line(&[(x, foot + 4.0), (x, top)], post_pen(post.role));
     let sign = if post.post == TREE_POST { SectionSign::Tree } else { SectionSign::Post(post.role) };
     draw_sign(svg, sign, (x, top - 8.0));
     if post.pinned {
@@ -357,7 +365,7 @@ fn foot(svg: &mut Drawing, picture: &SectionPicture, top: f64) {
     for (index, (sign, words)) in picture.words.legend.iter().enumerate() {
         let (x, y) = (LEFT + column * (index % columns) as f64, top + 24.0 * (index / columns) as f64);
         if let SectionSign::Post(role) = sign {
-            svg.line(&[(x + 10.0, y + 6.0), (x + 10.0, y - 4.0)], Pen::of(INK, if *role == PostRole::Line { 1.6 } else { 3.0 }));
+            svg.line(&[(x + 10.0, y + 6.0), (x + 10.0, y - 4.0)], post_pen(*role));
         }
         draw_sign(svg, *sign, (x + 10.0, y - 4.0));
         svg.words((x + 28.0, y), words, Type { size: 14.0, ..BODY });

@@ -221,7 +221,8 @@ mod tests {
     #[test]
     fn a_breed_that_the_keeper_knows_grows_along_the_formula_of_its_species() {
         let all = Catalogue::built_in();
-        let small = AnimalRow { shoulder: Some(Length::metres(0.30)), ..all.animal("pig", Some("grower")).expect("listed").clone() };
+        let small =
+            AnimalRow { shoulder: Some(Length::metres(0.30)), ..all.animal("pig", Some("grower")).expect("listed").clone() };
         let of = |kg: f64| shoulder_of(&small, all.body("pig"), kg).expect("weighed").height.as_metres();
         assert!((of(45.0) - 0.30).abs() < 1e-9 && (of(90.0) / of(45.0) - 2f64.powf(0.33)).abs() < 1e-9);
     }

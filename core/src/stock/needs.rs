@@ -228,7 +228,11 @@ mod tests {
             let group = StockGroup { species: "pig".to_owned(), class: Some(class.to_owned()), ..StockGroup::default() };
             group_needs(&group, 200.0, all).map(|needs| needs.water_l)
         };
-        assert_eq!([of("sow"), of("litter"), of("boar")], [Some((11.0, 23.0)), Some((19.0, 38.0)), None], "nobody says what a boar drinks");
+        assert_eq!(
+            [of("sow"), of("litter"), of("boar")],
+            [Some((11.0, 23.0)), Some((19.0, 38.0)), None],
+            "nobody says what a boar drinks"
+        );
         let sows: Vec<(Guidance, f64)> = head_guidance(all, "pig", "sow").map(|row| (row.guidance, row.most_per_ha)).collect();
         assert_eq!(
             sows,

@@ -168,7 +168,8 @@ impl<'a> Fence<'a> {
         // Where nothing holds all the time, what holds in the end, from some day on.
         let last = |strands: &[Hung]| then.last().is_some_and(|then| holds(strands, then));
         let changes = self.changes(now, &then);
-        let change = changes.iter().find(|change| all(&change.strands)).or_else(|| changes.iter().find(|change| last(&change.strands)));
+        let change =
+            changes.iter().find(|change| all(&change.strands)).or_else(|| changes.iter().find(|change| last(&change.strands)));
         let Some(change) = change else {
             let net = then.iter().filter_map(|then| then.limits.net()).map(|net| net.usual).reduce(Length::max);
             return net.map(|height| StrandRemedy::Net { height });
@@ -199,7 +200,8 @@ impl<'a> Fence<'a> {
                 moves(strand, (middle_m * PER_METRE).round() / PER_METRE)
             }));
         }
-        let middles = strands.windows(2).map(|pair| ((pair[0].height_m + pair[1].height_m) / 2.0 * PER_METRE).round() / PER_METRE);
+        let middles =
+            strands.windows(2).map(|pair| ((pair[0].height_m + pair[1].height_m) / 2.0 * PER_METRE).round() / PER_METRE);
         let added = lowest_m.into_iter().chain(middles).chain([top_m]).filter_map(|at_m| Change::added(&strands, at_m));
         all.extend(added);
         all.extend(then.last().and_then(|then| usual(then)));

@@ -93,11 +93,15 @@ impl OnGround {
     fn findings(&self, rule: Rule) -> Vec<&Finding> {
         self.outcome.findings.iter().filter(|finding| finding.rule == rule).collect()
     }
-    /// Bays in which a strand is too high, and those in which one is too low.
+    /// Bays in which a strand is too high, and those in which one is too low, by more than the scatter of the grid may feign.
     fn out_of_band(&self) -> [Vec<&Bay>; 2] {
         let bands: Vec<(Length, Length)> = self.build().strands.iter().map(|strand| strand.clearance_band()).collect();
-        let over = |bay: &Bay| bay.strands.iter().zip(&bands).any(|(gap, band)| (gap.highest_gap - band.1).as_metres() > HAND_M);
-        let under = |bay: &Bay| bay.strands.iter().zip(&bands).any(|(gap, band)| (band.0 - gap.lowest_gap).as_metres() > HAND_M);
+        let over = |bay: &Bay| {
+            bay.strands.iter().zip(&bands).any(|(gap, band)| (gap.highest_gap - band.1 - bay.error).as_metres() > HAND_M)
+        };
+        let under = |bay: &Bay| {
+            bay.strands.iter().zip(&bands).any(|(gap, band)| (band.0 - gap.lowest_gap - bay.error).as_metres() > HAND_M)
+        };
         let bays = &self.hold().bays;
         [bays.iter().filter(|bay| over(bay)).collect(), bays.iter().filter(|bay| under(bay)).collect()]
     }
@@ -143,7 +147,9 @@ fn explained(post: &Post, is_end: bool) {
 fn even_bays_are_no_better(hold: &LineHold) {
     let even = hold.even.expect("there are bands to keep");
     assert!(even.posts <= hold.posts.len(), "as few as the longest bay allows: {even:?}");
-    assert!(even.out_of_band > Length::ZERO, "real ground is not even: {even:?}");
+    // On wide cells nothing is sure enough to be out of band.
+    let is_sure = hold.bays.iter().all(|bay| bay.error < Length::metres(0.2));
+    assert!(!is_sure || even.out_of_band > Length::ZERO, "real ground is not even: {even:?}");
 }
 
 /// At the slackest bay at least the planned share, less the angle of the one post at which a strain cannot be cut in two.

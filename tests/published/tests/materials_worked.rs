@@ -19,7 +19,8 @@ fn somewhere(count: usize) -> Vec<Length> {
 
 fn count() -> FenceCount {
     let strand = StrandCount { wire: "ht-12.5ga".to_owned(), live: true };
-    let posts = |post: &str, hung_on, count| PostCount { post: post.to_owned(), hung_on, stations: somewhere(count) };
+    let posts =
+        |post: &str, hung_on, count| PostCount { post: post.to_owned(), hung_on, are_pegs: false, stations: somewhere(count) };
     let gate = |width_m, live| GateCount {
         station: Length::metres(100.0),
         width_m,
@@ -90,6 +91,7 @@ fn items() -> Vec<Item> {
         strands: Vec::new(),
         gate: Some(FeatureId::new("gate")),
         tension_share: 1.0,
+        error: Length::ZERO,
         cross_slope: None,
     };
     let lines = [drawn("line", 640.0, vec![gate]), drawn("lead", 60.0, vec![])];
@@ -100,6 +102,7 @@ fn items() -> Vec<Item> {
         posts: &[],
         bays: &line.bays,
         strains: &[],
+        on_walk: None,
     });
     let mut taken = TakeOff::default();
     taken.line(&count(), all);

@@ -170,7 +170,8 @@ fn three_strands_for_piglets_hold_to_sixty_four_kilograms_and_are_flagged_before
     let plan = with_piglets(&[0.10, 0.25, 0.40], 40.0);
     let first = date(2026, 4, 1);
     let over = first.saturating_add(81.days());
-    let said = |days_before: i32| -> Vec<Finding> { findings(&plan, Some(over.saturating_sub(days_before.days())), Rule::Outgrown) };
+    let said =
+        |days_before: i32| -> Vec<Finding> { findings(&plan, Some(over.saturating_sub(days_before.days())), Rule::Outgrown) };
     for (days_before, weight) in [(81, Weight::Note), (31, Weight::Note), (30, Weight::LookAt), (1, Weight::LookAt)] {
         let found = said(days_before);
         assert_eq!(found.len(), 1, "{days_before} days before: {found:?}");

@@ -45,6 +45,8 @@ fn placed_with(profile: &Profile, longest_bay_m: f64, offsets_m: &[f64]) -> Plac
         longest_bay_m,
         shortest_bay_m: 0.0,
         hanging: &hanging(),
+        unsure_m: None,
+        pegs: None,
     })
 }
 
@@ -239,7 +241,7 @@ fn out_of_band_when_planned_on(cell_m: f64) -> (usize, f64) {
         let span_m = truth.plan_m[to] - truth.plan_m[from];
         let u_m = truth.plan_m[k] - truth.plan_m[from];
         let deviation_m = height(from) + (height(to) - height(from)) * u_m / span_m - height(k);
-        hanging().out_of_band(deviation_m, u_m, span_m).is_some()
+        hanging().out_of_band(deviation_m, u_m, span_m, 0.0).is_some()
     };
     let out = |bay: &[usize]| (bay[0] + 1..bay[1]).filter(|k| is_out(bay[0], bay[1], *k)).count();
     (posts.len(), posts.windows(2).map(out).sum::<usize>() as f64 * 0.5)

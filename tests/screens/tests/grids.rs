@@ -3,28 +3,51 @@
 use egui_kittest::kittest::Queryable;
 use hillwire::command::Command;
 use hillwire::files::{open_grid, place_grid};
+use hillwire::session::Selection;
 use hillwire::stage::Stage;
 use hillwire_core::job::Job;
-use hillwire_core::land::write_geotiff;
+use hillwire_core::land::{Grid, write_geotiff};
 use hillwire_core::units::Length;
 use std::fs::File;
 use std::path::Path;
 use std::sync::Arc;
 use tests_screens::{Screen, click_on, press_with_command, sample_screen, samples, undone_next, window};
 
-/// The sample's ground once more on cells of some 10 m.
-fn write_coarse(path: &Path) {
-    let fine = samples().join("brackenhope.tif");
-    let grid = Arc::new(open_grid(&fine, &Job::new()).expect("the sample"));
-    let ground = place_grid(&fine, grid, None).expect("placed");
-    let coarse = ground.smoothed(Length::metres(10.0)).expect("large enough");
-    let cells = Arc::clone(coarse.grid());
+/// The sample's ground.
+fn sample_grid() -> Arc<Grid> {
+    Arc::new(open_grid(&samples().join("brackenhope.tif"), &Job::new()).expect("the sample"))
+}
+
+fn write(path: &Path, cells: &Grid) {
     let file = File::create(path).expect("the folder is ours");
     let rows = |first: usize, band: &mut [f32]| {
         let from = first * cells.columns;
         band.copy_from_slice(&cells.heights_m[from..from + band.len()]);
     };
-    write_geotiff(file, &cells, rows).expect("written");
+    write_geotiff(file, cells, rows).expect("written");
+}
+
+/// The sample's ground once more on cells of some 10 m.
+fn write_coarse(path: &Path) {
+    let ground = place_grid(&samples().join("brackenhope.tif"), sample_grid(), None).expect("placed");
+    let coarse = ground.smoothed(Length::metres(10.0)).expect("large enough");
+    write(path, coarse.grid());
+}
+
+/// The sample's ground once more, each cell off by chance: a deviation of 8 cm.
+fn write_noisy(path: &Path) {
+    let mut cells = Grid::clone(&sample_grid());
+    let mut state = 88_172_645_463_325_252_u64;
+    for height in &mut cells.heights_m {
+        let even = || {
+            state ^= state << 13;
+            state ^= state >> 7;
+            state ^= state << 17;
+            (state >> 40) as f32 / (1_u32 << 24) as f32
+        };
+        *height += 0.08 * (std::iter::repeat_with(even).take(12).sum::<f32>() - 6.0);
+    }
+    write(path, &cells);
 }
 
 fn cells_m(screen: &mut Screen) -> Vec<f64> {
@@ -74,4 +97,36 @@ fn a_further_grid_lies_under_the_finer_one_until_it_is_taken_out_or_undone() {
         .iter()
         .any(|finding| finding.rule == hillwire_core::finding::Rule::GridCoarse);
     assert!(coarse);
+}
+
+#[test]
+fn heights_that_scatter_are_smoothed_for_posts_and_the_card_says_so_with_the_pegs_that_the_walk_will_ask_for() {
+    let folder = tempfile::tempdir().expect("a folder");
+    let noisy = folder.path().join("noisy-hill.tif");
+    write_noisy(&noisy);
+    let mut screen = sample_screen();
+    screen.set_size(egui::Vec2::new(1280.0, 1100.0));
+    let standing =
+        |screen: &mut Screen| -> usize { window(screen).session.outcome.lines.iter().map(|line| line.hold.posts.len()).sum() };
+    let before = standing(&mut screen);
+    let ctx = screen.ctx.clone();
+    window(&mut screen).perform(vec![Command::AddGrid(noisy.clone()), Command::Stage(Stage::Land)], &ctx);
+    screen.run_steps(6);
+    screen.get_by_label("Take out brackenhope.tif").scroll_to_me();
+    screen.run_steps(4);
+    click_on(&mut screen, "Take out brackenhope.tif");
+    screen.run_steps(6);
+    let after = standing(&mut screen);
+    assert!(after * 10 <= before * 12, "{before} posts and pegs, with scatter {after}");
+
+    window(&mut screen).perform(vec![Command::Stage(Stage::Hold)], &ctx);
+    screen.run_steps(4);
+    assert!(screen.query_by_label("pegs found on the walk").is_some());
+    let line = window(&mut screen).session.outcome.lines[0].id.clone();
+    window(&mut screen).session.selection = Selection::of(line);
+    screen.run_steps(4);
+    click_on(&mut screen, "Why these posts");
+    screen.run_steps(20);
+    assert!(screen.query_by_label_contains("whose heights scatter by 0.08").is_some());
+    assert!(screen.query_by_label_contains("found on the first walk with the string").is_some());
 }

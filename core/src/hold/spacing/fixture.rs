@@ -14,5 +14,7 @@ pub fn ask<'a>(plan_m: &'a [f64], ground_m: &'a [Option<f64>], hanging: &'a Hang
         longest_bay_m: 10.0,
         shortest_bay_m: 0.0,
         hanging,
+        unsure_m: None,
+        pegs: None,
     }
 }

@@ -63,7 +63,8 @@ impl Hanging {
     /// As [`Self::of`].
     pub fn within(strands: &[Strand], bands: &[(Length, Length)], kappa_per_m: &[f64]) -> Result<Self, ContradictoryBand> {
         let mut hanging = Self::free();
-        for (strand, ((row, (lowest, highest)), kappa)) in strands.iter().zip(bands.iter().copied()).zip(kappa_per_m).enumerate() {
+        for (strand, ((row, (lowest, highest)), kappa)) in strands.iter().zip(bands.iter().copied()).zip(kappa_per_m).enumerate()
+        {
             if lowest > row.height || highest < row.height {
                 return Err(ContradictoryBand {
                     strand,
@@ -119,16 +120,20 @@ impl Hanging {
     /// with the strand that is out first; `None` within the band.
     ///
     /// # Units
-    /// `deviation_m`: the straight line above the ground at the place; `u_m` from the first post of a bay of `span_m`.
-    pub fn out_of_band(&self, deviation_m: f64, u_m: f64, span_m: f64) -> Option<(f64, usize)> {
-        let high = self.ceiling.map(|ceiling| (deviation_m - ceiling.b_m, ceiling.strand));
-        let low = |floor: &Floor| (floor.a_m - deviation_m + sag_at(floor.kappa_per_m, u_m, span_m).as_metres(), floor.strand);
+    /// `deviation_m`: the straight line above the ground at the place; `u_m` from the first post of a bay of `span_m`; `unsure_m`: what the
+    /// ground there does not tell from nothing, a band is no narrower.
+    pub fn out_of_band(&self, deviation_m: f64, u_m: f64, span_m: f64, unsure_m: f64) -> Option<(f64, usize)> {
+        let high = self.ceiling.map(|ceiling| (deviation_m - ceiling.b_m.max(unsure_m), ceiling.strand));
+        let low = |floor: &Floor| {
+            let sag_m = sag_at(floor.kappa_per_m, u_m, span_m).as_metres();
+            (floor.a_m.min(-unsure_m) - deviation_m + sag_m, floor.strand)
+        };
         let all = self.floors.iter().map(low).chain(high);
         all.filter(|(out_m, _)| *out_m > 0.0).max_by(|one, other| one.0.total_cmp(&other.0))
     }
     /// Whether a strand may be fixed so far above or below its height at a post.
     pub fn allows_at_post(&self, off_m: f64) -> bool {
-        self.out_of_band(off_m, 0.0, 1.0).is_none()
+        self.out_of_band(off_m, 0.0, 1.0, 0.0).is_none()
     }
 
     pub(in crate::hold) fn floors(&self) -> &[Floor] {
@@ -136,6 +141,10 @@ impl Hanging {
     }
     pub(in crate::hold) fn ceiling_m(&self) -> f64 {
         self.ceiling.map_or(f64::INFINITY, |ceiling| ceiling.b_m)
+    }
+    /// `kappa` of the slackest strand, 1/m; zero where strands may hang anywhere.
+    pub(in crate::hold) fn slackest_kappa_per_m(&self) -> f64 {
+        self.floors.iter().map(|floor| floor.kappa_per_m).fold(0.0, f64::max)
     }
     fn tightest_floor(&self) -> Option<&Floor> {
         self.floors.iter().max_by(|one, other| one.a_m.total_cmp(&other.a_m))

@@ -92,7 +92,7 @@ pub fn place_held_down(question: &Question, lifting: &HoldDownCost) -> Option<Pl
         at = best[at].before;
     }
     posts.reverse();
-    Some(Placement { off_m: vec![0.0; posts.len()], posts, out_of_band: Vec::new() })
+    Some(Placement { off_m: vec![0.0; posts.len()], is_peg: vec![false; posts.len()], posts, out_of_band: Vec::new() })
 }
 
 /// Every bay that may stand, by its first sample. None passes a place where a post must stand.
@@ -112,6 +112,7 @@ fn edges(question: &Question) -> Vec<Edge> {
 
 fn bays_from(question: &Question, from: usize, piece: (usize, usize), edges: &mut Vec<Edge>) {
     let Question { plan_m, ground_m, cost, longest_bay_m, shortest_bay_m, hanging, .. } = *question;
+    let unsure_m = |k: usize| question.unsure_m(k);
     let mut lowest_slope: Vec<f64> = vec![f64::NEG_INFINITY; hanging.floors().len()];
     let mut highest_slope = f64::INFINITY;
     let known = ground_m[piece.0..=piece.1].iter().all(Option::is_some);
@@ -130,9 +131,9 @@ fn bays_from(question: &Question, from: usize, piece: (usize, usize), edges: &mu
             let sine = (z - z0) / span_m.hypot(z - z0);
             edges.push(Edge { from, to, span_m, sine: known.then_some(sine) });
         }
-        highest_slope = highest_slope.min((z + hanging.ceiling_m() - z0) / span_m);
+        highest_slope = highest_slope.min((z + hanging.ceiling_m().max(unsure_m(to)) - z0) / span_m);
         for (floor, lowest) in hanging.floors().iter().zip(&mut lowest_slope) {
-            *lowest = lowest.max((z + floor.a_m - z0) / span_m - floor.kappa_per_m * span_m);
+            *lowest = lowest.max((z + floor.a_m.min(-unsure_m(to)) - z0) / span_m - floor.kappa_per_m * span_m);
         }
     }
 }
@@ -164,7 +165,7 @@ mod tests {
             let within = |k: usize| {
                 let u_m = question.plan_m[k] - x0;
                 let deviation_m = z0 + (z1 - z0) * u_m / (x1 - x0) - question.ground_m[k].expect("known");
-                question.hanging.out_of_band(deviation_m, u_m, x1 - x0).is_none_or(|(out_m, _)| out_m < 1e-9)
+                question.hanging.out_of_band(deviation_m, u_m, x1 - x0, 0.0).is_none_or(|(out_m, _)| out_m < 1e-9)
             };
             x1 - x0 <= question.longest_bay_m + 1e-9 && (bay[0] + 1..bay[1]).all(within)
         })

@@ -8,18 +8,26 @@
 //! an edge from i to j is a bay that is short enough and keeps the band at every sample between. For a fixed i the test of an edge
 //! takes one step: with `s' = slope - kappa L`, every sample between bounds s' from below and the slope from above.
 //!
+//! The ground is known only so well: what it does not tell from nothing (`Question::unsure_m`) takes no post, so a band is no narrower.
+//!
+//! Where only the height of a strand is at stake a light peg does instead of a post, if it is cheaper: see [`Pegs`].
+//!
 //! Where strands may be fixed a little off their height at a post, the path runs over (sample, offset) instead.
 
+mod crowd;
 #[cfg(test)]
 mod fixture;
 mod hanging;
 mod lifted;
+mod pegs;
 mod search;
 #[cfg(test)]
 mod tests;
 
+pub use crowd::{CROWDED_M, without_crowds};
 pub use hanging::{ContradictoryBand, Hanging, LEAST_ROOM_M, kappa_per_m, sag_at};
 pub use lifted::{HoldDownCost, place_held_down};
+pub use pegs::{MOST_PEGS, Pegs};
 pub use search::place_posts;
 
 /// Bays shorter than this are not planned, except between posts that must stand (`common-practice`).
@@ -51,14 +59,27 @@ pub struct Question<'a> {
     pub shortest_bay_m: f64,
     /// How the strands hang.
     pub hanging: &'a Hanging,
+    /// How far the clearance over each sample may be off, metres; `None`: the ground is known for sure.
+    pub unsure_m: Option<&'a [f64]>,
+    /// Pegs that may stand between posts; `None`: none. None stand where strands are fixed off their height ([`Self::offsets_m`]).
+    pub pegs: Option<Pegs<'a>>,
+}
+
+impl Question<'_> {
+    /// How far the clearance over a sample may be off, metres.
+    fn unsure_m(&self, sample: usize) -> f64 {
+        self.unsure_m.map_or(0.0, |all| all[sample])
+    }
 }
 
 /// Where posts go.
 #[derive(Clone, Debug, Default, PartialEq)]
 pub struct Placement {
-    /// Samples with a post, rising, first and last included.
+    /// Samples with a post or a peg, rising, first and last included.
     pub posts: Vec<usize>,
-    /// For each post how far off their height the strands are fixed there, metres.
+    /// For each whether it is a peg.
+    pub is_peg: Vec<bool>,
+    /// For each how far off their height the strands are fixed there, metres.
     pub off_m: Vec<f64>,
     /// Bays (index of their first post) that leave the band because no placement could keep it.
     pub out_of_band: Vec<usize>,

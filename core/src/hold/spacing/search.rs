@@ -1,7 +1,8 @@
 //! The shortest path over the samples of a profile.
 
 use super::hanging::Floor;
-use super::{Hanging, Placement, Question, USUAL_COST};
+use super::pegs::Bays;
+use super::{Placement, Question, USUAL_COST};
 use std::ops::Range;
 
 /// What a post costs where it is forbidden and no bay reaches across: more than any length out of band.
@@ -20,22 +21,27 @@ struct Best {
     square_m2: f64,
     /// The state before.
     from: usize,
+    /// Pegs in the bay from there.
+    pegs: usize,
 }
 
-const NOT_REACHED: Best = Best { cost: u64::MAX, square_m2: f64::INFINITY, from: usize::MAX };
+const NOT_REACHED: Best = Best { cost: u64::MAX, square_m2: f64::INFINITY, from: usize::MAX, pegs: 0 };
 
 impl Best {
     fn is_reached(&self) -> bool {
         self.cost < u64::MAX
     }
     fn improve(&mut self, cost: u64, square_m2: f64, from: usize) {
+        self.improve_with(cost, square_m2, from, 0);
+    }
+    fn improve_with(&mut self, cost: u64, square_m2: f64, from: usize, pegs: usize) {
         if cost < self.cost || (cost == self.cost && square_m2 < self.square_m2) {
-            *self = Self { cost, square_m2, from };
+            *self = Self { cost, square_m2, from, pegs };
         }
     }
 }
 
-/// The fewest posts (by cost) that keep the band everywhere, the bays as even as that allows (least sum of squares).
+/// The fewest posts and pegs (by cost) that keep the band everywhere, the bays between posts as even as that allows (least sum of squares).
 /// Takes time proportional to samples times samples in the longest bay times offsets squared, and memory for samples times offsets.
 ///
 /// Where no placement keeps the band (a cliff between two posts that cannot be nearer than the shortest bay), that piece between two
@@ -54,7 +60,8 @@ pub fn place_posts(question: &Question) -> Placement {
     if count == 0 {
         return Placement::default();
     }
-    let mut search = Search::of(question);
+    let heights_m: Vec<f64> = question.ground_m.iter().map(|height| height.unwrap_or(f64::NAN)).collect();
+    let mut search = Search::of(question, &heights_m);
     let mut openings = question.openings.iter().peekable();
     let mut out_of_reach = Vec::new();
     for pair in stops(question).windows(2) {
@@ -101,7 +108,7 @@ struct Offset {
 struct Search<'a> {
     question: &'a Question<'a>,
     /// Heights of the ground, NaN where they are unknown.
-    heights_m: Vec<f64>,
+    heights_m: &'a [f64],
     offsets: Vec<Offset>,
     /// By sample, then by offset.
     best: Vec<Best>,
@@ -109,15 +116,14 @@ struct Search<'a> {
 }
 
 impl<'a> Search<'a> {
-    fn of(question: &'a Question<'a>) -> Self {
+    fn of(question: &'a Question<'a>, heights_m: &'a [f64]) -> Self {
         let off_pattern = |off_m: f64| Offset { off_m, cost: if off_m.abs() > SAME_M { OFFSET_COST } else { 0 } };
         let mut offsets: Vec<Offset> = question.offsets_m.iter().map(|off_m| off_pattern(*off_m)).collect();
         offsets.retain(|offset| offset.cost == 0 || question.hanging.allows_at_post(offset.off_m));
         let mut best = vec![NOT_REACHED; question.plan_m.len() * offsets.len()];
         for (state, offset) in best.iter_mut().zip(&offsets) {
-            *state = Best { cost: offset.cost, square_m2: 0.0, from: usize::MAX };
+            *state = Best { cost: offset.cost, square_m2: 0.0, from: usize::MAX, pegs: 0 };
         }
-        let heights_m = question.ground_m.iter().map(|height| height.unwrap_or(f64::NAN)).collect();
         let lowest_slope = vec![0.0; question.hanging.floors().len()];
         Self { question, heights_m, offsets, best, lowest_slope }
     }
@@ -147,12 +153,16 @@ impl<'a> Search<'a> {
     fn piece(&mut self, start: usize, end: usize) -> bool {
         // Known ground ends at a stop, so a piece is known throughout or not at all between its ends.
         let known = self.question.ground_m[start..=end].iter().all(Option::is_some);
+        let pegged = self.question.pegs.filter(|_| known && self.offsets.len() == 1);
+        let bays = pegged.map(|pegs| Bays::of(self.question, self.heights_m, pegs, (start, end)));
         for from in start..end {
             for state in self.states(from) {
                 if !self.best[state].is_reached() {
                     continue;
                 }
-                if known {
+                if let Some(bays) = &bays {
+                    self.bays_with_pegs(bays, from, end);
+                } else if known {
                     self.bays_within_band(from, state, (start, end));
                 } else {
                     self.bays_anywhere(from, state, (start, end));
@@ -167,6 +177,9 @@ impl<'a> Search<'a> {
                 for state in self.states(from) {
                     if self.best[state].is_reached() {
                         self.bays_at_a_price(from, state, (start, end));
+                        if let Some(bays) = &bays {
+                            self.bays_with_pegs(bays, from, end);
+                        }
                     }
                 }
             }
@@ -183,7 +196,7 @@ impl<'a> Search<'a> {
     ///
     /// Bounds only close in: once none is left between them, no farther bay keeps the band.
     fn bays_within_band(&mut self, from: usize, state: usize, piece: (usize, usize)) {
-        let Question { plan_m, cost, longest_bay_m, shortest_bay_m, hanging, .. } = *self.question;
+        let Question { plan_m, cost, longest_bay_m, shortest_bay_m, hanging, unsure_m, .. } = *self.question;
         let (count, end) = (self.offsets.len(), piece.1);
         let (ahead_m, heights_m) = (&plan_m[from + 1..=end], &self.heights_m[from + 1..=end]);
         let (x0, z0) = (plan_m[from], self.heights_m[from] + self.offset(state).off_m);
@@ -208,16 +221,30 @@ impl<'a> Search<'a> {
                     }
                 }
             }
-            highest_slope = highest_slope.min((z + ceiling_m - z0) * per_m);
+            let unsure_m = unsure_m.map_or(0.0, |all| all[to]);
+            highest_slope = highest_slope.min((z + ceiling_m.max(unsure_m) - z0) * per_m);
             let mut room = true;
             for (floor, lowest) in floors.iter().zip(&mut self.lowest_slope) {
-                *lowest = lowest.max((z + floor.a_m - z0) * per_m - floor.kappa_per_m * span_m);
+                *lowest = lowest.max((z + floor.a_m.min(-unsure_m) - z0) * per_m - floor.kappa_per_m * span_m);
                 room &= *lowest <= highest_slope;
             }
             if !room {
                 break;
             }
         }
+    }
+
+    /// Offers every bay from a post at `from`, with as few pegs in it as keep the band.
+    fn bays_with_pegs(&mut self, bays: &Bays, from: usize, end: usize) {
+        let here = self.best[from];
+        let Question { plan_m, cost, .. } = *self.question;
+        bays.from(from, &mut |to, pegs| {
+            if let Some(post) = post_cost(cost, to, end) {
+                let span_m = plan_m[to] - plan_m[from];
+                let cost = here.cost + post + bays.cost_of(pegs);
+                self.best[to].improve_with(cost, here.square_m2 + span_m * span_m, from, pegs);
+            }
+        });
     }
 
     /// Offers every bay from `from` that is short enough, over ground that nobody knows.
@@ -268,8 +295,7 @@ impl<'a> Search<'a> {
 
     /// Length of a bay, in plan metres, at whose samples a strand leaves the band; each sample stands for half the way to its neighbours.
     fn out_of_band_m(&self, from: usize, to: usize) -> f64 {
-        let Question { plan_m, ground_m, hanging, .. } = *self.question;
-        length_out_of_band_m(plan_m, ground_m, hanging, from, to)
+        length_out_of_band_m(self.question, from, to)
     }
 
     /// Back from the cheapest state at the end; bays of pieces that could not be kept are judged one by one.
@@ -283,10 +309,21 @@ impl<'a> Search<'a> {
         let mut at = self.states(self.question.plan_m.len() - 1).min_by(cheaper);
         while let Some(state) = at {
             placement.posts.push(state / self.offsets.len());
+            placement.is_peg.push(false);
             placement.off_m.push(self.offset(state).off_m);
-            at = Some(self.best[state].from).filter(|from| *from != usize::MAX);
+            let Best { from, pegs, .. } = self.best[state];
+            at = Some(from).filter(|from| *from != usize::MAX);
+            if let Some(options) = self.question.pegs.filter(|_| pegs > 0) {
+                // Strands are at their height at pegs, so a state is a sample.
+                let bay = (from, state);
+                let places = Bays::of(self.question, self.heights_m, options, bay).best_places(bay, pegs);
+                placement.posts.extend(places.iter().rev());
+                placement.is_peg.extend(places.iter().map(|_| true));
+                placement.off_m.extend(places.iter().map(|_| 0.0));
+            }
         }
         placement.posts.reverse();
+        placement.is_peg.reverse();
         placement.off_m.reverse();
         let is_out = |bay: &[usize]| {
             let within = |piece: &&(usize, usize)| piece.0 <= bay[0] && bay[1] <= piece.1;
@@ -299,19 +336,14 @@ impl<'a> Search<'a> {
 }
 
 /// Length of a bay, in plan metres, at whose samples a strand leaves the band; each sample stands for half the way to its neighbours.
-pub(in crate::hold) fn length_out_of_band_m(
-    plan_m: &[f64],
-    ground_m: &[Option<f64>],
-    hanging: &Hanging,
-    from: usize,
-    to: usize,
-) -> f64 {
+pub(in crate::hold) fn length_out_of_band_m(question: &Question, from: usize, to: usize) -> f64 {
+    let Question { plan_m, ground_m, hanging, .. } = *question;
     let (Some(z0), Some(z1)) = (ground_m[from], ground_m[to]) else { return 0.0 };
     let span_m = plan_m[to] - plan_m[from];
     let slope = (z1 - z0) / span_m;
     let is_out = |k: &usize| {
         let u_m = plan_m[*k] - plan_m[from];
-        ground_m[*k].is_some_and(|z| hanging.out_of_band(z0 + slope * u_m - z, u_m, span_m).is_some())
+        ground_m[*k].is_some_and(|z| hanging.out_of_band(z0 + slope * u_m - z, u_m, span_m, question.unsure_m(*k)).is_some())
     };
     (from + 1..to).filter(is_out).map(|k| (plan_m[k + 1] - plan_m[k - 1]) / 2.0).sum()
 }

@@ -60,15 +60,23 @@ mod tests {
             ..StockGroup::default()
         };
         let mut head = Head {
-            stock: vec![group("milkers", "goat", "doe"), group("sows", "pig", "sow"), group("small", "pig", "kunekune"), group("odd", "pig", "boaar")],
+            stock: vec![
+                group("milkers", "goat", "doe"),
+                group("sows", "pig", "sow"),
+                group("small", "pig", "kunekune"),
+                group("odd", "pig", "boaar"),
+            ],
             ..Head::default()
         };
         head.catalogue.insert("holding".to_owned(), json!([{ "species": "pig" }]));
-        head.catalogue.insert("animal".to_owned(), json!([{ "id": "kune", "species": "pig", "class": "kunekune", "creep_m": 0.2 }]));
+        head.catalogue
+            .insert("animal".to_owned(), json!([{ "id": "kune", "species": "pig", "class": "kunekune", "creep_m": 0.2 }]));
         let notes = taken_over(&mut head);
         assert_eq!(head.stock[0].class.as_deref(), Some("goat"));
         assert_eq!(notes.len(), 4, "{notes:?}");
         assert!(matches!(&notes[0], PlanNote::RenamedClass { group, .. } if group == "milkers"));
-        assert!(matches!(&notes[1], PlanNote::NoSuchClass { group, allowed, .. } if group == "odd" && allowed.contains(&"litter".to_owned())));
+        assert!(
+            matches!(&notes[1], PlanNote::NoSuchClass { group, allowed, .. } if group == "odd" && allowed.contains(&"litter".to_owned()))
+        );
     }
 }

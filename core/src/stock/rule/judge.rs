@@ -205,4 +205,3 @@ fn all_of(under: Part, between: Option<Part>, over: Part, number: Part, limits: 
     let way = ways.into_iter().find(|(_, of)| *of == grade).map(|(way, _)| way).filter(|_| grade > Grade::Holds);
     Verdict { grade, way, under, between, over, number, at_best, single: false, returns }
 }
-

@@ -131,4 +131,3 @@ fn tops(row: &BarrierRow, kg: f64, shoulder_m: f64, from_kg: f64) -> (f64, f64) 
 /// # Source
 /// Key `fibl-pigs-2019`: 40 cm of growing, 50 cm of heavy ones; the straight line between is this project's.
 const HEAVY_RISES_FROM_KG: f64 = 60.0;
-

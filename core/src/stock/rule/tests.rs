@@ -128,17 +128,32 @@ fn what_the_catalogue_proposes_holds_the_class_that_it_is_proposed_for() {
 #[test]
 fn no_row_of_the_catalogue_contradicts_itself() {
     for animal in &Catalogue::built_in().animals {
-        assert!(animal.floor_v <= animal.asked_v && animal.thick_coat_v.is_none_or(|coat| coat >= animal.asked_v), "{}", animal.id);
+        assert!(
+            animal.floor_v <= animal.asked_v && animal.thick_coat_v.is_none_or(|coat| coat >= animal.asked_v),
+            "{}",
+            animal.id
+        );
         for row in &animal.barriers {
             let name = format!("{} {:?}", animal.id, row.purpose);
             assert!(row.strands_least <= row.strands_usual && row.under_note <= row.under, "{name}");
             assert!(row.top <= row.usual_top && row.gap_high.is_none_or(|high| high >= row.gap_low), "{name}");
-            assert!(row.creep_share.is_some() != row.creep.is_some() && row.gap_high.is_some() == row.gap_split.is_some(), "{name}");
-            assert!(row.creep.is_none_or(|creep| creep >= row.under) && row.heavy.is_none_or(|heavy| heavy.top >= row.top), "{name}");
+            assert!(
+                row.creep_share.is_some() != row.creep.is_some() && row.gap_high.is_some() == row.gap_split.is_some(),
+                "{name}"
+            );
+            assert!(
+                row.creep.is_none_or(|creep| creep >= row.under) && row.heavy.is_none_or(|heavy| heavy.top >= row.top),
+                "{name}"
+            );
             assert!(row.strands.is_empty() || row.strands.len() >= row.strands_least, "{name}");
-            assert!(row.strands.windows(2).all(|pair| pair[0] < pair[1]) && row.earthed.iter().all(|at| *at <= row.strands.len()));
+            assert!(
+                row.strands.windows(2).all(|pair| pair[0] < pair[1]) && row.earthed.iter().all(|at| *at <= row.strands.len())
+            );
             assert!(row.net.is_none_or(|net| net.least <= net.usual), "{name}");
-            assert!(row.near_ground || row.strands.first().is_none_or(|lowest| lowest.as_metres() >= LEAST_CLEARANCE_M), "{name}");
+            assert!(
+                row.near_ground || row.strands.first().is_none_or(|lowest| lowest.as_metres() >= LEAST_CLEARANCE_M),
+                "{name}"
+            );
         }
     }
 }
