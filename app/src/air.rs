@@ -174,7 +174,7 @@ impl Session {
             self.notices.push(format!("{} lies under the plan already.", absolute.display()));
             return;
         }
-        self.sheet = None;
+        self.sheet = self.sheet.filter(|sheet| sheet.asks());
         self.request_photo(absolute, None, Then::Add);
     }
 

@@ -2,7 +2,7 @@
 
 use crate::card;
 use crate::command::{ACTS, Act, Command};
-use crate::journal::{self, Journal};
+use crate::journal::{self, Journal, Keep};
 use crate::log_pane;
 use crate::map::MapPane;
 use crate::perform::Hands;
@@ -28,46 +28,52 @@ pub struct Window {
     map: MapPane,
     section: SectionPane,
     picker: Picker,
-    journal: Option<Journal>,
-    followed: (u64, u64, u64),
+    title: String,
 }
 
-/// Where a file was opened although there is more than was saved.
-const LEFT_FOR_LATER: &str =
-    "A plan that was never saved is left from before. Start the program without a file to bring it back.";
-
 impl Window {
-    /// A window, with its fonts and colours installed.
+    /// A window, with its fonts and colours installed. Beside drawing, it keeps journals in the user's data folder; at once, in none.
     pub fn new(ctx: &egui::Context, pace: Pace, samples: Vec<PathBuf>) -> Self {
+        let folder = (pace == Pace::Beside).then(journal::usual_folder).flatten();
+        Self::keeping_in(folder, ctx, pace, samples)
+    }
+
+    /// A window that keeps in this folder what cannot stand beside a plan.
+    pub fn keeping_in(folder: Option<PathBuf>, ctx: &egui::Context, pace: Pace, samples: Vec<PathBuf>) -> Self {
         theme::install(ctx);
         let mut session = Session::new(ctx, pace);
         session.samples = samples;
         session.sheet = Some(Sheet::Welcome);
-        let mut journal = (pace == Pace::Beside).then(|| Journal::new(journal::usual_folder()));
-        if let Some(journal) = &mut journal {
+        let keeps = pace == Pace::Beside || folder.is_some();
+        session.keeping.journal = keeps.then(|| {
+            let mut journal = Journal::new(folder.clone());
+            let ctx = ctx.clone();
+            journal.wake_with(move || ctx.request_repaint());
+            journal
+        });
+        if pace == Pace::Beside {
             session.recent = recent::load();
-            session.left_over = journal.adopt_unsaved();
-            if session.left_over.is_some() {
-                session.sheet = Some(Sheet::LeftOver);
-            }
+        }
+        session.keeping.left_over = journal::left_over_unsaved(folder.as_deref());
+        session.keeping.folder = folder;
+        session.keeping.orders.push(Keep::Turned(session.journal_places(), None));
+        session.list_kept();
+        if session.keeping.left_over.is_some() {
+            session.put_up(Sheet::LeftOver);
         }
         Self {
             session,
             map: MapPane::default(),
             section: SectionPane::default(),
             picker: Picker::default(),
-            journal,
-            followed: (0, 0, 0),
+            title: String::new(),
         }
     }
 
-    /// Opens a plan or a grid, instead of what may be left of an unsaved plan from before.
+    /// Opens a plan or a grid, instead of what may be left of an unsaved plan from before: that waits, and the welcome sheet has it.
     pub fn open(&mut self, path: PathBuf, ctx: &egui::Context) {
         self.session.sheet = None;
-        if let (Some(journal), Some(_)) = (&mut self.journal, self.session.left_over.take()) {
-            journal.leave();
-            self.session.notices.push(LEFT_FOR_LATER.to_owned());
-        }
+        self.session.sheets_below.clear();
         self.perform(vec![Command::OpenPath(path)], ctx);
     }
 
@@ -81,8 +87,7 @@ impl Window {
     /// One frame of the whole window.
     pub fn show(&mut self, ui: &mut Ui) {
         let ctx = ui.ctx().clone();
-        let tiles = self.session.refresh(ctx.input(|input| input.time));
-        self.map.take(tiles);
+        self.take_in(&ctx);
         let mut commands = Vec::new();
         if let Some((purpose, answer)) = self.picker.answer() {
             self.session.after_picking(purpose, answer, &ctx);
@@ -92,11 +97,50 @@ impl Window {
         self.panels(ui, &mut commands);
         sheets::show(ui, &mut self.session, &mut commands);
         self.perform(commands, &ctx);
-        self.keep_journal();
+        self.session.keep_journal();
         self.guard_closing(&ctx);
+        self.name_window(&ctx);
         // What the commands changed is seen in this very frame's consequences, not in the next input's.
         if self.session.is_waiting() {
             ctx.request_repaint();
+        }
+    }
+
+    /// Takes in what work has brought, and looks at the plan file when the window comes to the front.
+    fn take_in(&mut self, ctx: &egui::Context) {
+        let tiles = self.session.refresh(ctx.input(|input| input.time));
+        self.map.take(tiles);
+        if ctx.input(|input| input.events.contains(&Event::WindowFocused(true))) {
+            self.session.look_at_file();
+        }
+    }
+
+    /// A turn of the window without drawing it: what has come is taken in, these commands are carried out, the journal is kept.
+    pub fn turn(&mut self, commands: Vec<Command>, ctx: &egui::Context) {
+        self.take_in(ctx);
+        self.perform(commands, ctx);
+        self.session.keep_journal();
+    }
+
+    /// Whether all that was done so far stands in the journal, on a disk.
+    pub fn is_journalled(&self) -> bool {
+        self.session.keeping.journal.as_ref().is_some_and(Journal::is_on_disk)
+    }
+
+    /// The program is about to end by a fault of its own: what is in the plan goes into the journal first.
+    pub fn rescue(&mut self) {
+        self.session.history.commit();
+        self.session.keep_journal();
+        // The writer ends once everything is written.
+        self.session.keeping.journal = None;
+    }
+
+    /// The window is called by its plan.
+    fn name_window(&mut self, ctx: &egui::Context) {
+        let title = self.session.window_title();
+        if title != self.title {
+            ctx.send_viewport_cmd(egui::ViewportCommand::Title(title.clone()));
+            self.title = title;
         }
     }
 
@@ -128,45 +172,23 @@ impl Window {
         CentralPanel::default().frame(Frame::NONE).show(ui, |ui| self.map.show(ui, &mut self.session, commands));
     }
 
-    /// Keeps the journal beside the plan: finished changes are written, and forgotten once they are saved.
-    fn keep_journal(&mut self) {
-        let (session, Some(journal)) = (&self.session, &mut self.journal) else { return };
-        let now = (session.opened, session.journal_served, session.history.revision());
-        if now == self.followed || session.history.is_open() {
-            return;
-        }
-        let served = now.1 != self.followed.1;
-        if served {
-            journal.forget();
-        }
-        if served || now.0 != self.followed.0 {
-            match session.home.path.as_deref() {
-                Some(path) => journal.move_to(path, session.history.saved().clone()),
-                None => journal.begin_unsaved(),
-            }
-            recent::keep(&session.recent);
-        }
-        // A plan on new ground in which nothing is drawn yet is not worth bringing back.
-        if journal.has_begun() || session.is_unsaved() {
-            journal.follow(session.plan());
-        }
-        self.followed = now;
-    }
-
     fn guard_closing(&mut self, ctx: &egui::Context) {
-        let closes = ctx.input(|input| input.viewport().close_requested());
-        let is_done = self.session.may_close || closes && !self.session.is_unsaved();
-        if let Some(journal) = self.journal.as_mut().filter(|_| is_done && self.session.left_over.is_none()) {
-            // Saved, or left on purpose.
-            journal.forget();
-        }
-        if self.session.may_close {
+        let session = &mut self.session;
+        if session.may_close {
             ctx.send_viewport_cmd(egui::ViewportCommand::Close);
+        }
+        if !ctx.input(|input| input.viewport().close_requested()) || session.may_close {
             return;
         }
-        if closes && self.session.is_unsaved() {
+        if session.worker.saves_underway() > 0 {
             ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
-            self.session.sheet = Some(Sheet::Unsaved(AfterUnsaved::Close));
+            session.keeping.after_saving = Some(AfterUnsaved::Close);
+        } else if session.is_unsaved() {
+            ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
+            session.put_up(Sheet::Unsaved(AfterUnsaved::Close));
+        } else if let Some(journal) = &mut session.keeping.journal {
+            // All of it is in the plan file.
+            journal.keep(Keep::Saved);
         }
     }
 }
@@ -193,7 +215,8 @@ fn keyboard(ctx: &egui::Context, session: &Session, commands: &mut Vec<Command>)
     }
     if session.draft.is_none() {
         tool_keys(ctx, commands);
-        if ctx.input(|input| input.key_pressed(Key::Escape)) {
+        // A list that is open closes by it, and nothing else.
+        if ctx.input(|input| input.key_pressed(Key::Escape)) && !egui::Popup::is_any_open(ctx) {
             commands.push(if session.sheet.is_some() { Command::CloseSheet } else { Command::StepBack });
         }
         if ctx.input(|input| input.key_pressed(Key::Backspace)) {

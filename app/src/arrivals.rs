@@ -3,6 +3,7 @@
 use crate::air::AirView;
 use crate::files::TableOf;
 use crate::helping::Asked;
+use crate::journal::Keep;
 use crate::layouts::LayoutView;
 use crate::locating::Search;
 use crate::log_view::{LogAsk, LogView};
@@ -10,16 +11,15 @@ use crate::opening::{self, MadeGround, Opened, OpenedPlan};
 use crate::order_view::OrderView;
 use crate::power_view::stations_by_line;
 use crate::round_view::RoundView;
-use crate::session::{Home, Land, Selection, Session, Sheet, TileArrival};
+use crate::session::{AfterUnsaved, Land, Selection, Session, Sheet, TileArrival};
 use crate::shapes::Shapes;
 use crate::words::Cells;
 use crate::worker::{Arrived, GroundStage};
 use hillwire_core::finding::Finding;
 use hillwire_core::land::{Frame, Ground};
 use hillwire_core::outcome::Outcome;
-use hillwire_core::plan::{Edit, Feature, FeatureId, FreshIds, Gesture, History, Plan};
+use hillwire_core::plan::{Edit, Feature, FeatureId, FreshIds, Gesture, History};
 use std::collections::HashSet;
-use std::path::PathBuf;
 use std::sync::Arc;
 
 impl Session {
@@ -28,7 +28,7 @@ impl Session {
         let mut tiles = Vec::new();
         for arrived in self.worker.arrivals() {
             match arrived {
-                Arrived::Outcome(outcome) => self.take_outcome(outcome),
+                Arrived::Outcome(outcome, generation) => self.take_outcome(outcome, generation),
                 Arrived::Helps(helps) => self.take_helps(helps),
                 Arrived::Beside(beside) => self.order_view.beside = Some(*beside),
                 Arrived::Other(other) => self.take_other(other),
@@ -42,7 +42,7 @@ impl Session {
                     self.pulse = Some(*shape).filter(|shape| self.asked_pulse == Some(shape.of)).or(self.pulse.take())
                 }
                 Arrived::Opened(opened) => match opened {
-                    Opened::Plan(opened) => self.take_plan(*opened),
+                    Opened::Plan(opened) => self.take_plan_if_wanted(*opened),
                     Opened::Features(features, notices) => self.ask_about(features, notices),
                     Opened::Photo(path) => self.add_photo(&path),
                     Opened::Table(TableOf::Round, path) => self.perform_log(LogAsk::Read(path)),
@@ -57,11 +57,14 @@ impl Session {
                 Arrived::Photo(read) => self.take_photo(*read),
                 Arrived::Surveys(surveys) => self.land.surveys = surveys,
                 Arrived::Contours(lines) => self.land.contours = Some(lines),
-                Arrived::Saved(path, plan) => self.take_saved(path, plan),
+                Arrived::SaveEnded(end) => self.take_save_end(end),
+                Arrived::Theirs(theirs) => self.take_changed(*theirs),
+                Arrived::Kept(kept) => self.keeping.kept = kept,
                 Arrived::Written(path) => self.notices.push(format!("Written: {}", path.display())),
                 Arrived::Courses(answer) => self.take_courses(answer),
                 Arrived::Trial(trial) => self.trial = Some(*trial).filter(|trial| trial.revision == self.history.revision()),
                 Arrived::Trouble(text) => self.notices.push(text),
+                Arrived::Broke(text) => self.take_broken(text),
             }
         }
         self.follow_grids(now_s);
@@ -77,7 +80,8 @@ impl Session {
             self.search = Search::NotAsked;
             self.follow_layouts();
             self.asked_revision = Some(now);
-            self.worker.request_outcome(self.history.plan().clone(), now.0, self.land.ground.clone(), self.rows.clone());
+            let ground = (self.land.ground.clone(), now.1);
+            self.worker.request_outcome(self.history.plan().clone(), now.0, ground, self.rows.clone());
         }
         self.follow_pulse();
         if let Some(request) = self.look.follow(&self.look_ground()) {
@@ -102,7 +106,24 @@ impl Session {
         }
     }
 
+    /// A plan that took long to read does not take the place of what was drawn meanwhile, unless the keeper says so.
+    fn take_plan_if_wanted(&mut self, opened: OpenedPlan) {
+        let may_go = self.keeping.may_go == Some((self.opened, self.history.revision()));
+        let path = opened.home.path.clone().or_else(|| opened.grids.first().cloned());
+        if let (true, Some(path)) = (self.is_unsaved() && !may_go, path) {
+            self.worker.cancel_opening();
+            self.waiting_file = Some(path);
+            self.put_up(Sheet::Unsaved(AfterUnsaved::Open));
+        } else {
+            self.take_plan(opened);
+        }
+    }
+
     fn take_plan(&mut self, opened: OpenedPlan) {
+        if self.is_unsaved() {
+            // Left on purpose.
+            self.keeping.orders.push(Keep::DiscardOwn);
+        }
         if let Some(frame) = opened.frame() {
             self.frame = frame;
         }
@@ -111,6 +132,7 @@ impl Session {
             self.remember(path.clone());
         }
         let links = opened.plan.head.elevation.clone();
+        let is_again = self.home.path.is_some() && self.home.path == opened.home.path;
         self.history = History::new(opened.plan);
         self.home = opened.home;
         self.land = Land { generation: self.land.generation + 1, asked: opened.grids, links, ..Land::default() };
@@ -118,17 +140,27 @@ impl Session {
         self.draft = None;
         self.draft_id = None;
         self.shapes = Shapes::default();
-        self.outcome = Arc::default();
-        self.order_view = OrderView::default();
+        (self.outcome, self.outcome_of) = (Arc::default(), None);
+        self.worker.turn_to(self.opened + 1);
+        self.order_view = OrderView { quote: self.order_view.quote.take().filter(|_| is_again), ..OrderView::default() };
         self.air = AirView::default();
-        self.log_view = LogView { below: self.log_view.below, ..LogView::default() };
+        // What was read for this very plan, and answered, still waits to be taken in.
+        let waiting = self.log_view.written.take();
+        if waiting.is_some() && !is_again {
+            self.say("What was written on the round was not taken into the plan that was open: read it again there.".to_owned());
+        }
+        self.log_view = LogView { below: self.log_view.below, written: waiting.filter(|_| is_again), ..LogView::default() };
         self.layout_view = LayoutView { reckoning: self.layout_view.reckoning, ..LayoutView::default() };
         self.round_view = RoundView { by: self.round_view.by, extent: self.round_view.extent, ..RoundView::default() };
         self.power_stations.clear();
         self.power_view.pulse_at = None;
         self.fit_wanted = true;
-        self.left_over = opened.left_over;
-        self.sheet = self.left_over.as_ref().map(|_| Sheet::LeftOver);
+        (self.helps, self.search, self.trial) = (Asked::Not, Search::NotAsked, None);
+        self.course_view.forget();
+        (self.pulse, self.asked_pulse) = (None, None);
+        self.sheet = None;
+        self.sheets_below.clear();
+        self.keep_of(opened.left_over);
         self.opened += 1;
         self.asked_revision = None;
     }
@@ -154,7 +186,9 @@ impl Session {
         });
         let edits: Vec<Edit> = edits.collect();
         self.change(Gesture::Imported { count }, &edits);
-        self.sheet = None;
+        if self.sheet == Some(Sheet::Incoming) {
+            self.close_sheet();
+        }
     }
 
     fn take_ground(&mut self, made: MadeGround, stage: GroundStage) {
@@ -173,7 +207,8 @@ impl Session {
     }
 
     /// A selected finding stays selected after an edit: the one of its rule and line that is nearest to where it was.
-    fn take_outcome(&mut self, outcome: Arc<Outcome>) {
+    fn take_outcome(&mut self, outcome: Arc<Outcome>, generation: u64) {
+        self.outcome_of = Some((outcome.revision, generation));
         let before = self.selection.finding.and_then(|index| self.outcome.findings.get(index));
         self.selection.finding = before.and_then(|before| {
             let place = |finding: &Finding| finding.place.station.map_or(0.0, |station| station.as_metres());
@@ -186,11 +221,21 @@ impl Session {
         self.outcome = outcome;
     }
 
-    fn take_saved(&mut self, path: PathBuf, plan: Plan) {
-        self.history.mark_saved_as(plan);
-        self.journal_served += 1;
-        self.remember(path.clone());
-        self.home = Home { path: Some(path), original: None, read_only: false };
+    /// Work broke off: what waits for its answer can be asked for again.
+    fn take_broken(&mut self, text: String) {
+        if self.helps == Asked::Underway {
+            self.helps = Asked::Not;
+        }
+        if matches!(self.search, Search::Underway) {
+            self.search = Search::NotAsked;
+        }
+        if self.course_view.found().is_none() {
+            self.course_view.forget();
+        }
+        self.layout_view.underway = None;
+        self.share_view.is_drawing = false;
+        self.round_view.is_underway = false;
+        self.say(text);
     }
 }
 

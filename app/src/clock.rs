@@ -6,3 +6,13 @@ use jiff::civil::Date;
 pub fn today() -> Date {
     jiff::ZonedDateTime::now().date()
 }
+
+/// This moment.
+pub fn now() -> jiff::Timestamp {
+    jiff::Timestamp::now()
+}
+
+/// A moment as a day and a time of day where the computer stands.
+pub fn here(at: jiff::Timestamp) -> jiff::ZonedDateTime {
+    at.to_zoned_datetime(jiff::tz::TimeZone::system())
+}

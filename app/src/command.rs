@@ -1,6 +1,7 @@
 //! What can be asked of the window. An act has a text, a tip and a key of its own; a command may carry more.
 
 use crate::incoming::{Taking, Which};
+use crate::keeping::KeepAsk;
 use crate::layouts::LayoutAsk;
 use crate::log_view::LogAsk;
 use crate::map::look::LandLook;
@@ -10,7 +11,7 @@ use crate::perform_draft::Stroke;
 use crate::power_view::Measured;
 use crate::rerouting::CourseAsk;
 use crate::round_view::RoundAsk;
-use crate::session::{Pointed, Selection, Stage};
+use crate::session::{AfterUnsaved, Pointed, Selection, Stage};
 use crate::share_view::ShareAsk;
 use crate::tools::{Point, ToolKind};
 use egui::{Key, KeyboardShortcut, Modifiers};
@@ -145,8 +146,6 @@ pub enum Command {
     Act(Act),
     /// Open this file.
     OpenPath(PathBuf),
-    /// Open what waited for an answer, whatever becomes of the plan that is open.
-    OpenAnyway,
     /// Lay this elevation grid over or under those that there are.
     AddGrid(PathBuf),
     /// Lay this air photo under the plan.
@@ -233,8 +232,12 @@ pub enum Command {
     PulseAt(Option<Pointed>),
     /// Stretch the long section by this factor.
     Exaggerate(f64),
-    /// Take the plan back as the journal holds it.
-    BringBack,
+    /// Save, then close the window or open what waits.
+    SaveThen(AfterUnsaved),
+    /// Leave the plan without saving: what is not saved is kept aside.
+    LeaveUnsaved(AfterUnsaved),
+    /// Say something about what is not saved.
+    Keep(KeepAsk),
     /// One step back: out of the drawing, out of the tool, out of the selection.
     StepBack,
     /// Show the catalogue, searched for this.
@@ -243,8 +246,10 @@ pub enum Command {
     SayIncoming(Which, Taking),
     /// Take it into the plan.
     TakeIn,
-    /// Close whatever sheet is open.
+    /// Close whatever sheet is open; what it shows waits.
     CloseSheet,
+    /// Close it, and drop what it shows.
+    LeaveSheet,
 }
 
 #[cfg(test)]

@@ -1,8 +1,10 @@
 //! The one door to files: opening grids and plans, writing whole or not at all, and one clear sentence for each trouble.
 
 mod air;
+mod disk;
 mod grounds;
 mod guard;
+mod kept;
 pub(crate) mod links;
 mod picture;
 mod rounds;
@@ -10,8 +12,10 @@ mod shared;
 mod waiting;
 
 pub use air::{ReadPicture, is_air_photo, open_air_photo};
+pub use disk::{Disk, RealDisk, Standing, lock_soon, plain_reason, try_lock};
 pub use grounds::{MadeGround, open_grid, open_grid_with, open_ground_of, place_grid};
 pub use guard::{Guard, Over, same_place};
+pub use kept::{FileMark, is_write_protected, mark_of, mark_of_bytes};
 pub use picture::{Look, PictureTrouble, look_of, png_of};
 pub use rounds::{TableOf, is_table, open_readings, open_written, table_of};
 pub use shared::{Addressed, ENDINGS, Sharing, endings, open_quote, order_book};

@@ -60,7 +60,7 @@ pub fn tried(request: &HelpRequest) -> Helps {
 impl Session {
     /// Has every change tried, when the consequences shown are those of the plan as it is.
     pub fn ask_what_helps(&mut self) {
-        if self.outcome.revision == self.history.revision() {
+        if self.is_settled() {
             self.helps = Asked::Underway;
             self.worker.request_helps(HelpRequest {
                 plan: self.plan().clone(),

@@ -1,5 +1,7 @@
 //! Where the plan is kept, and the ground it lies on.
 
+use crate::files::FileMark;
+use crate::journal::Hold;
 use crate::map::contours::ContourLine;
 use crate::words::Cells;
 use hillwire_core::land::{Ground, Survey};
@@ -14,8 +16,21 @@ pub struct Home {
     pub path: Option<PathBuf>,
     /// The bytes as opened: an untouched plan is written back as it came.
     pub original: Option<Arc<[u8]>>,
-    /// Whether the plan may not be written back (a newer form of the plan file).
-    pub read_only: bool,
+    /// Why the plan may not be written back, when it may not.
+    pub look_only: Option<LookOnly>,
+    /// The file as it was last read or written here.
+    pub mark: Option<FileMark>,
+    /// That this window has the file open.
+    pub hold: Option<Arc<Hold>>,
+}
+
+/// Why a plan is only looked at, and saved under another name.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum LookOnly {
+    /// A newer program wrote its file.
+    NewerForm,
+    /// Another window has it open.
+    OpenElsewhere,
 }
 
 /// The ground as the window has it.

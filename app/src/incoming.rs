@@ -67,6 +67,14 @@ impl Incoming {
         Self { features, takings, notices }
     }
 
+    /// More has come.
+    fn add(&mut self, features: Vec<Feature>, notices: Vec<String>) {
+        let more = Self::new(features, notices);
+        self.features.extend(more.features);
+        self.takings.extend(more.takings);
+        self.notices.extend(more.notices);
+    }
+
     /// Says what shall become of some.
     pub fn say(&mut self, which: Which, taking: &Taking) {
         for (index, (feature, said)) in self.features.iter().zip(&mut self.takings).enumerate() {
@@ -135,7 +143,7 @@ pub fn show(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
                 commands.push(Command::TakeIn);
             }
             if ui.button("Leave it all").clicked() {
-                commands.push(Command::CloseSheet);
+                commands.push(Command::LeaveSheet);
             }
         });
     });
@@ -202,7 +210,11 @@ impl Session {
             self.notices.push("There is nothing in that file that can be drawn.".to_owned());
             return;
         }
-        self.incoming = Some(Incoming::new(features, notices));
-        self.sheet = Some(Sheet::Incoming);
+        match &mut self.incoming {
+            // What came before and waits for its answers keeps them.
+            Some(waiting) => waiting.add(features, notices),
+            None => self.incoming = Some(Incoming::new(features, notices)),
+        }
+        self.put_up(Sheet::Incoming);
     }
 }

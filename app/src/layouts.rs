@@ -135,7 +135,9 @@ impl Session {
             LayoutAsk::Compare(name) => self.request_own(name),
             LayoutAsk::AskForPlan => {}
             LayoutAsk::ComparePlan(path) => {
-                self.layout_view.underway = Some(path.display().to_string());
+                let name =
+                    path.file_name().map_or_else(|| path.display().to_string(), |name| name.to_string_lossy().into_owned());
+                self.layout_view.underway = Some(name);
                 self.worker.request_other(OtherRequest::File(path));
             }
             LayoutAsk::Reckon(reckoning) => self.layout_view.reckoning = reckoning,
@@ -156,7 +158,12 @@ impl Session {
             return;
         }
         match other {
-            Ok(other) => self.layout_view.other = Some(other),
+            Ok(mut other) => {
+                if !other.is_own && self.keeping.theirs.is_some() {
+                    "theirs".clone_into(&mut other.name);
+                }
+                self.layout_view.other = Some(other);
+            }
             Err(trouble) => self.notices.push(trouble),
         }
     }
@@ -218,7 +225,7 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     if let Some(name) = &session.layout_view.underway {
         ui.horizontal(|ui| {
             ui.spinner();
-            ui.label(format!("Working out {name} …"));
+            ui.add(egui::Label::new(format!("Working out {name} …")).truncate());
         });
     }
 }
@@ -270,7 +277,8 @@ pub fn side_by_side(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>)
 }
 
 fn drawn_name(session: &Session, other: &Other) -> String {
-    if other.is_own { "drawn".to_owned() } else { session.plan().head.name.clone() }
+    let is_drawn = other.is_own || session.keeping.theirs.is_some();
+    if is_drawn { "drawn".to_owned() } else { session.plan().head.name.clone() }
 }
 
 fn head_row(ui: &mut Ui, names: &[String; 2], last: &str) {

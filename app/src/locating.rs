@@ -61,7 +61,7 @@ pub fn looked(request: LocateRequest) -> Found {
 impl Session {
     /// Looks for the fault, when the consequences shown are those of the plan as it is.
     pub fn look_for_fault(&mut self) {
-        if self.outcome.revision != self.history.revision() {
+        if !self.is_settled() {
             return;
         }
         let wiring = Arc::clone(&self.outcome.power.wiring);

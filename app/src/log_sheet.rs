@@ -34,7 +34,7 @@ pub fn show(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
                 commands.push(Command::Log(LogAsk::TakeIn));
             }
             if ui.button("Leave it all").clicked() {
-                commands.push(Command::CloseSheet);
+                commands.push(Command::LeaveSheet);
             }
         });
     });

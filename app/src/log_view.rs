@@ -78,6 +78,7 @@ pub struct LogView {
     pub order: Vec<usize>,
     /// Year and last day of the entries of the plan, to tell which the map shows.
     pub(crate) shown: Shown,
+    /// What it was read from last: the revision of the plan, the generation of the ground.
     pub(crate) asked: Option<(u64, u64)>,
 }
 
@@ -107,6 +108,14 @@ pub struct WrittenRound {
     pub taken: Vec<Taken>,
     /// What cannot be used, in words.
     pub troubles: Vec<String>,
+}
+
+impl WrittenRound {
+    fn add(&mut self, more: Self) {
+        self.found.extend(more.found);
+        self.taken.extend(more.taken);
+        self.troubles.extend(more.troubles);
+    }
 }
 
 /// Everything that reading the log needs.
@@ -236,9 +245,10 @@ impl Session {
             let last_day = days.max().unwrap_or_default().to_owned();
             self.log_view.shown = Shown { of_revision: Some(now), last_day };
         }
-        let is_due = self.log_view.asked != Some(now) && self.outcome.revision == now.1 && self.outcome.frame.is_some();
-        if self.stage == Stage::Round && is_due && !self.history.is_open() {
-            self.log_view.asked = Some(now);
+        // It is read again when the ground has come: places along a line are lengths on it.
+        let due = self.outcome_of.filter(|_| self.is_settled() && self.outcome.frame.is_some());
+        if self.stage == Stage::Round && due.is_some() && self.log_view.asked != due && !self.history.is_open() {
+            self.log_view.asked = due;
             self.worker.request_log(self.log_request());
         }
     }
@@ -255,8 +265,12 @@ impl Session {
             self.notices.push("There is nothing in that file that was written on a round.".to_owned());
             return;
         }
-        self.log_view.written = Some(written);
-        self.sheet = Some(Sheet::Written);
+        match &mut self.log_view.written {
+            // What was read before and waits for its answers keeps them.
+            Some(waiting) => waiting.add(written),
+            None => self.log_view.written = Some(written),
+        }
+        self.put_up(Sheet::Written);
     }
 
     /// Whether the map shows an entry of the log: on the stage Round those of one year, elsewhere what still counts.
@@ -320,7 +334,7 @@ impl Session {
         if count > 0 {
             self.change(Gesture::Imported { count }, &edits);
         }
-        self.sheet = None;
+        self.close_sheet();
     }
 }
 

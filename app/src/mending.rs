@@ -40,7 +40,7 @@ pub fn tried(request: &TrialRequest) -> Result<Option<Trial>, EditError> {
 impl Session {
     /// Has a mend tried, when the consequences shown are those of the plan as it is.
     pub fn try_mend(&mut self, choice: MendChoice) {
-        if self.outcome.revision == self.history.revision() {
+        if self.is_settled() {
             let (plan, ground) = (self.plan().clone(), self.land.ground.clone());
             self.worker.request_trial(TrialRequest {
                 plan,

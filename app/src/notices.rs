@@ -1,6 +1,8 @@
 //! What the keeper should read at once: troubles, and files on their way in.
 
 use crate::command::Command;
+use crate::keeping::KeepAsk;
+use crate::keeping_sheets;
 use crate::session::Session;
 use crate::theme;
 use egui::{Frame, Margin, Panel, ProgressBar, Ui};
@@ -29,6 +31,7 @@ pub fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
             });
         });
     }
+    waiting(ui, session, commands);
     let Some(opening) = session.worker.opening() else { return };
     let waited_s = ui.input(|input| input.time) - opening.began_s;
     ui.ctx().request_repaint_after_secs(0.1);
@@ -44,5 +47,24 @@ pub fn show(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
                 commands.push(Command::CancelOpening);
             }
         });
+    });
+}
+
+/// What waits for an answer while its sheet is put away.
+fn waiting(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+    let waiting = keeping_sheets::waiting(session);
+    if waiting.is_empty() {
+        return;
+    }
+    let frame = Frame::new().fill(ui.visuals().faint_bg_color).inner_margin(Margin::symmetric(12, 6));
+    Panel::top("waiting").frame(frame).show(ui, |ui| {
+        for (text, sheet) in waiting {
+            ui.horizontal(|ui| {
+                if ui.button("Look at it…").clicked() {
+                    commands.push(Command::Keep(KeepAsk::Show(sheet)));
+                }
+                ui.label(text);
+            });
+        }
     });
 }

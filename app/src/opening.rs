@@ -2,7 +2,8 @@
 
 use crate::files::{self, Sharing, TableOf};
 pub use crate::files::{FileTrouble, MadeGround};
-use crate::journal;
+use crate::home::LookOnly;
+use crate::journal::{self, Held, Hold, LeftOver};
 use crate::session::Home;
 use crate::starter;
 use crate::words;
@@ -36,7 +37,7 @@ pub struct OpenedPlan {
     /// Its elevation grids.
     pub grids: Vec<PathBuf>,
     /// The plan as it was last, when a journal holds more than the file.
-    pub left_over: Option<Plan>,
+    pub left_over: Option<LeftOver>,
     /// What the keeper should know about it.
     pub notices: Vec<String>,
 }
@@ -45,6 +46,19 @@ impl OpenedPlan {
     /// A plan that is kept nowhere yet.
     pub fn unsaved(plan: Plan, grids: Vec<PathBuf>) -> Self {
         Self { plan, home: Home::default(), grids, left_over: None, notices: Vec::new() }
+    }
+
+    /// Takes hold of the plan file for this window and looks what a journal from before holds beyond it. Where another window has it open,
+    /// its journal is that window's, and the plan is looked at only.
+    pub fn take_hold(&mut self, folder: Option<&Path>, mine: Option<&Arc<Hold>>) {
+        let Some(path) = self.home.path.clone() else { return };
+        match journal::hold_soon(&path, folder, mine) {
+            Held::Elsewhere => self.home.look_only = Some(LookOnly::OpenElsewhere),
+            held => {
+                self.left_over = journal::left_over(&path, &self.plan, folder);
+                self.home.hold = if let Held::Here(hold) = held { Some(hold) } else { None };
+            }
+        }
     }
 
     /// The frame of its features; `None` when it has none yet.
@@ -94,16 +108,24 @@ pub fn open_anything(path: &Path) -> Result<Opened, FileTrouble> {
     if first_character(path)? != Some(b'{') {
         return Ok(Opened::Plan(Box::new(OpenedPlan::unsaved(starter::plan_on(path), vec![path.to_owned()]))));
     }
+    // The time is asked first: what is written while it is read is noticed.
+    let modified = std::fs::metadata(path).and_then(|known| known.modified()).ok();
     let (bytes, opened) = files::open_geojson(path)?;
     Ok(match opened {
         plan::Opened::Plan(plan, notes) => {
             let file = files::PlanFile { path: path.to_owned(), bytes, plan, notes };
             let grids = file.grid_paths();
             let notices = file.notes.iter().map(words::plan_note).collect();
-            let read_only = file.notes.iter().any(|note| matches!(note, plan::PlanNote::NewerVersion { .. }));
-            let left_over = journal::left_over(path, &file.plan);
-            let home = Home { path: Some(file.path), original: Some(Arc::from(file.bytes)), read_only };
-            Opened::Plan(Box::new(OpenedPlan { plan: file.plan, home, grids, left_over, notices }))
+            let is_newer = file.notes.iter().any(|note| matches!(note, plan::PlanNote::NewerVersion { .. }));
+            let mark = files::mark_of_bytes(&file.bytes).written(modified);
+            let home = Home {
+                path: Some(std::path::absolute(&file.path).unwrap_or(file.path)),
+                original: Some(Arc::from(file.bytes)),
+                look_only: is_newer.then_some(LookOnly::NewerForm),
+                mark: Some(mark),
+                ..Home::default()
+            };
+            Opened::Plan(Box::new(OpenedPlan { plan: file.plan, home, grids, left_over: None, notices }))
         }
         plan::Opened::Import(features, notes) => Opened::Features(features, notes.iter().map(words::plan_note).collect()),
     })
@@ -180,14 +202,6 @@ pub fn open_ground(
     };
     let grid = files::open_grid_with(path, |file| read_grid_with_first_look(file, job, &look))?;
     files::place_grid(path, Arc::new(grid), frame)
-}
-
-/// Saves a plan whole or not at all.
-///
-/// # Errors
-/// [`FileTrouble`] that names the file.
-pub fn save(path: &Path, bytes: &[u8]) -> Result<(), FileTrouble> {
-    files::write_whole(path, bytes)
 }
 
 /// Writes a file for somebody else; its ending tells the form.

@@ -43,7 +43,7 @@ pub struct OrderView {
     pub beside: Option<Beside>,
     /// Prices that came back and are not taken yet.
     pub quote: Option<Quote>,
-    pub(crate) asked: Option<(u64, Option<FeatureId>)>,
+    pub(crate) asked: Option<(u64, u64, Option<FeatureId>)>,
 }
 
 /// What is worked out beside the order when the stage is open.
@@ -131,21 +131,20 @@ impl Session {
     /// Shows the prices that came back; the plan stays as it is.
     pub fn show_quote(&mut self, quote: Quote) {
         self.order_view.quote = Some(quote);
-        self.sheet = Some(Sheet::Prices);
+        self.put_up(Sheet::Prices);
     }
 
     fn take_prices(&mut self) {
         let Some(quote) = self.order_view.quote.take() else { return };
-        self.sheet = None;
+        self.close_sheet();
         let head = with_prices(&self.plan().head, &quote, Some(today()));
         self.change(Gesture::TookPrices { count: quote.prices.len() }, &[Edit::SetHead(Box::new(head))]);
     }
 
     /// Asks for what is worked out beside the order, once for each revision, while the stage is open.
     pub(crate) fn follow_order(&mut self) {
-        let is_settled = self.outcome.revision == self.history.revision();
-        let wanted = (self.outcome.revision, self.order_view.paddock.clone());
-        if self.stage != Stage::Order || !is_settled || self.order_view.asked.as_ref() == Some(&wanted) {
+        let wanted = (self.history.revision(), self.land.generation, self.order_view.paddock.clone());
+        if self.stage != Stage::Order || !self.is_settled() || self.order_view.asked.as_ref() == Some(&wanted) {
             return;
         }
         self.order_view.asked = Some(wanted);

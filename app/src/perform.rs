@@ -31,11 +31,13 @@ impl Session {
         match command {
             Command::Act(act) => self.act(act, hands),
             Command::OpenPath(path) => self.open(path, hands.ctx),
-            Command::OpenAnyway => self.open_anyway(hands.ctx),
             Command::AddGrid(path) => self.add_grid(&path),
             Command::AddPhoto(path) => self.add_photo(&path),
-            Command::SavePath(path) => self.save_to(path),
+            Command::SavePath(path) => self.save_under(path),
             Command::SharePath(path) => self.share_to(path),
+            Command::Keep(ask) => self.perform_keeping(ask, hands),
+            Command::SaveThen(after) => self.save_then(after, hands),
+            Command::LeaveUnsaved(after) => self.leave_unsaved(after, hands.ctx),
             Command::Share(ask) => self.perform_share_ask(ask),
             Command::ShareAs(ending) => self.ask_where_to_share(ending, hands),
             Command::Layouts(LayoutAsk::AskForPlan) => {
@@ -81,7 +83,6 @@ impl Session {
             Command::ShowWholeLine => self.section_stretch = None,
             Command::Exaggerate(factor) => self.exaggeration = factor.clamp(1.0, 20.0),
             Command::StepBack => self.step_back(),
-            Command::BringBack => self.bring_back(hands.ctx),
             Command::ShowCatalogue(search) => self.show_catalogue(search),
             Command::SayIncoming(which, taking) => {
                 self.incoming.iter_mut().for_each(|incoming| incoming.say(which, &taking));
@@ -92,22 +93,35 @@ impl Session {
                 }
             }
             Command::CloseSheet => self.close_sheet(),
+            Command::LeaveSheet => self.leave_sheet(),
         }
     }
 
     fn show_catalogue(&mut self, search: String) {
         self.catalogue_search = search;
-        self.sheet = Some(Sheet::Catalogue);
+        self.put_up(Sheet::Catalogue);
     }
 
-    fn close_sheet(&mut self) {
-        self.sheet = None;
-        self.waiting_file = None;
-        self.incoming = None;
-        self.log_view.written = None;
-        if self.left_over.take().is_some() {
-            self.journal_served += 1;
+    /// The sheet goes; the one below it comes up again. What was answered on it, or waits for an answer, stays for another time.
+    pub(crate) fn close_sheet(&mut self) {
+        match self.sheet {
+            Some(Sheet::Unsaved(_)) => self.waiting_file = None,
+            Some(Sheet::Over) => self.share_view.over = None,
+            Some(Sheet::Refused) => self.keeping.refused = None,
+            _ => {}
         }
+        self.sheet = self.sheets_below.pop();
+    }
+
+    /// The sheet goes with what it shows: none of it is wanted.
+    fn leave_sheet(&mut self) {
+        match self.sheet {
+            Some(Sheet::Incoming) => self.incoming = None,
+            Some(Sheet::Written) => self.log_view.written = None,
+            Some(Sheet::Prices) => self.order_view.quote = None,
+            _ => {}
+        }
+        self.close_sheet();
     }
 
     fn act(&mut self, act: Act, hands: &mut Hands<'_>) {
@@ -130,9 +144,13 @@ impl Session {
             Act::ShowAll => self.fit_wanted = true,
             Act::ZoomIn => self.view.zoom(self.pane, self.pane.center(), 1.4),
             Act::ZoomOut => self.view.zoom(self.pane, self.pane.center(), 1.0 / 1.4),
-            Act::Keys => self.sheet = if self.sheet == Some(Sheet::Keys) { None } else { Some(Sheet::Keys) },
+            Act::Keys if self.sheet == Some(Sheet::Keys) => self.close_sheet(),
+            Act::Keys => self.put_up(Sheet::Keys),
             Act::Catalogue => self.show_catalogue(String::new()),
-            Act::Welcome => self.sheet = Some(Sheet::Welcome),
+            Act::Welcome => {
+                self.list_kept();
+                self.put_up(Sheet::Welcome);
+            }
             Act::LightOrDark => {
                 let dark = ctx.global_style().visuals.dark_mode;
                 ctx.set_theme(if dark { egui::Theme::Light } else { egui::Theme::Dark });
@@ -147,7 +165,7 @@ impl Session {
         match (purpose, answer) {
             (_, Answer::Cancelled) => {}
             (purpose, Answer::NoDialog) => {
-                self.path_wanted = Some(crate::sheets::PathWanted::new(purpose, self.home.path.as_deref()))
+                self.path_wanted = Some(crate::sheets::PathWanted::new(purpose, Some(&self.offered_folder().join("plan"))))
             }
             (Purpose::Open | Purpose::OpenGrid, Answer::Picked(path)) => self.open(path, ctx),
             (Purpose::AddGrid, Answer::Picked(path)) => self.add_grid(&path),
@@ -155,7 +173,7 @@ impl Session {
             (Purpose::ReadPrices, Answer::Picked(path)) => self.read_prices(&path),
             (Purpose::ReadRound, Answer::Picked(path)) => self.perform_log(LogAsk::Read(path)),
             (Purpose::ComparePlan, Answer::Picked(path)) => self.perform_layout(LayoutAsk::ComparePlan(path)),
-            (Purpose::SavePlan { .. }, Answer::Picked(path)) => self.save_to(path),
+            (Purpose::SavePlan { .. }, Answer::Picked(path)) => self.save_under(path),
             (Purpose::Share { .. }, Answer::Picked(path)) => self.share_to(path),
         }
     }

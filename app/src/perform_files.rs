@@ -1,29 +1,59 @@
 //! Opening and saving: what a file would take the place of, and where a plan is kept.
 
-use crate::files::links;
 use crate::guide::Guide;
-use crate::opening::{OpenedPlan, replaces_the_plan};
+use crate::home::{Home, LookOnly};
+use crate::journal::{Keep, LeftOver};
+use crate::opening::replaces_the_plan;
 use crate::perform::Hands;
 use crate::picker::Purpose;
+use crate::saving::{Replaces, SaveEnd, Saved, free_name};
 use crate::session::{AfterUnsaved, Session, Sheet};
-use hillwire_core::plan::{Edit, Gesture, Head, write_plan};
-use std::path::PathBuf;
+use hillwire_core::plan::{Edit, Gesture, Head};
+use std::path::{Path, PathBuf};
 
 impl Session {
     /// Opens a file; one that would take the place of a plan that is not saved waits for an answer.
     pub(crate) fn open(&mut self, path: PathBuf, ctx: &egui::Context) {
         if self.is_unsaved() && replaces_the_plan(&path) {
             self.waiting_file = Some(path);
-            self.sheet = Some(Sheet::Unsaved(AfterUnsaved::Open));
+            if self.worker.saves_underway() > 0 {
+                self.keeping.after_saving = Some(AfterUnsaved::Open);
+            } else {
+                self.put_up(Sheet::Unsaved(AfterUnsaved::Open));
+            }
         } else {
-            self.worker.open(path, ctx.input(|input| input.time));
+            self.open_now(path, ctx);
         }
     }
 
-    /// Opens what waited.
-    pub(crate) fn open_anyway(&mut self, ctx: &egui::Context) {
-        if let Some(path) = self.waiting_file.take() {
-            self.worker.open(path, ctx.input(|input| input.time));
+    fn open_now(&mut self, path: PathBuf, ctx: &egui::Context) {
+        self.worker.open(path, self.keeps(), ctx.input(|input| input.time));
+    }
+
+    /// Saves, and then does what waits for that.
+    pub(crate) fn save_then(&mut self, after: AfterUnsaved, hands: &mut Hands<'_>) {
+        // Where a name has to be asked for first, what waits is asked for again.
+        let has_home = self.home.path.is_some() && self.home.look_only.is_none();
+        let waiting = self.waiting_file.take().filter(|_| has_home);
+        self.close_sheet();
+        self.waiting_file = waiting;
+        self.keeping.after_saving = has_home.then_some(after);
+        self.save(hands);
+    }
+
+    /// Leaves the plan as it is: what is not saved of it is kept aside.
+    pub(crate) fn leave_unsaved(&mut self, after: AfterUnsaved, ctx: &egui::Context) {
+        let waiting = self.waiting_file.take();
+        self.close_sheet();
+        match after {
+            AfterUnsaved::Close => {
+                self.keeping.orders.push(Keep::DiscardOwn);
+                self.may_close = true;
+            }
+            AfterUnsaved::Open => {
+                self.keeping.may_go = Some((self.opened, self.history.revision()));
+                waiting.into_iter().for_each(|path| self.open_now(path, ctx));
+            }
         }
     }
 
@@ -45,57 +75,116 @@ impl Session {
 
     pub(crate) fn save(&mut self, hands: &mut Hands<'_>) {
         match self.home.path.clone() {
-            Some(path) if !self.home.read_only => self.save_to(path),
+            Some(path) if self.home.look_only.is_none() => self.ask_to_save(path, Replaces::Own(self.home.mark)),
             _ => self.ask_where_to_save(hands),
         }
     }
 
     pub(crate) fn ask_where_to_save(&mut self, hands: &mut Hands<'_>) {
-        let name = format!("{}.plan.geojson", self.file_stem());
-        hands.picker.ask(Purpose::SavePlan { name }, self.home.path.as_deref(), hands.ctx);
+        let folder = self.offered_folder();
+        let name = free_name(&folder, &format!("{}.plan.geojson", self.file_stem()));
+        hands.picker.ask(Purpose::SavePlan { name }, Some(&folder.join("plan")), hands.ctx);
     }
 
-    pub(crate) fn save_to(&mut self, path: PathBuf) {
-        let mut untouched = self.history.is_saved();
-        match self.home.path.clone() {
-            None => self.settle(links::with_paths_beside(&self.plan().head, &path)),
-            // Elsewhere it names the same files, and in full: that holds whether or not saving succeeds.
-            Some(old) if !links::is_beside(&old, &path) => {
-                untouched = false;
-                self.settle(links::with_paths_in_full(&self.plan().head, &old));
-            }
-            Some(_) => {}
-        }
-        let bytes = match &self.home.original {
-            Some(original) if untouched => original.to_vec(),
-            _ => write_plan(self.plan()),
+    /// Where files of the plan are offered to be written: beside it, else beside its ground, else among the keeper's documents.
+    pub(crate) fn offered_folder(&self) -> PathBuf {
+        let is_sample = |folder: &Path| self.samples.iter().any(|sample| sample.parent() == Some(folder));
+        let beside = |file: &Path| file.parent().filter(|folder| folder.is_absolute()).map(Path::to_path_buf);
+        let home = self.home.path.as_deref().and_then(beside);
+        let ground = || self.land.files.first().and_then(|file| beside(file)).filter(|folder| !is_sample(folder));
+        let documents = || {
+            let user = directories::UserDirs::new()?;
+            Some(user.document_dir().filter(|folder| folder.is_dir()).unwrap_or_else(|| user.home_dir()).to_owned())
         };
-        self.worker.save(path, bytes, self.history.plan().clone());
+        home.or_else(ground).or_else(documents).or_else(|| std::env::current_dir().ok()).unwrap_or_default()
+    }
+
+    /// Saves under a name that was chosen. Unless it is the plan's own, nothing may be there.
+    pub(crate) fn save_under(&mut self, path: PathBuf) {
+        let absolute = std::path::absolute(&path).unwrap_or(path);
+        let is_own = self.home.path.as_ref() == Some(&absolute) && self.home.look_only.is_none();
+        let replaces = if is_own { Replaces::Own(self.home.mark) } else { Replaces::Nothing };
+        self.ask_to_save(absolute, replaces);
     }
 
     /// A plan that finds another home names its files so that they are found from there.
-    fn settle(&mut self, head: Head) {
+    pub(crate) fn settle(&mut self, head: Head) {
         if head != *self.plan().head {
             self.change(Gesture::ChangedPlan, &[Edit::SetHead(Box::new(head))]);
         }
     }
 
-    /// Takes the plan back as a journal holds it, as one step.
-    pub(crate) fn bring_back(&mut self, ctx: &egui::Context) {
-        let Some(later) = self.left_over.take() else { return };
-        if self.opened == 0 {
-            // A plan that was never saved: its ground comes with it.
-            let grids = later.head.elevation.iter().map(|link| PathBuf::from(&link.file)).collect();
-            self.worker.open_plan(OpenedPlan::unsaved(later, grids), ctx.input(|input| input.time));
+    /// What is left from before of a plan that has just been opened.
+    pub(crate) fn keep_of(&mut self, left: Option<LeftOver>) {
+        let keeping = &mut self.keeping;
+        (keeping.theirs, keeping.refused, keeping.since, keeping.may_go) = (None, None, None, None);
+        keeping.after_saving = None;
+        keeping.left_over = None;
+        let is_brought_back = self.home.path.is_none() && left.is_some();
+        if !is_brought_back {
+            self.keeping.brought_back = None;
+        }
+        let places = self.journal_places();
+        if is_brought_back {
+            self.keeping.orders.push(Keep::Turned(places, left));
             return;
         }
-        let removed = self.plan().features.iter().map(|feature| Edit::Remove(feature.id.clone()));
-        let added = later.features.iter().map(|feature| Edit::Add(Box::new((**feature).clone())));
-        let edits: Vec<Edit> = removed.chain([Edit::SetHead(Box::new((*later.head).clone()))]).chain(added).collect();
-        self.change(Gesture::ChangedPlan, &edits);
-        // A torn line may end the old journal: it is written anew.
-        self.journal_served += 1;
-        self.fit_wanted = true;
+        self.keeping.orders.push(Keep::Turned(places, None));
+        self.keeping.left_over = left;
+        if self.keeping.left_over.is_some() {
+            self.put_up(Sheet::LeftOver);
+        }
+        if self.home.look_only == Some(LookOnly::OpenElsewhere) {
+            self.put_up(Sheet::OpenElsewhere);
+        }
+    }
+
+    /// Saving has ended.
+    pub(crate) fn take_save_end(&mut self, end: SaveEnd) {
+        match end {
+            SaveEnd::Saved(saved) => self.take_saved(*saved),
+            SaveEnd::Refused(request, refusal) => self.ask_about_refusal(*request, refusal),
+            SaveEnd::Failed(trouble) => {
+                self.keeping.after_saving = None;
+                self.say(trouble);
+            }
+        }
+        if self.worker.saves_underway() > 0 {
+            return;
+        }
+        match self.keeping.after_saving.take() {
+            None => {}
+            Some(after) if self.is_unsaved() => self.put_up(Sheet::Unsaved(after)),
+            Some(AfterUnsaved::Close) => self.may_close = true,
+            Some(AfterUnsaved::Open) => {
+                // Nothing is lost any more: the file takes the plan's place as if it had been asked for now.
+                let now_s = 0.0;
+                let (path, keeps) = (self.waiting_file.take(), self.keeps());
+                path.into_iter().for_each(|path| self.worker.open(path, keeps.clone(), now_s));
+            }
+        }
+    }
+
+    fn take_saved(&mut self, saved: Saved) {
+        let is_new_home = self.home.path.as_ref() != Some(&saved.path);
+        self.history.mark_saved_as(saved.plan);
+        self.remember(saved.path.clone());
+        if is_new_home {
+            self.say(format!("Saved: {}", saved.path.display()));
+        }
+        self.keeping.theirs = None;
+        self.home = Home { path: Some(saved.path), original: None, look_only: None, mark: Some(saved.mark), hold: saved.hold };
+        if self.is_unsaved() {
+            if is_new_home {
+                self.keeping.orders.push(Keep::Moved(self.journal_places()));
+            }
+            return;
+        }
+        (self.keeping.brought_back, self.keeping.since) = (None, None);
+        self.keeping.orders.push(Keep::Saved);
+        if is_new_home {
+            self.keeping.orders.push(Keep::Moved(self.journal_places()));
+        }
     }
 }
 

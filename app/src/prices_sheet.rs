@@ -33,7 +33,7 @@ pub fn show(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
                 commands.push(Command::Order(OrderAsk::TakePrices));
             }
             if ui.button("Leave them").clicked() {
-                commands.push(Command::CloseSheet);
+                commands.push(Command::LeaveSheet);
             }
         });
     });

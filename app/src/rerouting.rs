@@ -118,7 +118,7 @@ impl Session {
 
     /// Looks for courses, when the consequences shown are those of the plan as it is.
     fn look_for_courses(&mut self, line: FeatureId) {
-        if self.outcome.revision != self.history.revision() {
+        if !self.is_settled() {
             return;
         }
         self.course_view.forget();

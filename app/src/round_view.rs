@@ -118,7 +118,7 @@ impl Session {
         self.share_view.of_round = true;
         self.share_view.form = Some(ending);
         let name = format!("{}-round.{ending}", self.file_stem());
-        hands.picker.ask(Purpose::Share { name }, self.home.path.as_deref(), hands.ctx);
+        hands.picker.ask(Purpose::Share { name }, Some(&self.offered_folder().join("plan")), hands.ctx);
     }
 
     /// The middle of a leg, or where a stop is.
@@ -141,7 +141,7 @@ impl Session {
 
     /// Asks for the round once the consequences of the plan as it is have come, and nobody is in the middle of a change.
     pub(crate) fn follow_round(&mut self) {
-        let is_settled = self.outcome.revision == self.history.revision() && !self.history.is_open();
+        let is_settled = self.is_settled() && !self.history.is_open();
         if !is_settled || self.round_view.is_underway || self.outcome.frame.is_none() || self.land.is_first_look {
             return;
         }

@@ -5,6 +5,7 @@ use crate::guide::Guide;
 use crate::helping::Asked;
 pub use crate::home::{Home, Land};
 use crate::incoming::Incoming;
+use crate::keeping::Keeping;
 use crate::layouts::LayoutView;
 use crate::locating::Search;
 use crate::log_view::LogView;
@@ -59,10 +60,23 @@ pub enum Sheet {
     Look,
     /// A journal holds more than the plan file.
     LeftOver,
+    /// Another program has changed the plan file.
+    Theirs,
+    /// A save would take the place of something.
+    Refused,
+    /// Another window has the plan open.
+    OpenElsewhere,
     /// Unsaved changes: what now?
     Unsaved(AfterUnsaved),
     /// A file that is there would be written over.
     Over,
+}
+
+impl Sheet {
+    /// Whether it waits for an answer, and so for its turn when another sheet comes over it.
+    pub fn asks(self) -> bool {
+        !matches!(self, Self::Welcome | Self::Keys | Self::Catalogue | Self::Look)
+    }
 }
 
 /// What waits behind the question about unsaved changes.
@@ -151,16 +165,16 @@ pub struct Session {
     pub guide: Option<Guide>,
     /// The sheet that lies over the window.
     pub sheet: Option<Sheet>,
+    /// Those under it that wait for an answer, the uppermost last.
+    pub(crate) sheets_below: Vec<Sheet>,
     /// What another program drew, until it is taken in.
     pub incoming: Option<Incoming>,
     /// What the catalogue is searched for.
     pub catalogue_search: String,
-    /// The plan as it was last, when a journal holds more than the file.
-    pub left_over: Option<Plan>,
+    /// What is known of what is not saved.
+    pub keeping: Keeping,
     /// Grows whenever another plan is opened.
     pub opened: u64,
-    /// Grows whenever the journal has served its time: the plan is saved, or what it held is not wanted.
-    pub journal_served: u64,
     /// A path that is asked for in the window, because the desktop has no dialog.
     pub path_wanted: Option<PathWanted>,
     /// Set when the window may close although something is unsaved.
@@ -176,6 +190,8 @@ pub struct Session {
     /// Work beside drawing.
     pub worker: Worker,
     pub(crate) asked_revision: Option<(u64, u64)>,
+    /// What the consequences that are shown were worked out from: the revision of the plan, the generation of the ground.
+    pub(crate) outcome_of: Option<(u64, u64)>,
 }
 
 impl Session {
@@ -220,11 +236,11 @@ impl Session {
             power_stations: HashMap::new(),
             guide: None,
             sheet: None,
+            sheets_below: Vec::new(),
             incoming: None,
             catalogue_search: String::new(),
-            left_over: None,
+            keeping: Keeping::default(),
             opened: 0,
-            journal_served: 0,
             path_wanted: None,
             may_close: false,
             waiting_file: None,
@@ -233,6 +249,7 @@ impl Session {
             recent: Vec::new(),
             worker: Worker::new(ctx, pace),
             asked_revision: None,
+            outcome_of: None,
         }
     }
 
@@ -331,14 +348,27 @@ impl Session {
         self.asked_revision != Some((self.history.revision(), self.land.generation))
     }
 
+    /// Whether what is shown follows from the plan and the ground as they are.
+    pub fn is_settled(&self) -> bool {
+        self.outcome_of == Some((self.history.revision(), self.land.generation))
+    }
+
+    /// Lays a sheet over the window; one that waits for an answer waits below it.
+    pub(crate) fn put_up(&mut self, sheet: Sheet) {
+        self.sheets_below.retain(|below| *below != sheet);
+        self.sheets_below.extend(self.sheet.filter(|below| below.asks() && *below != sheet));
+        self.sheet = Some(sheet);
+    }
+
     /// Whether the keeper would lose something by leaving this plan.
     pub fn is_unsaved(&self) -> bool {
         let kept_nowhere = self.home.path.is_none() && !self.plan().features.is_empty();
-        kept_nowhere || !self.history.is_saved()
+        kept_nowhere || !self.history.is_saved() || self.worker.saves_underway() > 0
     }
 
     /// Puts a plan at the head of the recent ones.
     pub fn remember(&mut self, path: PathBuf) {
+        let path = std::path::absolute(&path).unwrap_or(path);
         self.recent.retain(|known| *known != path);
         self.recent.insert(0, path);
         self.recent.truncate(recent::KEPT);

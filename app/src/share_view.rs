@@ -120,7 +120,7 @@ impl Session {
             Ok(looks) => {
                 self.share_view.looks = looks;
                 self.share_view.turned_to = 0;
-                self.sheet = Some(Sheet::Look);
+                self.put_up(Sheet::Look);
             }
             Err(trouble) => self.notices.push(trouble),
         }
@@ -133,7 +133,7 @@ impl Session {
         self.share_view.for_keeper = self.stage == Stage::Order;
         self.share_view.of_round = false;
         let name = format!("{}.{ending}", self.file_stem());
-        hands.picker.ask(Purpose::Share { name }, self.home.path.as_deref(), hands.ctx);
+        hands.picker.ask(Purpose::Share { name }, Some(&self.offered_folder().join("plan")), hands.ctx);
     }
 
     /// Writes a file for somebody else, whatever stands there.

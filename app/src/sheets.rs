@@ -1,8 +1,9 @@
 //! Sheets that lie over the window: the welcome sheet, the keys, unsaved changes, a path to be typed.
 
 use crate::command::{ACTS, Act, Command, key_text};
+use crate::keeping_sheets;
 use crate::picker::Purpose;
-use crate::session::{AfterUnsaved, Session, Sheet};
+use crate::session::{Session, Sheet};
 use crate::theme::bold;
 use egui::{Align2, Grid, RichText, ScrollArea, TextEdit, Ui, Window, vec2};
 use std::path::{Path, PathBuf};
@@ -14,6 +15,8 @@ pub struct PathWanted {
     pub purpose: Purpose,
     /// What is typed so far.
     pub typed: String,
+    /// Whether it was not shown yet.
+    pub is_new: bool,
 }
 
 impl PathWanted {
@@ -30,7 +33,7 @@ impl PathWanted {
             | Purpose::ComparePlan => folder.join(""),
             Purpose::SavePlan { name } | Purpose::Share { name } => folder.join(name),
         };
-        Self { purpose, typed: typed.display().to_string() }
+        Self { purpose, typed: typed.display().to_string(), is_new: true }
     }
 }
 
@@ -44,9 +47,12 @@ pub fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
         Some(Sheet::Written) => crate::log_sheet::show(ui, session, commands),
         Some(Sheet::Prices) => crate::prices_sheet::show(ui, session, commands),
         Some(Sheet::Incoming) => crate::incoming::show(ui, session, commands),
-        Some(Sheet::Unsaved(after)) => unsaved(ui, session, after, commands),
-        Some(Sheet::LeftOver) => left_over(ui, commands),
+        Some(Sheet::Unsaved(after)) => keeping_sheets::unsaved(ui, session, after, commands),
+        Some(Sheet::LeftOver) => keeping_sheets::left_over(ui, session, commands),
+        Some(Sheet::Theirs) => keeping_sheets::theirs(ui, session, commands),
+        Some(Sheet::Refused) => keeping_sheets::refused(ui, session, commands),
         Some(Sheet::Over) => crate::writing::show(ui, session, commands),
+        Some(Sheet::OpenElsewhere) => keeping_sheets::open_elsewhere(ui, session, commands),
         None => {}
     }
     path_field(ui, session, commands);
@@ -67,55 +73,62 @@ pub fn sheet<R>(ui: &Ui, title: &str, contents: impl FnOnce(&mut Ui) -> R) -> bo
 }
 
 fn welcome(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
+    let tallest = ui.input(|input| input.content_rect().height()) - 110.0;
     let open = sheet(ui, "Where shall the fence run?", |ui| {
         ui.set_width(520.0);
-        ui.label("Draw a fence on your own ground and see, before a post is driven, how long it is, where its posts go, what will trouble it and what it takes.");
-        ui.add_space(10.0);
-        door(ui, "Look at a sample", "Invented ground with a plan on it. Try anything: nothing is saved unless you say so.");
-        ui.horizontal(|ui| {
-            for path in &session.samples {
-                if ui.button(sample_name(path)).clicked() {
-                    commands.push(Command::OpenPath(path.clone()));
-                }
-            }
-        });
-        ui.add_space(10.0);
-        door(ui, "Draw a first paddock", "Eight steps on sample ground, each shown when it is due.");
-        if ui.add_enabled(!session.samples.is_empty(), egui::Button::new("Begin")).clicked() {
-            commands.push(Command::Guide(true));
-        }
-        ui.add_space(10.0);
-        door(
-            ui,
-            "Start on your own ground",
-            "Drop an elevation grid on this window (GeoTIFF, or a text grid with its .prj beside it), or:",
-        );
-        if ui.button("Choose an elevation grid…").clicked() {
-            commands.push(Command::Act(Act::NewPlan));
-            commands.push(Command::CloseSheet);
-        }
-        ui.add_space(10.0);
-        door(ui, "Go on with a plan", "Plans that were open before, or another one:");
-        for path in session.recent.iter().take(4) {
-            if ui
-                .button(path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned()))
-                .on_hover_text(path.display().to_string())
-                .clicked()
-            {
-                commands.push(Command::OpenPath(path.clone()));
-            }
-        }
-        if ui.button("Open a plan…").clicked() {
-            commands.push(Command::Act(Act::Open));
-            commands.push(Command::CloseSheet);
-        }
-        ui.add_space(12.0);
-        let caution = "A plan is not a promise: walk the line before you build it. Mains work is for a licensed electrician; local codes and the handbooks of your machines come first.";
-        ui.label(RichText::new(caution).small().color(crate::theme::inks(ui).faint_ink));
+        ScrollArea::vertical().max_height(tallest).show(ui, |ui| doors(ui, session, commands));
     });
     if !open {
         commands.push(Command::CloseSheet);
     }
+}
+
+fn doors(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+    ui.label("Draw a fence on your own ground and see, before a post is driven, how long it is, where its posts go, what will trouble it and what it takes.");
+    ui.add_space(10.0);
+    keeping_sheets::kept(ui, session, commands);
+    door(ui, "Look at a sample", "Invented ground with a plan on it. Try anything: nothing is saved unless you say so.");
+    ui.horizontal(|ui| {
+        for path in &session.samples {
+            if ui.button(sample_name(path)).clicked() {
+                commands.push(Command::OpenPath(path.clone()));
+            }
+        }
+    });
+    ui.add_space(10.0);
+    door(ui, "Draw a first paddock", "Eight steps on sample ground, each shown when it is due.");
+    if ui.add_enabled(!session.samples.is_empty(), egui::Button::new("Begin")).clicked() {
+        commands.push(Command::Guide(true));
+    }
+    ui.add_space(10.0);
+    door(
+        ui,
+        "Start on your own ground",
+        "Drop an elevation grid on this window (GeoTIFF, or a text grid with its .prj beside it), or:",
+    );
+    if ui.button("Choose an elevation grid…").clicked() {
+        commands.push(Command::Act(Act::NewPlan));
+        commands.push(Command::CloseSheet);
+    }
+    ui.add_space(10.0);
+    door(ui, "Go on with a plan", "Plans that were open before, or another one:");
+    for path in session.recent.iter().take(4) {
+        ui.horizontal(|ui| {
+            let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+            if ui.button(name).on_hover_text(path.display().to_string()).clicked() {
+                commands.push(Command::OpenPath(path.clone()));
+            }
+            let folder = path.parent().map_or_else(String::new, |folder| folder.display().to_string());
+            ui.add(egui::Label::new(RichText::new(folder).small().color(crate::theme::inks(ui).faint_ink)).truncate());
+        });
+    }
+    if ui.button("Open a plan…").clicked() {
+        commands.push(Command::Act(Act::Open));
+        commands.push(Command::CloseSheet);
+    }
+    ui.add_space(12.0);
+    let caution = "A plan is not a promise: walk the line before you build it. Mains work is for a licensed electrician; local codes and the handbooks of your machines come first.";
+    ui.label(RichText::new(caution).small().color(crate::theme::inks(ui).faint_ink));
 }
 
 fn sample_name(path: &Path) -> String {
@@ -176,55 +189,6 @@ fn keys(ui: &Ui, commands: &mut Vec<Command>) {
     }
 }
 
-fn unsaved(ui: &Ui, session: &mut Session, after: AfterUnsaved, commands: &mut Vec<Command>) {
-    let open = sheet(ui, "This plan is not saved", |ui| {
-        ui.set_width(380.0);
-        ui.label("What you changed since the last save would be lost.");
-        ui.add_space(10.0);
-        ui.horizontal(|ui| {
-            if ui.button("Save").clicked() {
-                commands.push(Command::CloseSheet);
-                commands.push(Command::Act(Act::Save));
-            }
-            if ui.button("Leave without saving").clicked() {
-                match after {
-                    AfterUnsaved::Close => session.may_close = true,
-                    AfterUnsaved::Open => commands.push(Command::OpenAnyway),
-                }
-                commands.push(Command::CloseSheet);
-            }
-            if ui.button("Stay").clicked() {
-                commands.push(Command::CloseSheet);
-            }
-        });
-    });
-    if !open {
-        commands.push(Command::CloseSheet);
-    }
-}
-
-fn left_over(ui: &Ui, commands: &mut Vec<Command>) {
-    let open = sheet(ui, "There is more than was saved", |ui| {
-        ui.set_width(420.0);
-        ui.label(
-            "The program ended before this plan was saved. The journal beside it holds what was changed after the last save.",
-        );
-        ui.add_space(10.0);
-        ui.horizontal(|ui| {
-            if ui.button("Bring it back").clicked() {
-                commands.push(Command::BringBack);
-                commands.push(Command::CloseSheet);
-            }
-            if ui.button("Go on without it").clicked() {
-                commands.push(Command::CloseSheet);
-            }
-        });
-    });
-    if !open {
-        commands.push(Command::CloseSheet);
-    }
-}
-
 fn path_field(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>) {
     let Some(mut wanted) = session.path_wanted.take() else { return };
     let (title, verb) = match wanted.purpose {
@@ -243,10 +207,14 @@ fn path_field(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>) {
         ui.set_width(520.0);
         let label = ui.label("Path of the file");
         let field = ui.add(TextEdit::singleline(&mut wanted.typed).desired_width(f32::INFINITY)).labelled_by(label.id);
+        // What is typed goes here and not to the keys of the window behind.
+        if std::mem::take(&mut wanted.is_new) {
+            field.request_focus();
+        }
         ui.add_space(8.0);
         let entered = field.lost_focus() && ui.input(|input| input.key_pressed(egui::Key::Enter));
         if (ui.button(verb).clicked() || entered) && !wanted.typed.trim().is_empty() {
-            let path = PathBuf::from(wanted.typed.trim());
+            let path = from_home(wanted.typed.trim());
             commands.push(match wanted.purpose {
                 Purpose::Open | Purpose::OpenGrid => Command::OpenPath(path),
                 Purpose::AddGrid => Command::AddGrid(path),
@@ -260,7 +228,17 @@ fn path_field(ui: &Ui, session: &mut Session, commands: &mut Vec<Command>) {
             done = true;
         }
     });
-    if open && !done {
+    let given_up = ui.input(|input| input.key_pressed(egui::Key::Escape));
+    if open && !done && !given_up {
         session.path_wanted = Some(wanted);
+    }
+}
+
+/// A path as it was typed, with `~` for the keeper's own folder.
+fn from_home(typed: &str) -> PathBuf {
+    let home = directories::UserDirs::new().map(|user| user.home_dir().to_owned());
+    match (typed.strip_prefix('~'), home) {
+        (Some(rest), Some(home)) if rest.is_empty() || rest.starts_with('/') => home.join(rest.trim_start_matches('/')),
+        _ => PathBuf::from(typed),
     }
 }

@@ -2,8 +2,13 @@
 
 use crate::app::Window;
 use crate::worker::Pace;
+use std::io::Write;
+use std::panic::{AssertUnwindSafe, catch_unwind, resume_unwind};
 use std::path::{Path, PathBuf};
 use std::process::ExitCode;
+
+/// What is said where the program was started from when it ends by a fault of its own.
+const ENDED: &str = "Hillwire ended by a fault inside it. The journal holds your plan; start the program again to bring it back.";
 
 struct Desktop {
     window: Window,
@@ -11,7 +16,13 @@ struct Desktop {
 
 impl eframe::App for Desktop {
     fn ui(&mut self, ui: &mut egui::Ui, _frame: &mut eframe::Frame) {
-        self.window.show(ui);
+        let Self { window } = self;
+        if let Err(fault) = catch_unwind(AssertUnwindSafe(|| window.show(ui))) {
+            // Drawing cannot go on; the plan can, at the next start.
+            let _ = catch_unwind(AssertUnwindSafe(|| window.rescue()));
+            let _ = writeln!(std::io::stderr(), "{ENDED}");
+            resume_unwind(fault);
+        }
     }
     fn clear_color(&self, visuals: &egui::Visuals) -> [f32; 4] {
         visuals.panel_fill.to_normalized_gamma_f32()

@@ -1,94 +1,43 @@
 //! Work off the drawing thread: opening files, consequences, shaded tiles, contours. The newest request wins; the window never waits.
+//!
+//! Every answer carries which plan was open when it was asked for: one that comes late is not taken for an answer of the plan that is open
+//! now. What goes wrong inside the program while work is done ends that piece of work, with a message, and nothing else.
 
+mod arrived;
 mod errands;
+mod lane;
+mod opens;
 
-use crate::air::ReadPhoto;
+pub use arrived::{Arrived, GroundStage};
+pub use opens::Keeps;
+
 use crate::clock::today;
-use crate::files::Look;
-use crate::helping::{self, HelpRequest, Helps};
-use crate::layouts::Other;
-use crate::locating::{self, Found, LocateRequest};
-use crate::log_view::{ReadLog, WrittenRound};
-use crate::map::contours::{self, ContourLine};
-use crate::map::look::{LookPicture, LookRequest};
-use crate::map::tiles::{TileKey, TileRequest};
+use crate::helping::{self, HelpRequest};
+use crate::locating::{self, LocateRequest};
+use crate::map::contours;
+use crate::map::look::LookRequest;
+use crate::map::tiles::TileRequest;
 use crate::mending::{TrialRequest, tried};
-use crate::opening::{self, FileTrouble, MadeGround, Opened, OpenedPlan};
-use crate::order_view::Beside;
+use crate::opening::Opened;
 use crate::power_view::{PulseOf, PulseShape};
-use crate::rerouting::CourseAnswer;
-use crate::round_view;
+use crate::words;
 use hillwire_core::catalogue::InUse;
 use hillwire_core::job::Job;
-use hillwire_core::land::{Frame, Ground, ShadeTile, Survey, survey};
-use hillwire_core::mend::Trial;
-use hillwire_core::order::quote::Quote;
-use hillwire_core::outcome::{Kept, Outcome, outcome_on};
+use hillwire_core::land::{Ground, survey};
+use hillwire_core::outcome::{Kept, outcome_on};
 use hillwire_core::plan::Plan;
 use hillwire_core::power::Power;
-use std::path::PathBuf;
+use lane::Lane;
+use std::panic::{AssertUnwindSafe, catch_unwind};
 use std::sync::mpsc::{Receiver, Sender, channel};
 use std::sync::{Arc, Condvar, Mutex};
 
-/// What comes back from work.
-pub enum Arrived {
-    /// Consequences of a revision.
-    Outcome(Arc<Outcome>),
-    /// What would bring more to the far end.
-    Helps(Helps),
-    /// What is worked out beside the order.
-    Beside(Box<Beside>),
-    /// Another layout, to be held against the drawn one.
-    Other(Result<Box<Other>, String>),
-    /// Sheets for somebody else, as they would be printed.
-    Looks(Result<Vec<Arc<Look>>, String>),
-    /// Prices that came back.
-    Quote(Box<Quote>),
-    /// The log, and what it teaches.
-    Log(Box<ReadLog>),
-    /// What was written on a round.
-    WrittenRound(Box<WrittenRound>),
-    /// The way round.
-    Round(Box<round_view::Found>),
-    /// Where the fault is.
-    Found(Box<Found>),
-    /// The pulse at a place.
-    Pulse(Box<PulseShape>),
-    /// A file was read.
-    Opened(Opened),
-    /// Ground for the plan: a coarse first look, then all of it.
-    Ground(MadeGround, GroundStage),
-    /// The plan has no elevation grid any more.
-    NoGround,
-    /// The plan was saved, as it was when that was asked for.
-    Saved(PathBuf, Plan),
-    /// A file for somebody else was written.
-    Written(PathBuf),
-    /// A shaded tile.
-    Tile(TileKey, Option<ShadeTile>),
-    /// A picture of the ground in classes.
-    Look(LookPicture),
-    /// An air photo was read.
-    Photo(Box<Result<ReadPhoto, String>>),
-    /// What each elevation grid is, the finest first.
-    Surveys(Arc<Vec<Survey>>),
-    /// Contour lines of a ground.
-    Contours(Arc<Vec<ContourLine>>),
-    /// Other courses of a line.
-    Courses(Box<CourseAnswer>),
-    /// A mend was tried.
-    Trial(Box<Trial>),
-    /// Something went wrong: one sentence for people.
-    Trouble(String),
-}
-
-/// How much of the ground has come.
-#[derive(Clone, Copy, Debug, PartialEq, Eq)]
-pub enum GroundStage {
-    /// A coarse picture; the whole is still being read.
-    FirstLook,
-    /// All of it.
-    Whole,
+/// Does a piece of work; where something goes wrong inside the program, gives a sentence that names what was being done.
+fn guarded<T>(what: &str, work: impl FnOnce() -> T) -> Result<T, String> {
+    catch_unwind(AssertUnwindSafe(work)).map_err(|panic| {
+        let says = panic.downcast_ref::<&str>().map(ToString::to_string).or_else(|| panic.downcast_ref::<String>().cloned());
+        words::broke(what, says.as_deref())
+    })
 }
 
 /// Whether work runs beside the window or at once, as tests want it.
@@ -105,7 +54,9 @@ struct OutcomeRequest {
     plan: Plan,
     revision: u64,
     ground: Option<Arc<Ground>>,
+    generation: u64,
     rows: InUse,
+    outbox: Outbox,
 }
 
 /// A place for one request: a newer one replaces an older one that nobody has begun.
@@ -136,14 +87,25 @@ impl<T> Slot<T> {
 /// Sends results and wakes the window.
 #[derive(Clone)]
 struct Outbox {
-    sender: Sender<Arrived>,
+    sender: Sender<Sent>,
     ctx: egui::Context,
+    /// Which plan is open while this is asked for.
+    of: u64,
+    /// Which file was on its way in.
+    opening: u64,
+}
+
+/// A result, with what it belongs to.
+struct Sent {
+    of: u64,
+    opening: u64,
+    arrived: Arrived,
 }
 
 impl Outbox {
     fn send(&self, arrived: Arrived) {
         // The window may have been closed meanwhile: then nobody wants it.
-        let _ = self.sender.send(arrived);
+        let _ = self.sender.send(Sent { of: self.of, opening: self.opening, arrived });
         self.ctx.request_repaint();
     }
 }
@@ -152,7 +114,8 @@ impl Outbox {
 pub struct Worker {
     pace: Pace,
     outbox: Outbox,
-    inbox: Receiver<Arrived>,
+    inbox: Receiver<Sent>,
+    lane: Lane,
     outcome_slot: Arc<Slot<OutcomeRequest>>,
     tile_slot: Arc<Slot<Vec<TileRequest>>>,
     kept: Kept,
@@ -174,9 +137,9 @@ impl Worker {
     /// Work for a window. Threads end with the process.
     pub fn new(ctx: &egui::Context, pace: Pace) -> Self {
         let (sender, inbox) = channel();
-        let outbox = Outbox { sender, ctx: ctx.clone() };
-        let worker =
-            Self { pace, outbox, inbox, outcome_slot: Slot::new(), tile_slot: Slot::new(), kept: Kept::default(), opening: None };
+        let outbox = Outbox { sender, ctx: ctx.clone(), of: 0, opening: 0 };
+        let (outcome_slot, tile_slot, kept) = (Slot::new(), Slot::new(), Kept::default());
+        let worker = Self { pace, outbox, inbox, lane: Lane::new(pace), outcome_slot, tile_slot, kept, opening: None };
         if pace == Pace::Beside {
             worker.start_outcome_thread();
             worker.start_tile_thread();
@@ -184,14 +147,31 @@ impl Worker {
         worker
     }
 
-    /// What has come since the last call.
+    /// Answers of work that is asked for from now on belong to this plan.
+    pub fn turn_to(&mut self, plan: u64) {
+        self.outbox.of = plan;
+    }
+
+    /// What has come since the last call and is still worth something.
     pub fn arrivals(&mut self) -> Vec<Arrived> {
-        let arrived: Vec<_> = self.inbox.try_iter().collect();
-        let finished =
-            arrived.iter().any(|a| matches!(a, Arrived::Ground(_, GroundStage::Whole) | Arrived::NoGround | Arrived::Trouble(_)));
-        let no_grid = arrived.iter().any(|a| matches!(a, Arrived::Opened(opened) if grids_of(opened).is_empty()));
-        if finished || no_grid {
-            self.opening = None;
+        let sent: Vec<_> = self.inbox.try_iter().collect();
+        let mut arrived = Vec::with_capacity(sent.len());
+        for Sent { of, opening, arrived: one } in sent {
+            let is_late = of != self.outbox.of && !one.outlives_its_plan();
+            // A plan or a ground that another one was opened after.
+            let is_opened = matches!(one, Arrived::Opened(Opened::Plan(_)) | Arrived::Ground(..) | Arrived::NoGround);
+            if is_late || is_opened && opening != self.outbox.opening {
+                continue;
+            }
+            let ends = match &one {
+                Arrived::Ground(_, GroundStage::Whole) | Arrived::NoGround | Arrived::Trouble(_) | Arrived::Broke(_) => true,
+                Arrived::Opened(opened) => opens::grids_of(opened).is_empty(),
+                _ => false,
+            };
+            if ends && opening == self.outbox.opening {
+                self.opening = None;
+            }
+            arrived.push(if of == self.outbox.of { one } else { one.of_another_plan() });
         }
         arrived
     }
@@ -203,33 +183,44 @@ impl Worker {
 
     /// Stops the file on its way in.
     pub fn cancel_opening(&mut self) {
+        self.outbox.opening += 1;
         if let Some(opening) = self.opening.take() {
             opening.job.cancel();
         }
     }
 
+    /// Whether work runs beside the window.
+    pub fn pace(&self) -> Pace {
+        self.pace
+    }
+
+    /// How many saves are not done yet.
+    pub fn saves_underway(&self) -> usize {
+        self.lane.underway()
+    }
+
     /// Asks for the consequences of a plan.
-    pub fn request_outcome(&mut self, plan: Plan, revision: u64, ground: Option<Arc<Ground>>, rows: InUse) {
-        let request = OutcomeRequest { plan, revision, ground, rows };
+    pub fn request_outcome(&mut self, plan: Plan, revision: u64, (ground, generation): (Option<Arc<Ground>>, u64), rows: InUse) {
+        let request = OutcomeRequest { plan, revision, ground, generation, rows, outbox: self.outbox.clone() };
         match self.pace {
             Pace::Beside => self.outcome_slot.put(request),
-            Pace::AtOnce => self.outbox.send(Arrived::Outcome(answer(&request, &mut self.kept))),
+            Pace::AtOnce => answer(&request, &mut self.kept),
         }
     }
 
     /// Asks what would bring more to the far end.
     pub fn request_helps(&self, request: HelpRequest) {
-        self.run(move |outbox| outbox.send(Arrived::Helps(helping::tried(&request))));
+        self.run("trying what would help", move |outbox| outbox.send(Arrived::Helps(helping::tried(&request))));
     }
 
     /// Has a fault looked for.
     pub fn request_locate(&self, request: LocateRequest) {
-        self.run(move |outbox| outbox.send(Arrived::Found(Box::new(locating::looked(request)))));
+        self.run("looking for the fault", move |outbox| outbox.send(Arrived::Found(Box::new(locating::looked(request)))));
     }
 
     /// Asks for the pulse at a place.
     pub fn request_pulse(&self, power: Arc<Power>, of: PulseOf) {
-        self.run(move |outbox| {
+        self.run("working out the pulse", move |outbox| {
             if let Some(pulses) = power.pulses(of.station, of.state) {
                 outbox.send(Arrived::Pulse(Box::new(PulseShape { of, pulses })));
             }
@@ -238,7 +229,7 @@ impl Worker {
 
     /// Has a mend tried.
     pub fn request_trial(&self, request: TrialRequest) {
-        self.run(move |outbox| match tried(&request) {
+        self.run("trying the mend", move |outbox| match tried(&request) {
             Ok(trial) => trial.into_iter().for_each(|trial| outbox.send(Arrived::Trial(Box::new(trial)))),
             Err(trouble) => outbox.send(Arrived::Trouble(trouble.to_string())),
         });
@@ -254,12 +245,12 @@ impl Worker {
 
     /// Asks for a picture of the ground in classes.
     pub fn request_look(&self, request: LookRequest) {
-        self.run(move |outbox| outbox.send(request.paint()));
+        self.run("colouring the ground", move |outbox| outbox.send(request.paint()));
     }
 
     /// Asks for what a ground is, and for its contour lines.
     pub fn request_survey(&mut self, ground: Arc<Ground>) {
-        self.run(move |outbox| {
+        self.run("looking at the elevation grids", move |outbox| {
             outbox.send(Arrived::Surveys(Arc::new(ground.layers().map(|layer| survey(layer.grid())).collect())));
             if let Some(lines) = contours::lines_of(&ground, &Job::new()) {
                 outbox.send(Arrived::Contours(Arc::new(lines)));
@@ -267,59 +258,25 @@ impl Worker {
         });
     }
 
-    /// Opens a plan with its ground, or an elevation grid alone.
-    pub fn open(&mut self, path: PathBuf, now_s: f64) {
-        let name = path.file_name().map_or_else(|| path.display().to_string(), |name| name.to_string_lossy().into_owned());
-        let job = self.begin_opening(name, now_s);
-        self.run(move |outbox| {
-            if let Err(trouble) = open_file(&path, &job, outbox) {
-                outbox.send(Arrived::Trouble(trouble.to_string()));
-            }
-        });
-    }
-
-    /// Opens a plan that is in memory already, with its ground.
-    pub fn open_plan(&mut self, plan: OpenedPlan, now_s: f64) {
-        let job = self.begin_opening(plan.plan.head.name.clone(), now_s);
-        self.run(move |outbox| {
-            if let Err(trouble) = bring_in(Opened::Plan(Box::new(plan)), &job, outbox) {
-                outbox.send(Arrived::Trouble(trouble.to_string()));
-            }
-        });
-    }
-
-    /// Opens the grids of the plan that is open anew.
-    pub fn open_grids(&mut self, paths: Vec<PathBuf>, frame: Frame, now_s: f64) {
-        let job = self.begin_opening("the elevation grids".to_owned(), now_s);
-        self.run(move |outbox| {
-            let (made, troubles) = opening::open_grounds(&paths, Some(frame), &job, &|_| {});
-            outbox.send(made.map_or(Arrived::NoGround, |made| Arrived::Ground(made, GroundStage::Whole)));
-            troubles.into_iter().for_each(|trouble| outbox.send(Arrived::Trouble(trouble.to_string())));
-        });
-    }
-
-    fn begin_opening(&mut self, name: String, now_s: f64) -> Arc<Job> {
-        self.cancel_opening();
-        let job = Arc::new(Job::new());
-        self.opening = Some(Opening { name, job: Arc::clone(&job), began_s: now_s });
-        job
-    }
-
-    fn run(&self, work: impl FnOnce(&Outbox) + Send + 'static) {
+    fn run(&self, what: &'static str, work: impl FnOnce(&Outbox) + Send + 'static) {
         let outbox = self.outbox.clone();
+        let work = move || {
+            if let Err(broke) = guarded(what, || work(&outbox)) {
+                outbox.send(Arrived::Broke(broke));
+            }
+        };
         match self.pace {
-            Pace::Beside => drop(std::thread::spawn(move || work(&outbox))),
-            Pace::AtOnce => work(&outbox),
+            Pace::Beside => drop(std::thread::spawn(work)),
+            Pace::AtOnce => work(),
         }
     }
 
     fn start_outcome_thread(&self) {
-        let (slot, outbox) = (Arc::clone(&self.outcome_slot), self.outbox.clone());
+        let slot = Arc::clone(&self.outcome_slot);
         std::thread::spawn(move || {
             let mut kept = Kept::default();
             loop {
-                let request = slot.wait();
-                outbox.send(Arrived::Outcome(answer(&request, &mut kept)));
+                answer(&slot.wait(), &mut kept);
             }
         });
     }
@@ -329,7 +286,10 @@ impl Worker {
         std::thread::spawn(move || {
             loop {
                 for tile in slot.wait() {
-                    outbox.send(tile.shade());
+                    match guarded("shading the ground", || tile.shade()) {
+                        Ok(arrived) => outbox.send(arrived),
+                        Err(broke) => outbox.send(Arrived::Broke(broke)),
+                    }
                     if slot.newest.lock().expect("no holder panics").is_some() {
                         break;
                     }
@@ -339,47 +299,61 @@ impl Worker {
     }
 }
 
-fn answer(request: &OutcomeRequest, kept: &mut Kept) -> Arc<Outcome> {
+fn answer(request: &OutcomeRequest, kept: &mut Kept) {
     let ground = request.ground.as_deref();
-    Arc::new(outcome_on(Some(today()), &request.plan, request.revision, ground, request.rows.rows(), kept))
+    let outcome = || outcome_on(Some(today()), &request.plan, request.revision, ground, request.rows.rows(), kept);
+    let outbox = &request.outbox;
+    match guarded("working out what follows from the plan", outcome) {
+        Ok(outcome) => outbox.send(Arrived::Outcome(Arc::new(outcome), request.generation)),
+        Err(broke) => {
+            // What was kept may be half done.
+            *kept = Kept::default();
+            outbox.send(Arrived::Broke(broke));
+        }
+    }
 }
 
-/// The elevation grids that a file brings along.
-fn grids_of(opened: &Opened) -> Vec<PathBuf> {
-    if let Opened::Plan(plan) = opened { plan.grids.clone() } else { Vec::new() }
-}
+#[cfg(test)]
+mod tests {
+    use super::*;
+    use std::time::{Duration, Instant};
 
-fn open_file(path: &std::path::Path, job: &Job, outbox: &Outbox) -> Result<(), FileTrouble> {
-    bring_in(opening::open_anything(path)?, job, outbox)
-}
+    fn wait_for(worker: &mut Worker, is_it: impl Fn(&Arrived) -> bool) -> Option<Arrived> {
+        let began = Instant::now();
+        while began.elapsed() < Duration::from_secs(20) {
+            if let Some(found) = worker.arrivals().into_iter().find(&is_it) {
+                return Some(found);
+            }
+            std::thread::yield_now();
+        }
+        None
+    }
 
-/// Hands a file over, and the ground that belongs to it.
-fn bring_in(opened: Opened, job: &Job, outbox: &Outbox) -> Result<(), FileTrouble> {
-    let (grids, is_new) = (grids_of(&opened), matches!(&opened, Opened::Plan(plan) if plan.home.path.is_none()));
-    let frame = if let Opened::Plan(plan) = &opened { plan.frame() } else { None };
-    let opened = Arrived::Opened(opened);
-    if grids.is_empty() {
-        outbox.send(opened);
-        return Ok(());
+    #[test]
+    fn work_that_breaks_says_what_was_being_done_and_the_next_is_done_all_the_same() {
+        let ctx = egui::Context::default();
+        for pace in [Pace::Beside, Pace::AtOnce] {
+            let mut worker = Worker::new(&ctx, pace);
+            worker.run("counting sheep", |_| panic!("one jumped back"));
+            let broke = wait_for(&mut worker, |arrived| matches!(arrived, Arrived::Broke(_)));
+            let Some(Arrived::Broke(text)) = broke else { panic!("nothing came") };
+            assert!(text.contains("counting sheep") && text.contains("one jumped back"), "{text}");
+            worker.run("nothing", |outbox| outbox.send(Arrived::NoGround));
+            assert!(wait_for(&mut worker, |arrived| matches!(arrived, Arrived::NoGround)).is_some());
+        }
     }
-    // A new plan replaces the open one only once its ground has proved to be usable.
-    let mut waiting = Some(opened);
-    if !is_new {
-        waiting.take().into_iter().for_each(|opened| outbox.send(opened));
+
+    #[test]
+    fn an_answer_of_a_plan_that_is_no_longer_open_is_not_taken() {
+        let mut worker = Worker::new(&egui::Context::default(), Pace::AtOnce);
+        worker.run("nothing", |outbox| outbox.send(Arrived::Looks(Ok(Vec::new()))));
+        worker.run("nothing", |outbox| outbox.send(Arrived::Trouble("it is full".to_owned())));
+        worker.turn_to(1);
+        let left = worker.arrivals();
+        assert!(matches!(left.as_slice(), [Arrived::Trouble(_)]), "what is true of any plan is said");
+        worker.run("nothing", |outbox| outbox.send(Arrived::Looks(Ok(Vec::new()))));
+        worker.run("nothing", |outbox| outbox.send(Arrived::NoGround));
+        worker.cancel_opening();
+        assert!(matches!(worker.arrivals().as_slice(), [Arrived::Looks(_)]), "the ground was of a file that is no longer wanted");
     }
-    let waiting = Mutex::new(waiting);
-    let plan_first = || waiting.lock().expect("no holder panics").take().into_iter().for_each(|opened| outbox.send(opened));
-    let first_look = |ground: Ground| {
-        plan_first();
-        let made = MadeGround { ground: Arc::new(ground), files: grids.iter().take(1).cloned().collect() };
-        outbox.send(Arrived::Ground(made, GroundStage::FirstLook));
-    };
-    let (made, mut troubles) = opening::open_grounds(&grids, frame, job, &first_look);
-    if let Some(made) = made {
-        plan_first();
-        outbox.send(Arrived::Ground(made, GroundStage::Whole));
-    }
-    let last = troubles.pop();
-    troubles.into_iter().for_each(|trouble| outbox.send(Arrived::Trouble(trouble.to_string())));
-    last.map_or(Ok(()), Err)
 }

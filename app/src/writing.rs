@@ -37,7 +37,7 @@ impl Session {
             Over::Input(_) => Some("the open plan needs this file; give the new one another name".to_owned()),
             Over::Another { modified } => {
                 self.share_view.over = Some(Overwriting { path, modified });
-                self.sheet = Some(Sheet::Over);
+                self.put_up(Sheet::Over);
                 return;
             }
             Over::Nothing => None,
@@ -50,8 +50,9 @@ impl Session {
 
     /// Writes over the file that was asked about.
     pub fn share_over(&mut self) {
-        self.sheet = None;
-        if let Some(over) = self.share_view.over.take() {
+        let over = self.share_view.over.take();
+        self.close_sheet();
+        if let Some(over) = over {
             self.perform_share(over.path);
         }
     }

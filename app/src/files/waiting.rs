@@ -1,5 +1,7 @@
 //! Writing whole or not at all: a finished file waits beside its place, is brought to the disk, and is then put over what was there.
 
+use super::disk::sync_folder_of;
+use super::kept::keep_owner_and_rights;
 use super::{FileTrouble, links, reason_of};
 use hillwire_core::plan::{self, Plan};
 use std::fs::{self, File};
@@ -102,6 +104,7 @@ impl Waiting {
                 Some(Held::Beside(place, file)) => {
                     known.retain(|path| path != file.path());
                     file.persist(&place).map_err(|trouble| unwritable(trouble.error))?;
+                    sync_folder_of(&place);
                 }
                 Some(Held::Apart(file)) => apart.push((waiting.path.clone(), file)),
                 None => {}
@@ -194,7 +197,11 @@ fn empty_beside(place: &Path) -> io::Result<NamedTempFile> {
         let rights = before.as_ref().map_or_else(|| fs::Permissions::from_mode(0o666), fs::Metadata::permissions);
         builder.permissions(rights);
     }
-    builder.tempfile_in(folder)
+    let file = builder.tempfile_in(folder)?;
+    if let Some(before) = &before {
+        keep_owner_and_rights(file.as_file(), before);
+    }
+    Ok(file)
 }
 
 #[cfg(test)]

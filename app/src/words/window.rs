@@ -56,6 +56,8 @@ pub fn gesture(gesture: &Gesture) -> String {
         Gesture::TookLayout { name } => format!("taking the layout “{name}”"),
         Gesture::ForgotLayout { name } => format!("forgetting the layout “{name}”"),
         Gesture::Rerouted { label } => format!("the other course of {label}"),
+        Gesture::BroughtBack => "bringing back what was not saved".to_owned(),
+        Gesture::TookFromFile => "taking the plan from its file".to_owned(),
         Gesture::Mended { label } => format!("mending {label}"),
     }
 }

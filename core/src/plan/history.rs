@@ -199,6 +199,10 @@ pub enum Gesture {
         /// The line's name or id.
         label: String,
     },
+    /// Brought back what a journal held.
+    BroughtBack,
+    /// Took the plan as another program left its file.
+    TookFromFile,
     /// Did what a finding offered.
     Mended {
         /// The line's name or id.
@@ -230,12 +234,14 @@ pub struct History {
     undone: Vec<Step>,
     open: Option<OpenGesture>,
     saved: Plan,
+    /// How many steps led to what is saved; `None` once they cannot be taken or undone to it any more.
+    saved_at: Option<usize>,
 }
 
 impl History {
     /// A plan to which nothing was done; it counts as saved.
     pub fn new(plan: Plan) -> Self {
-        Self { saved: plan.clone(), plan, revision: 0, done: Vec::new(), undone: Vec::new(), open: None }
+        Self { saved: plan.clone(), plan, revision: 0, done: Vec::new(), undone: Vec::new(), open: None, saved_at: Some(0) }
     }
 
     /// The plan as it stands, an open gesture included.
@@ -307,6 +313,7 @@ impl History {
             return;
         }
         self.undone.clear();
+        self.saved_at = self.saved_at.filter(|at| *at <= self.done.len());
         self.done.push(Step { gesture, before, after: self.plan.clone() });
     }
 
@@ -363,7 +370,18 @@ impl History {
 
     /// Says that this plan is saved: the one that was handed over for saving, when more was done meanwhile.
     pub fn mark_saved_as(&mut self, plan: Plan) {
+        let before = || self.done.iter().rposition(|step| is_same(&step.before, &plan));
+        self.saved_at = if is_same(&self.plan, &plan) { Some(self.done.len()) } else { before() };
         self.saved = plan;
+    }
+
+    /// How many steps lie between the plan as it stands and what is saved: what would be lost without saving.
+    pub fn unsaved_steps(&self) -> usize {
+        match self.saved_at {
+            _ if self.is_saved() => 0,
+            Some(at) => at.abs_diff(self.done.len()).max(1),
+            None => self.done.len().max(1),
+        }
     }
 
     fn set_plan(&mut self, plan: Plan) {
@@ -387,6 +405,27 @@ mod tests {
     use crate::plan::arbitrary::{edit_of, plan, whims};
     use crate::plan::write_plan;
     use proptest::prelude::*;
+
+    #[test]
+    fn it_counts_the_steps_that_are_not_saved_also_when_saving_ends_later_and_after_undoing() {
+        let named = |name: &str| Edit::SetHead(Box::new(super::super::Head { name: name.to_owned(), ..Default::default() }));
+        let mut history = History::new(Plan::new(super::super::Head::default(), Vec::new()));
+        for name in ["a", "b", "c"] {
+            history.edit(&named(name)).expect("allowed");
+        }
+        assert_eq!(history.unsaved_steps(), 3);
+        let asked = history.plan().clone();
+        history.edit(&named("d")).expect("allowed");
+        history.mark_saved_as(asked);
+        assert_eq!(history.unsaved_steps(), 1);
+        history.undo();
+        assert_eq!(history.unsaved_steps(), 0);
+        history.undo();
+        assert_eq!(history.unsaved_steps(), 1);
+        // What was saved can no longer be come to by undoing.
+        history.edit(&named("e")).expect("allowed");
+        assert_eq!(history.unsaved_steps(), 3);
+    }
 
     proptest! {
         #![proptest_config(ProptestConfig::with_cases(64))]

@@ -1,12 +1,19 @@
 //! The journal beside a plan: one line of JSON per change, so that a crash loses nothing.
 
-use super::file::{Record, read_record, write_record};
-use super::{Feature, FeatureId, Plan};
+use super::file::{Entry, Record, Stamp, read_entry, write_entry};
+use super::{Feature, FeatureId, Head, Plan};
 use std::collections::{HashMap, HashSet};
 use std::sync::Arc;
 
-/// What changed from one plan to the next, as one line of JSON that ends in a line end; empty when nothing did.
-pub fn journal_entry(before: &Plan, after: &Plan) -> String {
+/// What changed from one plan to the next, as one line of JSON that ends in a line end; without a plan before it, all of the plan: such a
+/// line stands alone.
+pub fn journal_line(before: Option<&Plan>, after: &Plan, stamp: Stamp) -> String {
+    let nothing = Plan::new(Head::default(), Vec::new());
+    let record = difference(before.unwrap_or(&nothing), after);
+    write_entry(&Entry { stamp: Some(stamp), is_whole: before.is_none(), record }) + "\n"
+}
+
+fn difference(before: &Plan, after: &Plan) -> Record {
     let old: HashMap<&FeatureId, &Arc<Feature>> = before.features.iter().map(|feature| (&feature.id, feature)).collect();
     let kept: HashSet<&FeatureId> = after.features.iter().map(|feature| &feature.id).collect();
     let is_changed =
@@ -22,22 +29,53 @@ pub fn journal_entry(before: &Plan, after: &Plan) -> String {
     if !same_order {
         record.order = Some(after.features.iter().map(|feature| feature.id.clone()).collect());
     }
-    if record.is_empty() { String::new() } else { write_record(&record) + "\n" }
+    record
 }
 
-/// The plan after all whole entries of a journal, and how many there were. A torn or foreign line ends it: what follows
-/// builds on something that is lost.
-pub fn replay(plan: &Plan, journal: &str) -> (Plan, usize) {
-    let mut plan = plan.clone();
-    let mut applied = 0;
-    for line in journal.split_inclusive('\n') {
-        let Some(record) = line.strip_suffix('\n').and_then(read_record) else {
-            break;
-        };
-        plan = apply(&plan, &record);
-        applied += 1;
+/// What a journal holds.
+#[derive(Clone, Debug)]
+pub struct Replayed {
+    /// The plan as it was last, as far as whole lines lead.
+    pub plan: Plan,
+    /// How many lines led there.
+    pub entries: usize,
+    /// What the last of them says of itself; `None` in the first form of the journal.
+    pub stamp: Option<Stamp>,
+    /// Whether nothing is missing: false where a line is torn that no later whole plan makes good.
+    pub is_complete: bool,
+}
+
+/// The plan after a journal. A line that is torn costs only itself and what builds on it: the next one that holds the whole plan stands
+/// alone. Lines of the first form, which have no number, build on the plan and on each other.
+pub fn replay(plan: &Plan, journal: &str) -> Replayed {
+    let mut got = Replayed { plan: plan.clone(), entries: 0, stamp: None, is_complete: true };
+    for line in journal.split_inclusive('\n').filter(|line| *line != "\n") {
+        let entry = line.strip_suffix('\n').and_then(read_entry);
+        match entry {
+            Some(entry) if entry.is_whole => {
+                got.plan = apply(&Plan::new(Head::default(), Vec::new()), &entry.record);
+                (got.stamp, got.is_complete) = (entry.stamp, true);
+                got.entries += 1;
+            }
+            Some(entry) if got.is_complete && follows(got.stamp.as_ref(), entry.stamp.as_ref()) => {
+                got.plan = apply(&got.plan, &entry.record);
+                got.stamp = entry.stamp;
+                got.entries += 1;
+            }
+            _ => got.is_complete = false,
+        }
     }
-    (plan, applied)
+    got
+}
+
+/// Whether a line builds on the one before it.
+fn follows(before: Option<&Stamp>, stamp: Option<&Stamp>) -> bool {
+    match (before, stamp) {
+        (Some(before), Some(stamp)) => stamp.number == before.number + 1,
+        (None, None) => true,
+        // A line of one form never builds on one of the other.
+        _ => false,
+    }
 }
 
 /// Changed features stay where they are, new ones come to the end, unless the order says otherwise.
@@ -80,35 +118,62 @@ mod tests {
         #![proptest_config(ProptestConfig::with_cases(64))]
 
         #[test]
-        fn replaying_the_journal_gives_the_edited_plan(start in plan(), whims in whims(), turn in any::<bool>()) {
+        fn replaying_the_journal_gives_the_edited_plan_whatever_was_hurt_as_far_as_lines_lead(start in plan(), whims in whims(), turn in any::<bool>(), hurt in 0_usize..100) {
             let mut now = start.clone();
-            let mut journal = String::new();
-            let mut entries = 0;
-            let mut last_but_one = start.clone();
+            let mut journal = vec![journal_line(None, &start, Stamp::default())];
+            let mut plans = vec![start.clone()];
             for whim in &whims {
                 if let Ok(mut next) = edit_of(&now, whim).apply(&now) {
                     if turn {
                         let by = next.features.len().min(1);
                         next.features.rotate_left(by);
                     }
-                    let entry = journal_entry(&now, &next);
-                    prop_assert!(entry.is_empty() || entry.ends_with('\n') && entry.matches('\n').count() == 1);
-                    if !entry.is_empty() {
-                        entries += 1;
-                        last_but_one = now;
-                    }
-                    journal.push_str(&entry);
+                    let number = journal.len() as u64;
+                    let line = journal_line(Some(&now), &next, Stamp { number, ..Stamp::default() });
+                    prop_assert!(line.ends_with('\n') && line.matches('\n').count() == 1);
+                    journal.push(line);
+                    plans.push(next.clone());
                     now = next;
                 }
             }
-            let (back, applied) = replay(&start, &journal);
-            prop_assert_eq!(applied, entries);
-            prop_assert_eq!(write_plan(&back), write_plan(&now));
-            if entries > 0 {
-                let torn = replay(&start, &journal[..journal.len() - 1]);
-                prop_assert_eq!(torn.1, entries - 1);
-                prop_assert_eq!(write_plan(&torn.0), write_plan(&last_but_one));
+            let is = |got: &Replayed, plan: usize| write_plan(&got.plan) == write_plan(&plans[plan]);
+            // A journal stands alone: it makes no difference what it is replayed on.
+            let back = replay(&Plan::new(Head::default(), Vec::new()), &journal.concat());
+            prop_assert!(back.is_complete && is(&back, plans.len() - 1));
+            prop_assert_eq!(back.entries, journal.len());
+            // A torn line, a missing one and one with a letter changed cost what builds on them, and nothing before.
+            let last = journal.len() - 1;
+            let hurt = hurt % journal.len();
+            let whole = journal_line(None, &now, Stamp { number: 1000, ..Stamp::default() });
+            for how in 0..3 {
+                let mut damaged = journal.clone();
+                match how {
+                    0 => { let half = damaged[hurt].floor_char_boundary(damaged[hurt].len() / 2); damaged[hurt].truncate(half); damaged[hurt].push('\n'); }
+                    1 => damaged[hurt] = String::new(),
+                    _ => damaged[hurt] = damaged[hurt].replacen("\"at\":0", "\"at\":7", 1),
+                }
+                let got = replay(&start, &damaged.concat());
+                prop_assert!(is(&got, hurt.saturating_sub(1)), "{how}");
+                prop_assert!(!got.is_complete || (how == 1 && (hurt == last)), "{how}");
+                // A whole plan after it makes good what was lost.
+                let got = replay(&start, &(damaged.concat() + "\n" + &whole));
+                prop_assert!(got.is_complete && is(&got, last), "{how}");
             }
         }
+    }
+
+    #[test]
+    fn a_journal_of_the_first_form_is_read_up_to_its_torn_line() {
+        let line = |id: &str| {
+            format!(
+                "{{\"changed\":[{{\"type\":\"Feature\",\"id\":\"{id}\",\"properties\":{{\"kind\":\"mark\"}},\"geometry\":{{\"type\":\"Point\",\"coordinates\":[1,50]}}}}]}}\n"
+            )
+        };
+        let start = Plan::new(Head::default(), Vec::new());
+        let (one, two) = (line("a"), line("b"));
+        let got = replay(&start, &(one.clone() + &two));
+        assert_eq!((got.plan.features.len(), got.entries, got.is_complete), (2, 2, true));
+        let got = replay(&start, &(one + &two[..two.len() - 9]));
+        assert_eq!((got.plan.features.len(), got.entries, got.is_complete), (1, 1, false));
     }
 }

@@ -19,13 +19,13 @@ pub use edit::{Cut, Edit, EditError, JOINT_TOLERANCE_M, LegLength, NoJoin};
 pub(crate) use edit::{foot_on, length_m};
 pub use feature::{Feature, FeatureId, FreshIds, Geometry};
 pub use file::{
-    BadWaypoint, NotAllowed, Opened, PlanError, PlanNote, THINNED_TO_M, Waypoint, kinds_to_take, looks_like_xml, read_plan,
-    read_walked, read_waypoints, word_to_take, write_plan,
+    BadWaypoint, NotAllowed, Opened, PlanError, PlanNote, Stamp, THINNED_TO_M, Waypoint, kinds_to_take, looks_like_xml,
+    read_plan, read_walked, read_waypoints, word_to_take, write_plan,
 };
 pub use hangs::{Hanging, NearLines, STANDS_WITHIN_M, belongs_on_a_line, hanging_on};
 pub use head::*;
 pub use history::{Gesture, History};
-pub use journal::{journal_entry, replay};
+pub use journal::{Replayed, journal_line, replay};
 pub use kinds::*;
 pub use layout::Layout;
 pub use network::{ENTRY_REACH_M, Joint, Network, NetworkLine, OnLine};

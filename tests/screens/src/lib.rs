@@ -21,15 +21,21 @@ pub fn samples() -> PathBuf {
 
 /// An empty window of the size it is made for.
 pub fn screen() -> Screen {
+    screen_keeping(None)
+}
+
+/// The same, with a folder for journals: without one it keeps none.
+pub fn screen_keeping(folder: Option<PathBuf>) -> Screen {
     let mut screen = Harness::builder()
         .with_size(Vec2::new(1280.0, 800.0))
         .with_theme(egui::Theme::Light)
         .with_max_steps(40)
         .with_context_setup(theme::install)
         .build_ui_state(
-            |ui, window: &mut Option<Window>| {
+            move |ui, window: &mut Option<Window>| {
                 let ctx = ui.ctx().clone();
-                window.get_or_insert_with(|| Window::new(&ctx, Pace::AtOnce, Vec::new())).show(ui);
+                let made = || Window::keeping_in(folder.clone(), &ctx, Pace::AtOnce, Vec::new());
+                window.get_or_insert_with(made).show(ui);
             },
             None,
         );

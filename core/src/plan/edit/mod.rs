@@ -127,6 +127,8 @@ pub enum Edit {
     },
     /// Replaces the head: name, units, ground, builds, stock, prices.
     SetHead(Box<Head>),
+    /// Puts a whole plan in the place of this one: what a journal held, or what another program made of the plan file.
+    Replace(Box<Plan>),
 }
 
 /// Why an edit cannot be done. The plan stays as it was.
@@ -241,6 +243,7 @@ impl Edit {
             Self::SetHead(head) => {
                 next.head = Arc::new(head_as_in_file(head)?);
             }
+            Self::Replace(plan) => next = (**plan).clone(),
         }
         settle_changed(plan, &mut next)?;
         Ok(next)

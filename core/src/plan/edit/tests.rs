@@ -249,7 +249,7 @@ fn named(edit: &Edit) -> Vec<FeatureId> {
         | Edit::SplitLine { id, .. } => vec![id.clone()],
         Edit::MoveFeatures { ids, .. } => ids.clone(),
         Edit::JoinLines { first, second } => vec![first.clone(), second.clone()],
-        Edit::SetHead(_) => Vec::new(),
+        Edit::SetHead(_) | Edit::Replace(_) => Vec::new(),
     }
 }
 

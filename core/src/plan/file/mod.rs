@@ -26,7 +26,8 @@ mod waypoints;
 mod xml_trouble;
 
 pub(super) use properties::own_names;
-pub(super) use record::{Record, read_record, write_record};
+pub use record::Stamp;
+pub(super) use record::{Entry, Record, read_entry, write_entry};
 pub use taken::{THINNED_TO_M, kinds_to_take, word_to_take};
 pub use trouble::{PlanError, PlanNote};
 pub use walked::{looks_like_xml, read_walked};

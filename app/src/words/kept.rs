@@ -1,0 +1,92 @@
+//! Journals, saving, and what goes wrong inside the program, as sentences.
+
+use super::day;
+use jiff::ZonedDateTime;
+use std::path::Path;
+
+/// `1 change`, `12 changes`.
+pub fn changes(count: u64) -> String {
+    if count == 1 { "1 change".to_owned() } else { format!("{count} changes") }
+}
+
+/// When changes were made: `on 30 November 2026 between 14:05 and 15:10`.
+pub fn between(since: Option<&ZonedDateTime>, at: Option<&ZonedDateTime>) -> Option<String> {
+    let time = |zoned: &ZonedDateTime| zoned.strftime("%H:%M").to_string();
+    let (since, at) = (since.or(at)?, at.or(since)?);
+    let on = day(since.date());
+    Some(if since.date() != at.date() {
+        format!("between {on}, {}, and {}, {}", time(since), day(at.date()), time(at))
+    } else if time(since) == time(at) {
+        format!("on {on} at {}", time(at))
+    } else {
+        format!("on {on} between {} and {}", time(since), time(at))
+    })
+}
+
+/// What would go: `12 changes made on 30 November 2026 between 14:05 and 15:10`.
+pub fn these_changes(count: u64, since: Option<&ZonedDateTime>, at: Option<&ZonedDateTime>) -> String {
+    let made = between(since, at).map_or_else(String::new, |made| format!(" made {made}"));
+    format!("{}{made}", changes(count))
+}
+
+/// What would go, of a plan that is open: `3 changes, the first made on 30 November 2026 at 14:05`.
+pub fn changes_since(count: u64, since: Option<&ZonedDateTime>) -> String {
+    let first = if count == 1 { " made" } else { ", the first made" };
+    let made = between(since, since).map_or_else(String::new, |made| format!("{first} {made}"));
+    format!("{}{made}", changes(count))
+}
+
+/// Something went wrong inside the program.
+pub fn broke(what: &str, says: Option<&str>) -> String {
+    let says = says.map_or_else(String::new, |says| format!(" ({says})"));
+    format!(
+        "While {what}, something went wrong inside the program{says}. Nothing of your plan is lost: it stays open, and its journal is written as before."
+    )
+}
+
+/// The journal stands elsewhere.
+pub fn journal_elsewhere(wanted: &Path, reason: &str, place: &Path) -> String {
+    format!("{}: the journal cannot be written ({reason}). It is kept in {} until it can.", wanted.display(), place.display())
+}
+
+/// There is no journal.
+pub fn journal_nowhere(wanted: Option<&Path>, reason: &str) -> String {
+    let wanted = wanted.map_or_else(String::new, |wanted| format!("{}: ", wanted.display()));
+    format!(
+        "{wanted}the journal cannot be written ({reason}), and nowhere else either. If the computer stops now, what you changed since the last save is lost: save the plan, to another disk if need be."
+    )
+}
+
+/// The journal is back.
+pub fn journal_back(place: &Path) -> String {
+    format!("{}: the journal can be written again. All of your plan is in it.", place.display())
+}
+
+/// What was to be discarded stays.
+pub fn not_discarded(place: &Path) -> String {
+    format!("{}: the journal could not be kept aside. It stays where it is and is offered again.", place.display())
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn changes_are_told_with_their_number_and_when_they_were_made() {
+        let at = |text: &str| {
+            let moment: jiff::Timestamp = format!("2026-11-{text}:00Z").parse().expect("a time");
+            moment.to_zoned_datetime(jiff::tz::TimeZone::UTC)
+        };
+        let (morning, noon, next) = (at("29T09:05"), at("29T12:30"), at("30T07:00"));
+        for (count, since, to, expected) in [
+            (1, Some(&noon), Some(&noon), "1 change made on 29 November 2026 at 12:30"),
+            (3, Some(&morning), Some(&noon), "3 changes made on 29 November 2026 between 09:05 and 12:30"),
+            (3, Some(&morning), Some(&next), "3 changes made between 29 November 2026, 09:05, and 30 November 2026, 07:00"),
+            (2, None, None, "2 changes"),
+        ] {
+            assert_eq!(these_changes(count, since, to), expected);
+        }
+        assert_eq!(changes_since(1, Some(&noon)), "1 change made on 29 November 2026 at 12:30");
+        assert_eq!(changes_since(3, Some(&noon)), "3 changes, the first made on 29 November 2026 at 12:30");
+    }
+}

@@ -1,0 +1,421 @@
+//! What is not saved: journals from before, plans that others change or have open, files that would be replaced.
+
+use egui::Key;
+use egui_kittest::kittest::Queryable;
+use hillwire::command::{Act, Command};
+use hillwire::session::{Sheet, Stage};
+use hillwire_core::land::Position;
+use hillwire_core::plan::{Edit, Feature, FeatureId, Geometry, Gesture, Head, Kind, Plan, write_plan};
+use std::fs;
+use std::path::{Path, PathBuf};
+use tests_screens::{Screen, click_on, press, press_with_command, samples, screen_keeping, window};
+
+/// A folder with a plan and a folder for journals.
+struct Farm {
+    folder: tempfile::TempDir,
+}
+
+impl Farm {
+    /// A plan with a mark on it and no ground: nothing has to be worked out.
+    fn new() -> Self {
+        let folder = tempfile::tempdir().expect("a folder");
+        fs::create_dir(folder.path().join("data")).expect("made");
+        let plan = Plan::new(Head { name: "Brackenhope".to_owned(), ..Head::default() }, vec![mark()]);
+        let farm = Self { folder };
+        fs::write(farm.plan(), write_plan(&plan)).expect("written");
+        fs::write(farm.other(), write_plan(&Plan::new(Head { name: "Larkfold".to_owned(), ..Head::default() }, vec![mark()])))
+            .expect("written");
+        farm
+    }
+
+    /// The wooded sample with its ground.
+    fn with_ground() -> Self {
+        let Self { folder } = Self::new();
+        for name in ["brackenhope.plan.geojson", "brackenhope.tif"] {
+            fs::copy(samples().join(name), folder.path().join(name)).expect("copied");
+        }
+        Self { folder }
+    }
+
+    fn path(&self, name: &str) -> PathBuf {
+        self.folder.path().join(name)
+    }
+
+    /// Another plan.
+    fn other(&self) -> PathBuf {
+        self.path("larkfold.plan.geojson")
+    }
+
+    fn plan(&self) -> PathBuf {
+        self.path("brackenhope.plan.geojson")
+    }
+
+    fn window(&self) -> Screen {
+        screen_keeping(Some(self.path("data")))
+    }
+
+    fn opened(&self) -> Screen {
+        let mut screen = self.window();
+        open(&mut screen, &self.plan());
+        screen
+    }
+
+    /// A program that ended with the plan renamed and not saved.
+    fn ended_unsaved(&self, names: &[&str]) {
+        let mut screen = self.opened();
+        names.iter().for_each(|name| rename(&mut screen, name));
+        while !window(&mut screen).is_journalled() {
+            std::thread::yield_now();
+        }
+    }
+
+    fn journals(&self) -> Vec<String> {
+        let folders = [self.folder.path().to_owned(), self.path("data")];
+        let entries = folders.iter().flat_map(|folder| fs::read_dir(folder).expect("there")).flatten();
+        let names = entries.map(|entry| entry.file_name().to_string_lossy().into_owned());
+        names.filter(|name| name.ends_with(".journal")).collect()
+    }
+}
+
+fn mark() -> Feature {
+    Feature::new(FeatureId::new("a"), Kind::Mark, Geometry::Point(Position::from_degrees(-3.46, 55.35)))
+}
+
+fn open(screen: &mut Screen, path: &Path) {
+    let ctx = screen.ctx.clone();
+    window(screen).open(path.to_owned(), &ctx);
+    screen.run_steps(6);
+}
+
+fn perform(screen: &mut Screen, command: Command) {
+    let ctx = screen.ctx.clone();
+    window(screen).perform(vec![command], &ctx);
+    screen.run_steps(5);
+}
+
+fn rename(screen: &mut Screen, name: &str) {
+    let head = Head { name: name.to_owned(), ..Head::clone(&window(screen).session.plan().head) };
+    perform(screen, Command::Change(Gesture::ChangedPlan, vec![Edit::SetHead(Box::new(head))]));
+}
+
+fn name(screen: &mut Screen) -> String {
+    window(screen).session.plan().head.name.clone()
+}
+
+fn shows(screen: &Screen, text: &str) -> bool {
+    screen.query_by_label_contains(text).is_some()
+}
+
+fn name_in(path: &Path) -> String {
+    let text = fs::read_to_string(path).expect("there");
+    let (_, rest) = text.split_once("\"name\":\"").expect("a plan has a name");
+    rest.split('"').next().unwrap_or_default().to_owned()
+}
+
+#[test]
+fn nothing_but_discarding_takes_a_journal_away_and_that_can_be_had_back() {
+    let farm = Farm::new();
+    farm.ended_unsaved(&["Once", "Twice"]);
+    for way_out in ["Escape", "keys and Escape", "Later", "another plan"] {
+        let mut screen = farm.opened();
+        assert!(shows(&screen, "There is more than was saved"), "{way_out}");
+        assert!(shows(&screen, "The journal holds 2 changes made on"), "{way_out}");
+        match way_out {
+            "Escape" => press(&mut screen, Key::Escape),
+            "keys and Escape" => {
+                perform(&mut screen, Command::Act(Act::Keys));
+                press(&mut screen, Key::Escape);
+                assert!(shows(&screen, "There is more than was saved"), "it comes up again");
+                press(&mut screen, Key::Escape);
+            }
+            "Later" => click_on(&mut screen, "Later"),
+            _ => open(&mut screen, &farm.other()),
+        }
+        assert!(!shows(&screen, "There is more than was saved"), "{way_out}");
+        assert_eq!(farm.journals(), ["brackenhope.plan.geojson.journal"], "{way_out}");
+        if way_out != "another plan" {
+            // It waits in sight, and what is drawn meanwhile goes elsewhere.
+            assert!(shows(&screen, "A journal from before holds 2 changes"), "{way_out}");
+        }
+    }
+    let mut screen = farm.opened();
+    click_on(&mut screen, "Discard 2 changes");
+    drop(screen);
+    assert!(farm.journals().iter().all(|name| name.starts_with("discarded-")), "{:?}", farm.journals());
+    let mut screen = farm.window();
+    assert!(shows(&screen, "Kept aside") && shows(&screen, "2 changes made on"));
+    click_on(&mut screen, "Look at what is kept of Twice");
+    screen.run_steps(6);
+    assert!(shows(&screen, "There is more than was saved"));
+    click_on(&mut screen, "Bring it back");
+    assert_eq!(name(&mut screen), "Twice");
+    press_with_command(&mut screen, Key::Z);
+    assert_eq!(name(&mut screen), "Brackenhope", "it is one step");
+}
+
+#[test]
+fn a_plan_that_was_never_saved_waits_until_it_is_brought_back_or_discarded() {
+    let farm = Farm::with_ground();
+    {
+        let mut screen = farm.window();
+        open(&mut screen, &farm.path("brackenhope.tif"));
+        perform(&mut screen, Command::Change(Gesture::ChangedPlan, vec![Edit::Add(Box::new(mark()))]));
+    }
+    for _ in 0..2 {
+        let mut screen = farm.window();
+        assert!(shows(&screen, "There is more than was saved"));
+        press(&mut screen, Key::Escape);
+        assert_eq!(farm.journals(), ["unsaved-1.journal"]);
+    }
+    let mut screen = farm.window();
+    click_on(&mut screen, "Bring it back");
+    screen.run_steps(6);
+    let session = &window(&mut screen).session;
+    assert!(session.plan().features.len() == 1 && session.land.ground.is_some() && session.is_unsaved());
+}
+
+#[test]
+fn a_plan_that_another_program_changed_is_not_written_over_before_the_keeper_says_what_becomes_of_it() {
+    let theirs = |farm: &Farm| {
+        let text = fs::read_to_string(farm.plan()).expect("there");
+        fs::write(farm.plan(), text.replacen("\"name\":\"Brackenhope\"", "\"name\":\"Theirs\"", 1)).expect("written");
+    };
+    for answer in ["Keep mine", "Take theirs", "Save mine beside it", "Look at both"] {
+        let farm = Farm::new();
+        let mut screen = farm.opened();
+        rename(&mut screen, "Mine");
+        theirs(&farm);
+        press_with_command(&mut screen, Key::S);
+        assert!(shows(&screen, "The plan file was changed elsewhere"), "{answer}");
+        assert_eq!(name_in(&farm.plan()), "Theirs", "{answer}");
+        click_on(&mut screen, answer);
+        screen.run_steps(4);
+        match answer {
+            "Keep mine" => {
+                assert_eq!(name_in(&farm.plan()), "Theirs", "not before it is saved");
+                press_with_command(&mut screen, Key::S);
+                assert_eq!(name_in(&farm.plan()), "Mine");
+            }
+            "Take theirs" => {
+                assert_eq!(name(&mut screen), "Theirs");
+                assert!(!window(&mut screen).session.is_unsaved());
+                press_with_command(&mut screen, Key::Z);
+                assert_eq!(name(&mut screen), "Mine");
+            }
+            "Save mine beside it" => {
+                assert_eq!(name_in(&farm.plan()), "Theirs");
+                assert_eq!(name_in(&farm.path("brackenhope-mine.plan.geojson")), "Mine");
+                assert!(!window(&mut screen).session.is_unsaved());
+            }
+            _ => {
+                assert!(shows(&screen, "Side by side") && shows(&screen, "was changed elsewhere"));
+                press_with_command(&mut screen, Key::S);
+                assert_eq!(name_in(&farm.plan()), "Theirs", "it is asked again");
+            }
+        }
+    }
+}
+
+#[test]
+fn a_change_of_the_plan_file_is_seen_when_the_window_comes_to_the_front() {
+    let farm = Farm::new();
+    let mut screen = farm.opened();
+    screen.event(egui::Event::WindowFocused(true));
+    screen.run_steps(3);
+    assert_eq!(window(&mut screen).session.sheet, None);
+    let text = fs::read_to_string(farm.plan()).expect("there");
+    fs::write(farm.plan(), &text[..text.len() / 2]).expect("written");
+    screen.event(egui::Event::WindowFocused(true));
+    screen.run_steps(3);
+    assert_eq!(window(&mut screen).session.sheet, Some(Sheet::Theirs));
+    assert!(shows(&screen, "cannot be read as a plan") && shows(&screen, "You have changed nothing since."));
+    press(&mut screen, Key::Escape);
+    assert!(shows(&screen, "brackenhope.plan.geojson was changed elsewhere."));
+}
+
+#[test]
+fn a_second_window_on_a_plan_says_so_and_looks_only_or_works_on_a_copy() {
+    let farm = Farm::new();
+    let mut first = farm.opened();
+    rename(&mut first, "Unsaved in the first");
+    while !window(&mut first).is_journalled() {
+        std::thread::yield_now();
+    }
+    for answer in ["Look at it", "Work on a copy"] {
+        let mut second = farm.opened();
+        assert!(shows(&second, "This plan is open in another window"), "{answer}");
+        assert!(!shows(&second, "There is more than was saved"), "a living journal is no crash");
+        click_on(&mut second, answer);
+        rename(&mut second, "Second");
+        let ctx = second.ctx.clone();
+        // Saving asks for a name; the plan's own one is refused.
+        let is_copy = window(&mut second).session.home.path.is_none();
+        assert_eq!(is_copy, answer == "Work on a copy");
+        window(&mut second).perform(vec![Command::SavePath(farm.plan())], &ctx);
+        second.run_steps(4);
+        assert!(shows(&second, "this plan is open in another window; save under another name"), "{answer}");
+        assert_eq!(name_in(&farm.plan()), "Brackenhope");
+        let copy = farm.path(if is_copy { "copy.plan.geojson" } else { "looked.plan.geojson" });
+        window(&mut second).perform(vec![Command::SavePath(copy.clone())], &ctx);
+        second.run_steps(4);
+        assert_eq!(name_in(&copy), "Second");
+        assert!(window(&mut second).session.home.look_only.is_none());
+    }
+    press_with_command(&mut first, Key::S);
+    assert_eq!(name_in(&farm.plan()), "Unsaved in the first");
+    drop(first);
+    let third = farm.opened();
+    assert!(!shows(&third, "open in another window") && !shows(&third, "There is more than was saved"));
+}
+
+#[test]
+fn saving_under_the_name_of_another_file_asks_and_the_name_that_is_offered_is_free() {
+    let farm = Farm::with_ground();
+    let other = farm.path("other.plan.geojson");
+    fs::write(&other, "{\"name\":\"Other\"}").expect("written");
+    let mut screen = farm.opened();
+    rename(&mut screen, "Mine");
+    perform(&mut screen, Command::SavePath(other.clone()));
+    assert!(shows(&screen, "There is a file of that name"));
+    assert_eq!(name_in(&other), "Other");
+    click_on(&mut screen, "Do not save");
+    assert_eq!(name_in(&other), "Other");
+    assert!(window(&mut screen).session.is_unsaved());
+    perform(&mut screen, Command::SavePath(other.clone()));
+    click_on(&mut screen, "Replace other.plan.geojson");
+    screen.run_steps(3);
+    assert_eq!(name_in(&other), "Mine");
+    assert!(shows(&screen, &format!("Saved: {}", other.display())));
+    // Its own grid is never written over.
+    perform(&mut screen, Command::SavePath(farm.path("brackenhope.tif")));
+    assert!(window(&mut screen).session.notices.iter().any(|notice| notice.contains("brackenhope.tif: ")));
+    perform(&mut screen, Command::SharePath(other.clone()));
+    assert_eq!(name_in(&other), "Mine", "a file for others is not written over the plan");
+}
+
+#[cfg(unix)]
+#[test]
+fn a_write_protected_plan_is_replaced_only_when_the_keeper_says_so() {
+    use std::os::unix::fs::PermissionsExt;
+    let farm = Farm::new();
+    let mut screen = farm.opened();
+    rename(&mut screen, "Mine");
+    fs::set_permissions(farm.plan(), fs::Permissions::from_mode(0o444)).expect("set");
+    press_with_command(&mut screen, Key::S);
+    assert!(shows(&screen, "This file is write-protected"));
+    assert_eq!(name_in(&farm.plan()), "Brackenhope");
+    click_on(&mut screen, "Replace brackenhope.plan.geojson");
+    screen.run_steps(3);
+    assert_eq!(name_in(&farm.plan()), "Mine");
+    assert_eq!(fs::metadata(farm.plan()).expect("there").permissions().mode() & 0o777, 0o444);
+}
+
+#[test]
+fn the_same_plan_opened_again_shows_what_else_would_cost_and_reads_its_log_on_its_ground() {
+    let farm = Farm::with_ground();
+    let mut screen = farm.opened();
+    for stage in [Stage::Order, Stage::Round] {
+        perform(&mut screen, Command::Stage(stage));
+        for _ in 0..2 {
+            let session = &window(&mut screen).session;
+            match stage {
+                Stage::Order => {
+                    let beside = session.order_view.beside.as_ref().expect("worked out");
+                    assert!(!beside.variants.is_empty(), "what else would cost");
+                }
+                _ => assert!(session.log_view.read.is_some()),
+            }
+            open(&mut screen, &farm.plan());
+            screen.run_steps(4);
+        }
+    }
+}
+
+#[test]
+fn leaving_without_saving_says_what_goes_and_keeps_it_aside() {
+    let farm = Farm::new();
+    let mut screen = farm.opened();
+    ["One", "Two", "Three"].iter().for_each(|name| rename(&mut screen, name));
+    perform(&mut screen, Command::OpenPath(farm.other()));
+    assert!(shows(&screen, "Not in the plan file: 3 changes, the first made on"));
+    click_on(&mut screen, "Leave without saving");
+    screen.run_steps(5);
+    assert_eq!(name(&mut screen), "Larkfold");
+    drop(screen);
+    assert!(farm.journals()[0].starts_with("discarded-"), "{:?}", farm.journals());
+    let mut screen = farm.window();
+    let kept = window(&mut screen).session.keeping.kept.len();
+    assert_eq!(kept, 1);
+    assert!(shows(&screen, "Kept aside"));
+    assert!(shows(&screen, "3 changes made on"));
+    drop(screen);
+    // Saved from the sheet, it goes on by itself.
+    let mut screen = farm.opened();
+    rename(&mut screen, "Saved");
+    perform(&mut screen, Command::OpenPath(farm.other()));
+    click_on(&mut screen, "Save");
+    screen.run_steps(6);
+    assert_eq!((name(&mut screen).as_str(), name_in(&farm.plan()).as_str()), ("Larkfold", "Saved"));
+}
+
+#[test]
+fn escape_closes_an_open_list_and_then_the_sheet_whose_answers_wait() {
+    let farm = Farm::new();
+    let walk = farm.path("walk.gpx");
+    fs::write(&walk, "<gpx><wpt lat=\"55.354\" lon=\"-3.463\"><name>Spring</name></wpt></gpx>").expect("written");
+    let mut screen = farm.opened();
+    open(&mut screen, &walk);
+    click_on(&mut screen, "what Spring is");
+    click_on(&mut screen, "Water");
+    click_on(&mut screen, "what Spring is");
+    press(&mut screen, Key::Escape);
+    assert_eq!(window(&mut screen).session.sheet, Some(Sheet::Incoming), "only the list has closed");
+    press(&mut screen, Key::Escape);
+    assert_eq!(window(&mut screen).session.sheet, None);
+    assert!(shows(&screen, "What came from another program waits to be taken in."));
+    // Nor does another sheet, or more of the same, cost what was answered.
+    open(&mut screen, &walk);
+    perform(&mut screen, Command::Act(Act::Keys));
+    press(&mut screen, Key::Escape);
+    let incoming = window(&mut screen).session.incoming.clone().expect("it waits");
+    assert_eq!(incoming.features.len(), 2);
+    assert_ne!(incoming.takings[0], incoming.takings[1], "the first was answered");
+    click_on(&mut screen, "Leave it all");
+    assert!(window(&mut screen).session.incoming.is_none());
+}
+
+#[test]
+fn what_is_under_way_when_the_program_ends_by_a_fault_of_its_own_is_offered_the_next_time() {
+    let farm = Farm::new();
+    {
+        let mut screen = farm.opened();
+        let session = &mut window(&mut screen).session;
+        session.history.begin(Gesture::ChangedPlan);
+        session.history.edit(&Edit::Remove(FeatureId::new("a"))).expect("it is there");
+        window(&mut screen).rescue();
+    }
+    let mut screen = farm.opened();
+    assert!(shows(&screen, "The journal holds 1 change made on"));
+    click_on(&mut screen, "Bring it back");
+    assert!(window(&mut screen).session.plan().features.is_empty());
+}
+
+#[test]
+fn a_journal_that_cannot_stand_beside_its_plan_says_so_in_the_window() {
+    let farm = Farm::new();
+    let long = farm.path(&format!("{}.plan.geojson", "n".repeat(240)));
+    fs::copy(farm.plan(), &long).expect("copied");
+    {
+        let mut screen = farm.window();
+        open(&mut screen, &long);
+        rename(&mut screen, "Changed");
+        let began = std::time::Instant::now();
+        while !shows(&screen, "the journal cannot be written (its name would be too long)") {
+            assert!(began.elapsed().as_secs() < 20, "{:?}", window(&mut screen).session.notices);
+            screen.step();
+        }
+    }
+    let mut screen = farm.window();
+    open(&mut screen, &long);
+    assert!(shows(&screen, "The journal holds 1 change made on"));
+}
