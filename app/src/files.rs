@@ -1,6 +1,7 @@
 //! The one door to files: opening grids and plans, writing whole or not at all, and one clear sentence for each trouble.
 
 mod air;
+mod air_parts;
 mod grounds;
 pub(crate) mod links;
 mod picture;
@@ -13,12 +14,13 @@ pub use picture::{Look, PictureTrouble, look_of, png_of};
 pub use rounds::{TableOf, is_table, open_written, table_of};
 pub use shared::{Addressed, ENDINGS, Sharing, endings, open_quote, order_book};
 
+use hillwire_core::bounds::FILE_BYTES;
 use hillwire_core::catalogue::{InUse, OwnRowError};
 use hillwire_core::job::Cancelled;
 use hillwire_core::land::{GridError, GroundError};
 use hillwire_core::plan::{self, Feature, Plan, PlanError, PlanNote};
 use std::fs::{self, File};
-use std::io::{self, BufWriter, Write};
+use std::io::{self, BufWriter, Read, Write};
 use std::path::{Path, PathBuf};
 use tempfile::NamedTempFile;
 
@@ -280,8 +282,15 @@ impl Waiting {
 /// When it cannot be read.
 pub fn read_whole(path: &Path) -> Result<Vec<u8>, FileTrouble> {
     let unreadable = |reason| FileTrouble::Unreadable { file: path.to_owned(), reason };
-    open_file(path).map_err(unreadable)?;
-    fs::read(path).map_err(unreadable)
+    let file = open_file(path).map_err(unreadable)?;
+    let mut bytes = Vec::new();
+    // One byte more than there may be tells a file without end from one that just fits.
+    file.take(FILE_BYTES + 1).read_to_end(&mut bytes).map_err(unreadable)?;
+    if bytes.len() as u64 > FILE_BYTES {
+        let says = format!("found more than {0} MB; allowed are {0} MB", FILE_BYTES / 1_000_000);
+        return Err(unreadable(io::Error::new(io::ErrorKind::FileTooLarge, says)));
+    }
+    Ok(bytes)
 }
 
 /// Writes a file whole or not at all: beside its place, to the disk, then renamed over what was there.

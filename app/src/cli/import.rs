@@ -2,7 +2,7 @@
 
 use super::answer::{Answer, Stop, check_outputs};
 use super::import_log::import_log;
-use crate::files::{Waiting, open_foreign, open_plan};
+use crate::files::{Waiting, open_foreign, open_ground_of, open_plan};
 use crate::words;
 use clap::Args;
 use hillwire_core::job::Job;
@@ -60,12 +60,21 @@ pub fn import(options: &Options, job: &Job) -> Result<Answer, Stop> {
 }
 
 fn drawn(options: &Options, file: &Path, job: &Job) -> Result<Answer, Stop> {
-    let mut plan = open_plan(&options.plan)?.plan;
+    let read = open_plan(&options.plan)?;
     job.proceed()?;
+    // While nothing is drawn, the plan lies where its ground is.
+    let ground = if read.plan.features.is_empty() { open_ground_of(&read, None, job)? } else { None };
+    let ground = ground.map(|made| made.ground.frame().origin());
+    let plan = read.plan;
     let (features, notes) = open_foreign(file)?;
+    let refused = |trouble: &dyn std::fmt::Display| Stop::unusable(format!("{}: {trouble}", file.display()));
+    if let Some(far) = plan.far_from_it(&features, ground) {
+        return Err(refused(&far));
+    }
     let mut taken: HashSet<FeatureId> = plan.features.iter().map(|feature| feature.id.clone()).collect();
     let mut ids = FreshIds::new("import");
     let mut counts: Vec<(Kind, usize)> = Vec::new();
+    let mut added = Vec::new();
     for mut feature in features {
         let Some(kind) = options.kind_of(&feature, &plan)? else { continue };
         if !taken.insert(feature.id.clone()) {
@@ -77,9 +86,9 @@ fn drawn(options: &Options, file: &Path, job: &Job) -> Result<Answer, Stop> {
             None => counts.push((kind.clone(), 1)),
         }
         feature.kind = kind;
-        let refused = |trouble: &dyn std::fmt::Display| Stop::unusable(format!("{}: {trouble}", file.display()));
-        plan = Edit::Add(Box::new(feature)).apply(&plan).map_err(|trouble| refused(&trouble))?;
+        added.push(feature);
     }
+    let plan = Edit::AddAll(added).apply(&plan).map_err(|trouble| refused(&trouble))?;
     let text = counts.iter().map(|(kind, count)| format!("{}\n", words::plural_kind(*count, kind))).collect::<String>();
     let text = if counts.is_empty() { "Nothing that could be taken in.\n".to_owned() } else { text };
     let notes = notes.iter().map(|note| format!("{}: {}", file.display(), words::plan_note(note))).collect();

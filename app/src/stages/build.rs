@@ -9,6 +9,7 @@ use crate::starter;
 use crate::theme;
 use crate::words;
 use egui::{CollapsingHeader, RichText, Ui};
+use hillwire_core::bounds::STRANDS;
 use hillwire_core::catalogue::{Catalogue, WireRow};
 use hillwire_core::hold::{SAFETY_FACTOR, SAFETY_FACTOR_PERMANENT};
 use hillwire_core::plan::{Build, Edit, Feature, Fence, Gesture, Head, Kind, Plan, Strand, UnitSystem};
@@ -239,7 +240,8 @@ fn strands(
         build.strands.remove(index);
     }
     let tip = "One more strand above the top one, of the same wire";
-    if ui.button("Add strand").on_hover_text(tip).clicked() {
+    let add = ui.add_enabled(build.strands.len() < STRANDS, egui::Button::new("Add strand"));
+    if add.on_hover_text(tip).clicked() {
         add_strand(build);
     }
 }

@@ -5,6 +5,7 @@ use super::{
     GroundChoice, Head, Jumper, Kind, Layout, LeadOut, Paddock, Photo, Plan, Prices, Reading, StockGroup, Strand, Track,
     UnitSystem, Zone,
 };
+use crate::bounds::CONDUCTORS;
 use crate::land::{Frame, MapPoint, Position};
 use crate::units::{Force, Length};
 use proptest::collection::{btree_map, vec};
@@ -68,7 +69,7 @@ fn line_kind() -> impl Strategy<Value = Kind> {
                 hold_downs: stations.remove(0),
                 vegetation: None,
             })),
-        1 => (any::<Option<u32>>(), any::<bool>()).prop_map(|(conductors, underground)| {
+        1 => (proptest::option::of(0..=CONDUCTORS), any::<bool>()).prop_map(|(conductors, underground)| {
             let vegetation = underground.then(|| "heavy".to_owned());
             Kind::LeadOut(LeadOut { conductors, underground, vegetation, ..LeadOut::default() })
         }),

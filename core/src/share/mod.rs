@@ -17,6 +17,7 @@ mod recipient;
 mod round_gpx;
 mod section_signs;
 mod section_svg;
+mod packed;
 mod sheet;
 mod sheet_paper;
 mod shown;

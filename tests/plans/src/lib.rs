@@ -7,6 +7,7 @@ mod check;
 mod compare;
 mod desk;
 mod import;
+mod large;
 mod locate;
 mod log;
 mod measure;
