@@ -3,7 +3,7 @@
 //!
 //! | what | the most | what bounds it |
 //! | --- | --- | --- |
-//! | how far a place lies from the midst of its plan | 100 km | the working frame is true there to 0.02 % |
+//! | how far a place lies from the midst of its plan | 300 km | the working frame is true there to 0.1 % |
 //! | features | 200 000 | ten years of weekly rounds are a tenth |
 //! | corners of one line, ring or all | 200 000, 500 000 in all | a day's phone track is a tenth |
 //! | corners and posts of all fences and lead-outs | 100 000 | 20 kB of memory each |
@@ -26,7 +26,7 @@
 //! Key `common-practice`: our own choice, each well above what a holding has and below what a laptop of 8 GB bears.
 
 /// How far from its midst a plan may reach, metres.
-pub const PLAN_REACH_M: f64 = 100_000.0;
+pub const PLAN_REACH_M: f64 = 300_000.0;
 /// Features of a plan, and of one layout set aside.
 pub const FEATURES: usize = 200_000;
 /// Corners of one line or ring.

@@ -92,7 +92,7 @@ fn done(options: &Options, opened: &Opened, number: usize, out: &Path) -> Result
 }
 
 /// Mends that are tried and listed at once: each is a whole plan worked out.
-const LISTED: usize = 100;
+const LISTED: usize = 50;
 
 /// Mends that were tried, with their numbers and the findings that they are of.
 type Tried<'a> = Vec<(usize, &'a Finding, Trial)>;
@@ -106,7 +106,7 @@ fn listed(options: &Options, opened: &Opened, job: &Job) -> Result<Answer, Stop>
     }
     let part: Vec<_> = offered.iter().enumerate().skip(first - 1).take(LISTED).collect();
     let done = AtomicUsize::new(0);
-    let one = |(index, (choice, finding)): &(usize, &(MendChoice, &'_ Finding))| {
+    let one = |(index, (choice, _)): &(usize, &(MendChoice, &'_ Finding))| {
         job.proceed()?;
         let tried = trial(options, opened, *choice)?;
         job.set_share_done((done.fetch_add(1, Ordering::Relaxed) + 1) as f64 / part.len() as f64);

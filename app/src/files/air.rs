@@ -1,7 +1,7 @@
 //! Opening air photos: the points through general decoders, the place from the file itself or from what lies beside it.
 
-use super::grounds::OnDisk;
 use super::air_parts::{PartTrouble, reduce, size};
+use super::grounds::OnDisk;
 use super::{FileTrouble, open_file};
 use hillwire_core::bounds::{PICTURE_POINTS, PICTURE_POINTS_KEPT};
 use hillwire_core::job::Job;

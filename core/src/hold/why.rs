@@ -27,7 +27,7 @@ pub(super) fn why(stand: &Stand, placed: &Placement, place: usize, role: PostRol
     let neighbours = place.checked_sub(1).zip(placed.posts.get(place + 1));
     let Some((before, after)) = neighbours.map(|(before, after)| (placed.posts[before], *after)) else { return PostWhy::Turn };
     let samples = &stand.samples[before..=after];
-    if stand.corners.iter().any(|(corner, _)| *corner == here) && !is_straight(stand, before, here, after) {
+    if stand.corner_at(here).is_some() && !is_straight(stand, before, here, after) {
         return PostWhy::Turn;
     }
     if samples.iter().any(|sample| sample.ground_m.is_none()) {

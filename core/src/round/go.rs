@@ -1,11 +1,11 @@
 //! The order of a round: what is ridden, where the vehicle is left, what is walked from there.
 
-use super::{By, NoRound};
 use super::fence::{Goes, Piece};
 use super::postman::{Done, Errand, Tour, tour};
 use super::tracks::{Driven, LOOKING_KM_PER_H, length_m, riding_s};
 use super::walks::{Sorted, Walk};
 use super::ways::{Course, Places, Shortest, Way, Ways};
+use super::{By, NoRound};
 use crate::land::MapPoint;
 use crate::site::{Afoot, WALK};
 

@@ -1,7 +1,7 @@
 //! Tracks as ways of a round: where they meet, how fast they are ridden, what is reached from the yard.
 
-use super::ways::{Course, Places, Way};
 use super::NoRound;
+use super::ways::{Course, Places, Way};
 use crate::catalogue::GroundState;
 use crate::hold::along::{crossing, distance_m};
 use crate::land::{Ground, MapPoint, Pace};
@@ -267,8 +267,9 @@ fn meets(runs: &[Vec<MapPoint>], along_m: &[Vec<f64>]) -> Result<Vec<Meet>, NoRo
                 }
                 let b = &runs[other][j..j + 2];
                 if let Some((along, across)) = crossing(a[0], a[1], b[0], b[1]) {
-                    let at_m =
-                        |along_m: &[f64], index: usize, share: f64| along_m[index] + share * (along_m[index + 1] - along_m[index]);
+                    let at_m = |along_m: &[f64], index: usize, share: f64| {
+                        along_m[index] + share * (along_m[index + 1] - along_m[index])
+                    };
                     let meet = [(one, at_m(&along_m[one], i, along)), (other, at_m(&along_m[other], j, across))];
                     all.push(((one, 0, other, i, j), meet));
                 }

@@ -8,13 +8,15 @@ use zip::ZipArchive;
 /// The attribute of shared strings by which a reader asks for memory (ECMA-376 part 1, 18.4.9).
 const CLAIM: &[u8] = b"uniqueCount";
 
-/// Refuses what unpacks to more than a sheet holds, whatever its directory says (`zip-format`: the sizes there are claims), and a count of
-/// texts that its part is too short for.
+/// Refuses what unpacks to more than a sheet holds, whatever its directory says, and a count of texts that its part is too short for.
 ///
 /// # Errors
 /// [`SheetTrouble`].
 pub(super) fn look_through(bytes: &[u8]) -> Result<(), SheetTrouble> {
     let unreadable = |trouble: &dyn std::fmt::Display| SheetTrouble::NotASpreadsheet(trouble.to_string());
+    if claimed_bytes(bytes) > TABLE_UNPACKED_BYTES {
+        return Err(SheetTrouble::TooLong);
+    }
     let mut parts = ZipArchive::new(Cursor::new(bytes)).map_err(|trouble| unreadable(&trouble))?;
     if parts.len() > TABLE_PARTS {
         return Err(SheetTrouble::TooLong);
@@ -36,6 +38,16 @@ pub(super) fn look_through(bytes: &[u8]) -> Result<(), SheetTrouble> {
         left = left.checked_sub(unpacked).ok_or(SheetTrouble::TooLong)?;
     }
     Ok(())
+}
+
+/// What the parts of a packed file say they are unpacked, together.
+///
+/// # Source
+/// Key `zip-format`, central directory file header: signature `PK 1 2`, uncompressed size in the four bytes from 24 on.
+fn claimed_bytes(bytes: &[u8]) -> u64 {
+    const ENTRY: &[u8] = b"PK\x01\x02";
+    let entries = bytes.windows(28).filter(|entry| entry.starts_with(ENTRY));
+    entries.map(|entry| u64::from(u32::from_le_bytes([entry[24], entry[25], entry[26], entry[27]]))).sum()
 }
 
 /// A text is `<si/>` at least: there cannot be more of them than the part has bytes.

@@ -158,7 +158,9 @@ fn a_place_far_from_the_plan_is_refused_with_its_feature_corner_and_values() {
         desk.write(name, text);
         for command in ["measure", "check", "order", "round"] {
             let ended = refused(&desk, &format!("{command} {name}"));
-            for part in [name, "line ", "feature ", "geometry.coordinates[", " km from the middle of the plan at longitude -3.4", part] {
+            for part in
+                [name, "line ", "feature ", "geometry.coordinates[", " km from the middle of the plan at longitude -3.4", part]
+            {
                 assert!(ended.err.contains(part), "{name}: {} lacks {part}", ended.err);
             }
         }
@@ -190,7 +192,8 @@ fn a_grid_of_another_place_is_refused_with_where_both_lie() {
     desk.write("elsewhere.geojson", moved_east(&desk, 30.0));
     for command in ["measure", "check", "order", "round"] {
         let ended = refused(&desk, &format!("{command} elsewhere.geojson"));
-        for part in ["brackenhope.tif", "the grid lies around longitude -3.4", "the plan around longitude 26.5", "another place?"] {
+        for part in ["brackenhope.tif", "the grid lies around longitude -3.4", "the plan around longitude 26.5", "another place?"]
+        {
             assert!(ended.err.contains(part), "{} lacks {part}", ended.err);
         }
     }
@@ -206,7 +209,9 @@ fn a_plan_across_the_date_line_is_worked_out_as_anywhere_else() {
     for command in ["measure", "order"] {
         let [here, there] =
             ["here", "date-line"].map(|name| desk.run(&format!("{command} {name}.geojson --json"))).map(|ended| ended.json());
-        let count = |value: &serde_json::Value| value.as_object().map(|all| all.values().map(|one| one.as_array().map_or(0, Vec::len)).collect::<Vec<_>>());
+        let count = |value: &serde_json::Value| {
+            value.as_object().map(|all| all.values().map(|one| one.as_array().map_or(0, Vec::len)).collect::<Vec<_>>())
+        };
         assert_eq!(count(&here), count(&there), "{command}");
     }
     let measured = |name: &str| desk.run(&format!("measure {name}.geojson")).out;
@@ -233,7 +238,7 @@ fn features_of_another_program_far_from_the_plan_are_refused_in_the_same_words()
     for (name, text, part) in cases {
         desk.write(name, text);
         let ended = refused(&desk, &format!("import brackenhope.plan.geojson {name} --out out.geojson"));
-        for part in [name, "km from the middle of the plan", "allowed is a place within 100 km of it", part] {
+        for part in [name, "km from the middle of the plan", "allowed is a place within 300 km of it", part] {
             assert!(ended.err.contains(part), "{} lacks {part}", ended.err);
         }
     }
@@ -247,11 +252,15 @@ fn more_than_a_laptop_bears_is_refused_with_what_is_allowed_before_it_is_worked_
     let strands = format!("\"strands\":[{},", vec![strand; 600].join(","));
     let name = format!("\"name\":\"{}\"", "n".repeat(5000));
     let earth = |rods: &str| {
-        let earth = format!("{{\"type\":\"Feature\",\"id\":\"e9\",\"geometry\":{{\"type\":\"Point\",\"coordinates\":[-3.463,55.355]}},\"properties\":{{\"kind\":\"earth\",\"rods\":{rods}}}}},");
+        let earth = format!(
+            "{{\"type\":\"Feature\",\"id\":\"e9\",\"geometry\":{{\"type\":\"Point\",\"coordinates\":[-3.463,55.355]}},\"properties\":{{\"kind\":\"earth\",\"rods\":{rods}}}}},"
+        );
         plan.replacen("\"features\":[", &format!("\"features\":[{earth}"), 1)
     };
     let lead_out = |conductors: &str| {
-        let lead = format!("{{\"type\":\"Feature\",\"id\":\"o9\",\"geometry\":{{\"type\":\"LineString\",\"coordinates\":[[-3.463,55.355],[-3.464,55.355]]}},\"properties\":{{\"kind\":\"lead_out\",\"conductors\":{conductors}}}}},");
+        let lead = format!(
+            "{{\"type\":\"Feature\",\"id\":\"o9\",\"geometry\":{{\"type\":\"LineString\",\"coordinates\":[[-3.463,55.355],[-3.464,55.355]]}},\"properties\":{{\"kind\":\"lead_out\",\"conductors\":{conductors}}}}},"
+        );
         plan.replacen("\"features\":[", &format!("\"features\":[{lead}"), 1)
     };
     let cases = [
@@ -259,8 +268,16 @@ fn more_than_a_laptop_bears_is_refused_with_what_is_allowed_before_it_is_worked_
         ("conductors.geojson", lead_out("1000"), "conductors: found 1000; allowed is a whole number from 0 to 6"),
         ("more.geojson", lead_out("2147483648"), "allowed is a whole number from 0 to 6"),
         ("strands.geojson", plan.replacen("\"strands\":[", &strands, 1), "found a list of 603; allowed is 30 at most"),
-        ("bay.geojson", plan.replacen("\"max_bay_m\":8", "\"max_bay_m\":0.0001", 1), "max_bay_m: found 0.0001; allowed is a number from 0.5"),
-        ("name.geojson", plan.replacen("\"name\":\"West paddock\"", &name, 1), "found a text of 5000 letters; allowed is 500 letters at most"),
+        (
+            "bay.geojson",
+            plan.replacen("\"max_bay_m\":8", "\"max_bay_m\":0.0001", 1),
+            "max_bay_m: found 0.0001; allowed is a number from 0.5",
+        ),
+        (
+            "name.geojson",
+            plan.replacen("\"name\":\"West paddock\"", &name, 1),
+            "found a text of 5000 letters; allowed is 500 letters at most",
+        ),
     ];
     for (name, text, part) in cases {
         assert_ne!(text, plan, "{name}");

@@ -35,8 +35,11 @@ impl Form<BTreeMap<String, f64>> for Amounts {
 impl Form<BTreeMap<String, Vec<f64>>> for Shed {
     fn read(&self, node: Node<'_>) -> Result<BTreeMap<String, Vec<f64>>, Trouble> {
         let amounts = |(key, node): (String, Node<'_>)| {
-            let several =
-                if node.as_text().starts_with('[') { ListOf(AMOUNT, ROLLS).read(node) } else { AMOUNT.read(node).map(|one| vec![one]) };
+            let several = if node.as_text().starts_with('[') {
+                ListOf(AMOUNT, ROLLS).read(node)
+            } else {
+                AMOUNT.read(node).map(|one| vec![one])
+            };
             let several = several.and_then(|amounts: Vec<f64>| {
                 let all: f64 = amounts.iter().sum();
                 let too_much = || node.trouble_found(format!("{all} in all"), format!("{SHED_AMOUNT} in all at most"));
