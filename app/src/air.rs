@@ -8,9 +8,10 @@ use crate::map::tiles::{Layer, Look, Source};
 use crate::session::Session;
 use crate::{card, tally};
 use egui::{RichText, Slider, Ui};
+use hillwire_core::job::Job;
 use hillwire_core::land::{AirPhoto, Crs, Frame, Picture, Placement, Raster};
 use hillwire_core::plan::{Edit, Gesture, Head, PictureLink, Plan};
-use std::collections::HashMap;
+use std::collections::{HashMap, HashSet};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
@@ -26,6 +27,8 @@ pub struct PhotoRequest {
     crs: Option<Crs>,
     /// What becomes of it.
     then: Then,
+    /// How far it is, and whether it is still wanted.
+    job: Arc<Job>,
 }
 
 /// What becomes of a photo that was read.
@@ -49,13 +52,20 @@ impl PhotoRequest {
     /// Reads and places it.
     ///
     /// # Errors
-    /// One sentence that names the file.
+    /// One sentence that names the file; an empty one when nobody wants it any more.
     pub fn read(self) -> Result<ReadPhoto, String> {
+        let job = Arc::clone(&self.job);
+        let read = self.read_it();
+        job.set_share_done(1.0);
+        if job.is_cancelled() { Err(String::new()) } else { read }
+    }
+
+    fn read_it(self) -> Result<ReadPhoto, String> {
         let path = self.path;
         let (picture, notice) = match self.picture {
             Some(picture) => (picture, None),
             None => {
-                let read = open_air_photo(&path, self.crs.as_ref()).map_err(|trouble| trouble.to_string())?;
+                let read = open_air_photo(&path, self.crs.as_ref(), &self.job).map_err(|trouble| trouble.to_string())?;
                 let notice = notice(&path, read.crs_guessed, read.reduced);
                 (Arc::new(read.picture), notice)
             }
@@ -87,13 +97,29 @@ pub struct AirView {
     known: HashMap<PathBuf, Arc<AirPhoto>>,
     /// The frame that each was last asked for.
     asked: HashMap<PathBuf, Option<Frame>>,
+    /// Those that the plan takes in once they have proved to be usable.
+    adding: HashSet<PathBuf>,
+    /// Those that are being read.
+    reading: HashMap<PathBuf, Arc<Job>>,
     /// Where those of the plan lie.
     paths: Vec<Option<PathBuf>>,
     /// Grows with every photo that comes.
     generation: u64,
 }
 
+impl Drop for AirView {
+    fn drop(&mut self) {
+        self.reading.values().for_each(|job| job.cancel());
+    }
+}
+
 impl AirView {
+    /// How much of the photo of this number has been read, 0 to 1, while it is.
+    fn share_read(&self, index: usize) -> Option<f64> {
+        let job = self.reading.get(self.paths.get(index)?.as_ref()?)?;
+        Some(job.share_done()).filter(|share| *share < 1.0)
+    }
+
     /// The photos as layers of the map, the first one lowest.
     pub fn shown(&self, plan: &Plan) -> Vec<Layer<'_>> {
         let links = self.paths.iter().zip(&plan.head.pictures).enumerate();
@@ -120,6 +146,7 @@ impl Session {
             return;
         }
         self.air.paths = links.iter().map(|link| path_of(&link.file, self.home.path.as_deref())).collect();
+        self.forget_photos_not_wanted();
         let grid_is_coming = self.land.ground.is_none() && self.worker.opening().is_some();
         if grid_is_coming {
             return;
@@ -143,9 +170,27 @@ impl Session {
         (!is_empty).then_some(self.frame)
     }
 
-    fn request_photo(&self, path: PathBuf, picture: Option<Arc<Picture>>, then: Then) {
+    /// Reading a photo that was taken out of the plan again is given up.
+    fn forget_photos_not_wanted(&mut self) {
+        let AirView { reading, paths, adding, asked, .. } = &mut self.air;
+        reading.retain(|path, job| {
+            let is_wanted = paths.iter().flatten().any(|wanted| wanted == path) || adding.contains(path);
+            if !is_wanted {
+                job.cancel();
+                asked.remove(path);
+            }
+            is_wanted && job.share_done() < 1.0
+        });
+    }
+
+    fn request_photo(&mut self, path: PathBuf, picture: Option<Arc<Picture>>, then: Then) {
         let crs = self.land.ground.as_ref().map(|ground| ground.grid().georeference.crs.clone());
-        self.worker.request_photo(PhotoRequest { path, picture, frame: self.frame_for_photos(), crs, then });
+        let (frame, job) = (self.frame_for_photos(), Arc::new(Job::new()));
+        self.air.reading.insert(path.clone(), Arc::clone(&job));
+        if then == Then::Add {
+            self.air.adding.insert(path.clone());
+        }
+        self.worker.request_photo(PhotoRequest { path, picture, frame, crs, then, job });
     }
 
     /// Takes a photo in.
@@ -160,9 +205,11 @@ impl Session {
                 self.air.generation += 1;
                 self.air.known.insert(read.path.clone(), read.photo);
                 if read.then == Then::Add {
+                    self.air.adding.remove(&read.path);
                     self.link_photo(&read.path);
                 }
             }
+            Err(trouble) if trouble.is_empty() => {}
             Err(trouble) => self.notices.push(trouble),
         }
     }
@@ -222,6 +269,10 @@ fn photo(ui: &mut Ui, session: &Session, index: usize, link: &PictureLink, comma
             commands.push(Command::Change(Gesture::ChangedPictures, changed(&|pictures| drop(pictures.remove(index)))));
         }
     });
+    if let Some(share) = session.air.share_read(index) {
+        ui.label(RichText::new(format!("being read: {:.0} %", share * 100.0)).small().weak());
+        ui.ctx().request_repaint_after(std::time::Duration::from_millis(250));
+    }
     let mut percent = (link.strength * 100.0).round();
     let slider = ui.add(Slider::new(&mut percent, 0.0..=100.0).suffix(" %").step_by(1.0));
     let slider = slider.on_hover_text("How strongly it covers the shaded ground");

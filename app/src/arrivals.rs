@@ -177,15 +177,15 @@ impl Session {
         let mut ids = FreshIds::new("import");
         let mut taken: HashSet<FeatureId> = self.plan().features.iter().map(|feature| feature.id.clone()).collect();
         let count = features.len();
-        let edits = features.into_iter().map(|mut feature| {
+        let added = features.into_iter().map(|mut feature| {
             if !taken.insert(feature.id.clone()) {
                 feature.id = ids.next(|id| taken.contains(id));
                 taken.insert(feature.id.clone());
             }
-            Edit::Add(Box::new(feature))
+            feature
         });
-        let edits: Vec<Edit> = edits.collect();
-        self.change(Gesture::Imported { count }, &edits);
+        let added = Edit::AddAll(added.collect());
+        self.change(Gesture::Imported { count }, &[added]);
         if self.sheet == Some(Sheet::Incoming) {
             self.close_sheet();
         }

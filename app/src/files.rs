@@ -1,6 +1,7 @@
 //! The one door to files: opening grids and plans, writing whole or not at all, and one clear sentence for each trouble.
 
 mod air;
+mod air_parts;
 mod disk;
 mod grounds;
 mod guard;
@@ -21,6 +22,7 @@ pub use rounds::{TableOf, is_table, open_readings, open_written, table_of};
 pub use shared::{Addressed, ENDINGS, Sharing, endings, open_quote, order_book};
 pub use waiting::{Waiting, abandon_all, is_stream, write_whole};
 
+use hillwire_core::bounds::FILE_BYTES;
 use hillwire_core::catalogue::{InUse, OwnRowError};
 use hillwire_core::job::Cancelled;
 use hillwire_core::land::{GridError, GroundError};
@@ -266,7 +268,12 @@ pub fn read_whole(path: &Path) -> Result<Vec<u8>, FileTrouble> {
             refuse_stream(&about)?;
         }
         let mut bytes = Vec::new();
-        File::open(path)?.read_to_end(&mut bytes)?;
+        // One byte more than there may be tells a file without end from one that just fits.
+        File::open(path)?.take(FILE_BYTES + 1).read_to_end(&mut bytes)?;
+        if bytes.len() as u64 > FILE_BYTES {
+            let says = format!("found more than {0} MB; allowed are {0} MB", FILE_BYTES / 1_000_000);
+            return Err(io::Error::new(io::ErrorKind::FileTooLarge, says));
+        }
         Ok(bytes)
     };
     read().map_err(|reason| FileTrouble::Unreadable { file: path.to_owned(), reason })

@@ -210,6 +210,11 @@ impl Session {
             self.notices.push("There is nothing in that file that can be drawn.".to_owned());
             return;
         }
+        let ground = self.land.ground.as_ref().map(|_| self.frame.origin());
+        if let Some(far) = self.plan().far_from_it(&features, ground) {
+            self.notices.push(format!("Nothing of that file is taken in: {far}."));
+            return;
+        }
         match &mut self.incoming {
             // What came before and waits for its answers keeps them.
             Some(waiting) => waiting.add(features, notices),

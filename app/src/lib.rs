@@ -26,6 +26,7 @@ mod log_sheet;
 pub mod log_view;
 mod look_sheet;
 pub mod map;
+mod memory;
 mod mending;
 mod notices;
 mod opening;

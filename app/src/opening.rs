@@ -8,7 +8,7 @@ use crate::session::Home;
 use crate::starter;
 use crate::words;
 use hillwire_core::job::Job;
-use hillwire_core::land::{Frame, Ground, MapRect, Position, read_grid_with_first_look};
+use hillwire_core::land::{self, Frame, Ground, Position, read_grid_with_first_look};
 use hillwire_core::plan::{self, Feature, Geometry, Plan};
 use std::io::Read;
 use std::path::{Path, PathBuf};
@@ -70,15 +70,7 @@ impl OpenedPlan {
 /// The middle of the rectangle around features, on the globe.
 pub fn middle<'a>(features: impl Iterator<Item = &'a Feature>) -> Option<Position> {
     let corners: Vec<Position> = features.flat_map(corners).collect();
-    let first = *corners.first()?;
-    // In the plain of degrees: only the nearest hundredth of a degree of it is used.
-    let as_point = |at: &Position| hillwire_core::land::MapPoint::new(at.lon_deg(), at.lat_deg());
-    let rect = MapRect::around(corners.iter().map(as_point))?;
-    if rect.max.x_m - rect.min.x_m > 5.0 {
-        return Some(first);
-    }
-    let centre = rect.centre();
-    Some(Position::from_degrees(centre.x_m, centre.y_m))
+    land::middle(&corners)
 }
 
 fn corners(feature: &Feature) -> Vec<Position> {

@@ -3,6 +3,7 @@
 //! No window, no opened files, no clock, no environment: bytes come in, values and bytes go out. Data flow one way:
 //! land + plan + catalogue -> stock, hold -> check, order -> outcome -> whoever asked (the window, a command, a shared file).
 
+pub mod bounds;
 pub mod catalogue;
 pub mod check;
 pub mod compare;

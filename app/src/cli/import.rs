@@ -3,7 +3,7 @@
 use super::answer::{Answer, Stop};
 use super::import_log::import_log;
 use super::outputs::{GEOJSON, Outputs, Writing};
-use crate::files::{Guard, Waiting, open_foreign, open_plan};
+use crate::files::{Guard, PlanFile, Waiting, open_foreign, open_ground_of, open_plan};
 use crate::words;
 use clap::Args;
 use hillwire_core::job::Job;
@@ -57,19 +57,28 @@ pub fn import(options: &Options, job: &Job) -> Result<Answer, Stop> {
     outputs.check(Guard::of_plan(Some(&plan.path), &plan.plan.head))?;
     match (&options.log, &options.file) {
         (Some(log), _) => import_log(options, plan, log, job),
-        (None, Some(file)) => drawn(options, plan.plan, file, job),
+        (None, Some(file)) => drawn(options, plan, file, job),
         (None, None) => {
             Err(Stop::unusable("name a file of another program, or what was written on a round with --log".to_owned()))
         }
     }
 }
 
-fn drawn(options: &Options, mut plan: Plan, file: &Path, job: &Job) -> Result<Answer, Stop> {
+fn drawn(options: &Options, read: PlanFile, file: &Path, job: &Job) -> Result<Answer, Stop> {
     job.proceed()?;
+    // While nothing is drawn, the plan lies where its ground is.
+    let ground = if read.plan.features.is_empty() { open_ground_of(&read, None, job)? } else { None };
+    let ground = ground.map(|made| made.ground.frame().origin());
+    let plan = read.plan;
     let (features, notes) = open_foreign(file)?;
+    let refused = |trouble: &dyn std::fmt::Display| Stop::unusable(format!("{}: {trouble}", file.display()));
+    if let Some(far) = plan.far_from_it(&features, ground) {
+        return Err(refused(&far));
+    }
     let mut taken: HashSet<FeatureId> = plan.features.iter().map(|feature| feature.id.clone()).collect();
     let mut ids = FreshIds::new("import");
     let mut counts: Vec<(Kind, usize)> = Vec::new();
+    let mut added = Vec::new();
     for mut feature in features {
         let Some(kind) = options.kind_of(&feature, &plan)? else { continue };
         if !taken.insert(feature.id.clone()) {
@@ -81,9 +90,9 @@ fn drawn(options: &Options, mut plan: Plan, file: &Path, job: &Job) -> Result<An
             None => counts.push((kind.clone(), 1)),
         }
         feature.kind = kind;
-        let refused = |trouble: &dyn std::fmt::Display| Stop::unusable(format!("{}: {trouble}", file.display()));
-        plan = Edit::Add(Box::new(feature)).apply(&plan).map_err(|trouble| refused(&trouble))?;
+        added.push(feature);
     }
+    let plan = Edit::AddAll(added).apply(&plan).map_err(|trouble| refused(&trouble))?;
     let text = counts.iter().map(|(kind, count)| format!("{}\n", words::plural_kind(*count, kind))).collect::<String>();
     let text = if counts.is_empty() { "Nothing that could be taken in.\n".to_owned() } else { text };
     let notes = notes.iter().map(|note| format!("{}: {}", file.display(), words::plan_note(note))).collect();

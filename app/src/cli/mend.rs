@@ -15,8 +15,10 @@ use hillwire_core::mend::{MendChoice, MendReach, Trial, mend, mend_only_here};
 use hillwire_core::plan::UnitSystem;
 use hillwire_core::units::Length;
 use jiff::civil::Date;
+use rayon::prelude::*;
 use serde_json::{Value, json};
 use std::path::{Path, PathBuf};
+use std::sync::atomic::{AtomicUsize, Ordering};
 
 /// Every change of the plan that would remove a finding, with the parts it takes; with --take one of them is done.
 #[derive(Args)]
@@ -29,6 +31,9 @@ pub struct Options {
     /// Judge stock that grows for this day instead of today
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
     date: Option<Date>,
+    /// List the mends from this number on; so many are listed at once
+    #[arg(long, value_name = "NUMBER", default_value_t = 1, conflicts_with = "take")]
+    from: usize,
     /// Do the mend with this number, and write the plan to --out
     #[arg(long, value_name = "NUMBER", requires = "out")]
     take: Option<usize>,
@@ -76,7 +81,8 @@ fn offered(opened: &Opened) -> Vec<(MendChoice, &Finding)> {
 
 fn trial(options: &Options, opened: &Opened, choice: MendChoice) -> Result<Option<Trial>, Stop> {
     let (plan, ground) = (&opened.file.plan, opened.ground.as_deref());
-    let tried = Trial::of(choice, plan, ground, &opened.outcome, Some(options.day()), opened.catalogue());
+    let before = (opened.outcome.as_ref(), opened.kept.aside());
+    let tried = Trial::kept(choice, plan, ground, before, Some(options.day()), opened.catalogue());
     tried.map_err(|trouble| Stop::unusable(format!("{}: {trouble}", opened.file.path.display())))
 }
 
@@ -104,36 +110,47 @@ fn done(options: &Options, opened: &Opened, number: usize, out: &Path) -> Result
     Ok(Answer { outputs: vec![Waiting::of_plan(out, &tried.mended, &opened.file.path)?], ..Answer::default() })
 }
 
+/// Mends that are tried and listed at once: each is a whole plan worked out.
+const LISTED: usize = 50;
+
+/// Mends that were tried, with their numbers and the findings that they are of.
+type Tried<'a> = Vec<(usize, &'a Finding, Trial)>;
+
 fn listed(options: &Options, opened: &Opened, job: &Job) -> Result<Answer, Stop> {
-    let mut all = Vec::new();
     let offered = offered(opened);
-    let count = offered.len() as f64;
-    for (index, (choice, finding)) in offered.into_iter().enumerate() {
-        job.proceed()?;
-        job.set_share_done(index as f64 / count);
-        // What would leave more to be fixed is no mend; the others keep their numbers.
-        let tried = trial(options, opened, choice)?.filter(|trial| !trial.is_worse());
-        all.extend(tried.map(|trial| Listed { number: index + 1, finding, trial }));
+    let first = options.from.max(1);
+    if first > offered.len().max(1) {
+        let (plan, count) = (opened.file.path.display(), offered.len());
+        return Err(Stop::unusable(format!("{plan}: it has no mend {first}; allowed are 1 to {count}")));
     }
-    Ok(if options.plan.json { Answer::json(&as_json(opened, &all)) } else { Answer::text(as_text(opened, &all)) })
+    let part: Vec<_> = offered.iter().enumerate().skip(first - 1).take(LISTED).collect();
+    let done = AtomicUsize::new(0);
+    let one = |(index, (choice, _)): &(usize, &(MendChoice, &'_ Finding))| {
+        job.proceed()?;
+        // What would leave more to be fixed is no mend; the others keep their numbers.
+        let tried = trial(options, opened, *choice)?.filter(|trial| !trial.is_worse());
+        job.set_share_done((done.fetch_add(1, Ordering::Relaxed) + 1) as f64 / part.len() as f64);
+        Ok::<_, Stop>(tried.map(|trial| (*index, trial)))
+    };
+    let tried = part.par_iter().map(one).collect::<Result<Vec<_>, Stop>>()?;
+    let all: Tried = tried.into_iter().flatten().map(|(index, trial)| (index + 1, offered[index].1, trial)).collect();
+    let counts = (first + part.len(), offered.len());
+    Ok(if options.plan.json {
+        Answer::json(&as_json(opened, &all, offered.len()))
+    } else {
+        Answer::text(as_text(opened, &all, counts))
+    })
 }
 
-/// A mend with its number.
-struct Listed<'a> {
-    number: usize,
-    finding: &'a Finding,
-    trial: Trial,
-}
-
-fn as_json(opened: &Opened, all: &[Listed]) -> Value {
-    let one = |Listed { number: index, finding, trial }: &Listed| {
+fn as_json(opened: &Opened, all: &Tried, offered: usize) -> Value {
+    let one = |(number_of, finding, trial): &(usize, &Finding, Trial)| {
         let told = |findings: &[Finding]| -> Vec<Value> {
             let one = |finding: &Finding| json!({ "rule": finding.rule, "weight": finding.weight, "line": finding.place.line.as_ref().map(|line| line.as_str()) });
             findings.iter().map(one).collect()
         };
         let parts: Vec<Value> = trial.parts.iter().map(|(id, more)| json!({ "id": id, "more": number(*more) })).collect();
         json!({
-            "number": index,
+            "number": number_of,
             "rule": finding.rule,
             "weight": finding.weight,
             "line": finding.place.line.as_ref().map(|line| line.as_str()),
@@ -149,13 +166,14 @@ fn as_json(opened: &Opened, all: &[Listed]) -> Value {
             "only_here": mend_only_here(&opened.file.plan, finding, &finding.remedies[trial.choice.remedy]).is_some(),
         })
     };
-    json!({ "mends": all.iter().map(one).collect::<Vec<_>>() })
+    json!({ "mends": all.iter().map(one).collect::<Vec<_>>(), "offered": offered })
 }
 
-fn as_text(opened: &Opened, all: &[Listed]) -> String {
+/// `next` is the number that the next part begins with.
+fn as_text(opened: &Opened, all: &Tried, (next, offered): (usize, usize)) -> String {
     const INDENT: usize = 6;
     let mut text = String::new();
-    for Listed { number, finding, trial } in all {
+    for (number, finding, trial) in all {
         let place = words::place(finding, &opened.file.plan, opened.units);
         text += &paragraph(&format!("{number:>4}"), &format!("{}: {place}", words::rule(finding.rule)), INDENT);
         let does = words::does(&finding.remedies[trial.choice.remedy], &opened.file.plan, opened.catalogue(), opened.units);
@@ -169,8 +187,11 @@ fn as_text(opened: &Opened, all: &[Listed]) -> String {
         text += &paragraph("", &words::trial(trial, &opened.file.plan, opened.units, opened.catalogue()), INDENT);
         text.push('\n');
     }
-    if all.is_empty() {
+    if all.is_empty() && offered == 0 {
         text.push_str("No finding of this plan can be mended by changing the plan.\n");
+    }
+    if next <= offered {
+        text.push_str(&format!("There are {offered} mends in all: --from {next} lists those that follow.\n"));
     }
     text
 }

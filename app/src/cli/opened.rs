@@ -42,6 +42,8 @@ pub struct Opened {
     pub rows: InUse,
     /// What follows.
     pub outcome: Arc<Outcome>,
+    /// What was kept of working that out.
+    pub kept: Kept,
     /// Units to print in.
     pub units: UnitSystem,
     /// What is worth saying about the files.
@@ -83,12 +85,13 @@ impl PlanOptions {
         let made = open_ground_of(&file, None, job)?;
         let ground = made.as_ref().map(|made| Arc::clone(&made.ground));
         job.proceed()?;
-        let outcome = outcome::outcome_on(day, &file.plan, 0, ground.as_deref(), rows.rows(), &mut Kept::default());
+        let mut kept = Kept::default();
+        let outcome = outcome::outcome_on(day, &file.plan, 0, ground.as_deref(), rows.rows(), &mut kept);
         job.proceed()?;
         let notes = notes(&file, made.as_ref());
         let units = self.units.map_or(file.plan.head.units, UnitSystem::from);
         let frame = outcome::frame(&file.plan, ground.as_deref());
-        Ok(Opened { file, frame, rows, ground, outcome: Arc::new(outcome), units, notes })
+        Ok(Opened { file, frame, rows, ground, outcome: Arc::new(outcome), kept, units, notes })
     }
 }
 

@@ -7,10 +7,10 @@ use super::json::{maybe, number, place};
 use super::outputs::{GEOJSON, GEOTIFF, Outputs, PNG, Writing};
 use super::table::{Side, table};
 use crate::files::{Guard, Waiting, open_grid, place_grid};
-use crate::words;
+use crate::{memory, words};
 use clap::Args;
 use hillwire_core::job::Job;
-use hillwire_core::land::{self, Grid, Ground, Survey, drainage_ha, shade_grid, slope_rows_pct, write_geotiff};
+use hillwire_core::land::{self, DrainageError, Grid, Ground, Survey, drainage_ha, shade_grid, slope_rows_pct, write_geotiff};
 use hillwire_core::plan::UnitSystem;
 use hillwire_core::units::{Area, Length};
 use image::{ExtendedColorType, ImageEncoder, codecs::png::PngEncoder};
@@ -83,8 +83,15 @@ fn pictures(options: &Options, grid: &Grid, ground: &Ground, job: &Job) -> Resul
     }
     if let Some(path) = &options.drainage {
         let name = options.grid.display();
-        let hectares = drainage_ha(grid).map_err(|trouble| Stop::unusable(format!("{name}: {trouble}")))?;
-        let fill = |first: usize, rows: &mut [f32]| rows.copy_from_slice(&hectares[first * grid.columns..][..rows.len()]);
+        let drained = drainage_ha(grid, memory::free(), job);
+        let hectares = drained.map_err(|trouble| match trouble {
+            DrainageError::Cancelled(cancelled) => cancelled.into(),
+            trouble => Stop::unusable(format!("{name}: {trouble}")),
+        })?;
+        let fill = |first: usize, rows: &mut [f32]| {
+            let drained = &hectares[first * grid.columns..][..rows.len()];
+            rows.iter_mut().zip(drained).for_each(|(to, hectares)| *to = *hectares as f32);
+        };
         pictures.push(Waiting::make(path, |file| write_geotiff(file, grid, fill).map_err(io::Error::other))?);
         job.proceed()?;
     }

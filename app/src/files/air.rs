@@ -1,15 +1,13 @@
 //! Opening air photos: the points through general decoders, the place from the file itself or from what lies beside it.
 
+use super::air_parts::{PartTrouble, reduce, size};
 use super::grounds::OnDisk;
 use super::{FileTrouble, open_file, read_whole};
+use hillwire_core::bounds::{PICTURE_POINTS, PICTURE_POINTS_KEPT};
+use hillwire_core::job::Job;
 use hillwire_core::land::{Beside, Crs, GridFile, Picture, is_picture, picture_place};
-use image::{ImageReader, Limits};
+use std::panic::{self, AssertUnwindSafe};
 use std::path::Path;
-
-/// The most points that are kept, some 200 MB; a larger picture is kept less fine.
-const MOST_POINTS: usize = 50_000_000;
-/// The most points that are decoded.
-const MOST_DECODED: u64 = 1_000_000_000;
 
 /// An air photo as it was read.
 #[derive(Debug)]
@@ -36,7 +34,7 @@ pub fn is_air_photo(path: &Path) -> Result<bool, FileTrouble> {
 ///
 /// # Errors
 /// [`FileTrouble`] that names the file.
-pub fn open_air_photo(path: &Path, crs: Option<&Crs>) -> Result<ReadPicture, FileTrouble> {
+pub fn open_air_photo(path: &Path, crs: Option<&Crs>, job: &Job) -> Result<ReadPicture, FileTrouble> {
     open_file(path).map_err(|reason| FileTrouble::Unreadable { file: path.to_owned(), reason })?;
     let beside = |endings: &[String]| {
         let text = endings.iter().find_map(|ending| read_whole(&path.with_extension(ending)).ok());
@@ -47,22 +45,21 @@ pub fn open_air_photo(path: &Path, crs: Option<&Crs>) -> Result<ReadPicture, Fil
     let file = GridFile { name: &name, bytes: &OnDisk(path), prj: prj.as_deref() };
     let place = picture_place(&file, Beside { world: world.as_deref(), crs });
     let (georeference, crs_guessed) = place.map_err(|trouble| FileTrouble::Grid { file: path.to_owned(), trouble })?;
-    // Some decoders end what they say with a line end.
-    let undecoded = |trouble: image::ImageError| {
-        let reason = trouble.to_string().split_whitespace().collect::<Vec<_>>().join(" ");
-        FileTrouble::Undecoded { file: path.to_owned(), reason }
+    let undecoded = |reason: String| FileTrouble::Undecoded { file: path.to_owned(), reason };
+    let trouble = |trouble: PartTrouble| match trouble {
+        PartTrouble::Cancelled(cancelled) => FileTrouble::Cancelled(cancelled),
+        trouble => undecoded(trouble.to_string()),
     };
-    let unreadable = |reason| FileTrouble::Unreadable { file: path.to_owned(), reason };
-    let mut reader = ImageReader::open(path).and_then(ImageReader::with_guessed_format).map_err(unreadable)?;
-    let mut limits = Limits::no_limits();
-    limits.max_alloc = Some(4 * MOST_DECODED);
-    reader.limits(limits);
-    let decoded = reader.decode().map_err(undecoded)?.into_rgba8();
-    let (columns, rows) = (decoded.width() as usize, decoded.height() as usize);
-    let whole = Picture { columns, rows, rgba: decoded.into_raw(), georeference };
-    let reduced = (1..).find(|step| columns.div_ceil(*step) * rows.div_ceil(*step) <= MOST_POINTS).unwrap_or(1);
-    let picture = if reduced > 1 { whole.reduced(reduced) } else { whole };
-    Ok(ReadPicture { picture, crs_guessed, reduced })
+    let (columns, rows) = size(path).map_err(trouble)?;
+    if (columns as u64).saturating_mul(rows as u64) > PICTURE_POINTS {
+        let most = PICTURE_POINTS / 1_000_000;
+        return Err(undecoded(format!("found {columns} × {rows} points; allowed are {most} million of them")));
+    }
+    let reduced = (1..).find(|step| columns.div_ceil(*step) * rows.div_ceil(*step) <= PICTURE_POINTS_KEPT).unwrap_or(1);
+    // A decoder that breaks on a broken picture must not take the worker with it.
+    let read = panic::catch_unwind(AssertUnwindSafe(|| reduce(path, (columns, rows), reduced, job)));
+    let parts = read.map_err(|_| undecoded("its decoder broke off".to_owned()))?.map_err(trouble)?;
+    Ok(ReadPicture { picture: parts.finish(georeference), crs_guessed, reduced })
 }
 
 /// Endings of world files: the first and last letter of the picture's own ending with a w, the whole with a w, or wld.

@@ -2,7 +2,7 @@
 
 use super::{FileTrouble, PlanFile, open_file, read_whole};
 use hillwire_core::job::Job;
-use hillwire_core::land::{Frame, Grid, GridBytes, GridError, GridFile, Ground, ReadSeek, read_grid};
+use hillwire_core::land::{Frame, Grid, GridBytes, GridError, GridFile, Ground, Placement, ReadSeek, read_grid};
 use std::io::{self, BufReader};
 use std::path::{Path, PathBuf};
 use std::sync::Arc;
@@ -83,6 +83,10 @@ pub fn open_ground_of(plan: &PlanFile, frame: Option<Frame>, job: &Job) -> Resul
             other => other,
         })?;
         let ground = place_grid(&path, Arc::new(grid), frame)?;
+        if let (None, Some(middle)) = (frame, plan.plan.middle()) {
+            let elsewhere = |trouble| FileTrouble::Ground { file: path.clone(), trouble };
+            Placement::refuse_plan_elsewhere(ground.frame(), middle).map_err(elsewhere)?;
+        }
         frame = Some(ground.frame());
         grids.push((path, ground));
     }

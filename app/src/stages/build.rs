@@ -9,6 +9,7 @@ use crate::starter;
 use crate::theme;
 use crate::words;
 use egui::{CollapsingHeader, RichText, Ui};
+use hillwire_core::bounds::STRANDS;
 use hillwire_core::catalogue::{Catalogue, Purpose, WireRow};
 use hillwire_core::hold::{SAFETY_FACTOR, SAFETY_FACTOR_PERMANENT};
 use hillwire_core::plan::{Build, Edit, Feature, Fence, Gesture, Head, Kind, Net, Plan, Strand, UnitSystem};
@@ -246,7 +247,8 @@ fn strands(
     }
     let tip = "One more strand above the top one, of the same wire";
     ui.horizontal(|ui| {
-        if ui.button("Add strand").on_hover_text(tip).clicked() {
+        let add = ui.add_enabled(build.strands.len() < STRANDS, egui::Button::new("Add strand"));
+        if add.on_hover_text(tip).clicked() {
             add_strand(build);
         }
         net_instead(ui, build, catalogue);

@@ -8,6 +8,7 @@ use crate::session::Session;
 use crate::theme;
 use crate::words;
 use egui::{RichText, Ui};
+use hillwire_core::bounds::RODS;
 use hillwire_core::catalogue::Figures;
 use hillwire_core::plan::{EARTH_ROD_DIAMETER, EARTH_ROD_LENGTH, EARTH_ROD_SPACING, EARTH_RODS, Energizer, Feature, Kind};
 use hillwire_core::units::Length;
@@ -99,7 +100,7 @@ pub fn earth(ui: &mut Ui, session: &Session, feature: &Feature, commands: &mut V
     let mut grip = Grip::default();
     rows(ui, "earth", |ui| {
         row(ui, "rods", "How many rods stand in the ground and are joined to one earth", |ui| {
-            let typed = number(ui, &mut grip, "rods", Unit::pieces(), f64::from(count), 1.0..=60.0);
+            let typed = number(ui, &mut grip, "rods", Unit::pieces(), f64::from(count), 1.0..=f64::from(RODS));
             count = typed.map_or(count, |typed| typed.round() as u32);
         });
         let mut size = |what: &str, tip: &str, value: &mut Length, unit: Unit, range: RangeInclusive<f64>| {

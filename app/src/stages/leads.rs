@@ -7,6 +7,7 @@ use crate::session::Session;
 use crate::theme;
 use crate::words::{self, cautions as said};
 use egui::{RichText, Ui};
+use hillwire_core::bounds::{CONDUCTORS, STRANDS};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::hold::{LEAD_OUT_HEIGHT_M, LEAD_OUT_SPACING_M, LEAD_OUT_WIRE};
 use hillwire_core::plan::{Feature, Fence, Gate, Jumper, Kind, LeadOut, UnitSystem};
@@ -55,7 +56,7 @@ pub fn lead_out(ui: &mut Ui, session: &Session, feature: &Feature, lead_out: &Le
         wire_row(ui, (session.catalogue(), width), ["wire", "wire of the lead-out", usual], &mut changed.wire);
         row(ui, "conductors", "Wires side by side that carry the pulse together", |ui| {
             let now = f64::from(changed.conductors.unwrap_or(1));
-            if let Some(typed) = number(ui, &mut grip, "conductors", Unit::pieces(), now, 1.0..=6.0) {
+            if let Some(typed) = number(ui, &mut grip, "conductors", Unit::pieces(), now, 1.0..=f64::from(CONDUCTORS)) {
                 changed.conductors = Some(typed.round() as u32);
             }
         });
@@ -163,7 +164,7 @@ pub fn jumper(ui: &mut Ui, feature: &Feature, jumper: &Jumper, commands: &mut Ve
 /// `1, 3` as numbers; `None` for what is not.
 fn strands_typed(typed: &str) -> Option<Vec<u32>> {
     let words = typed.split([',', ' ']).filter(|word| !word.is_empty());
-    words.map(|word| word.parse().ok().filter(|number| (1..=30).contains(number))).collect()
+    words.map(|word| word.parse().ok().filter(|number| (1..=STRANDS as u32).contains(number))).collect()
 }
 
 #[cfg(test)]

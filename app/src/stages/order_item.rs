@@ -7,6 +7,7 @@ use crate::session::Session;
 use crate::theme;
 use crate::words;
 use egui::{Margin, RichText, Ui};
+use hillwire_core::bounds::SHED_AMOUNT;
 use hillwire_core::finding::Place;
 use hillwire_core::order::quote::set_price;
 use hillwire_core::order::{CountedIn, Item, Share, TakenAt};
@@ -132,7 +133,7 @@ fn in_shed_text(head: &Head, id: &str) -> String {
 
 /// Typed amounts; `None` for what is no number from zero on.
 fn amounts_typed(typed: &str) -> Option<Vec<f64>> {
-    let amount = |word: &str| word.replace(',', ".").parse::<f64>().ok().filter(|amount| (0.0..=1e9).contains(amount));
+    let amount = |word: &str| word.replace(',', ".").parse::<f64>().ok().filter(|amount| (0.0..=SHED_AMOUNT).contains(amount));
     typed.split_whitespace().map(amount).collect()
 }
 

@@ -9,6 +9,7 @@ use crate::session::Session;
 use crate::theme;
 use crate::words;
 use egui::{CollapsingHeader, RichText, Ui};
+use hillwire_core::bounds::HEAD;
 use hillwire_core::catalogue::{AnimalRow, Catalogue};
 use hillwire_core::plan::{Edit, Feature, Gesture, Head, Kind, Paddock, Plan, StockGroup};
 use jiff::civil::Date;
@@ -161,7 +162,7 @@ fn who(ui: &mut Ui, grip: &mut Grip, group: &mut StockGroup, (width, catalogue):
         }
     });
     row(ui, "head", "How many animals there are", |ui| {
-        if let Some(head) = number(ui, grip, "head", Unit::pieces(), f64::from(group.head), 1.0..=10_000.0) {
+        if let Some(head) = number(ui, grip, "head", Unit::pieces(), f64::from(group.head), 1.0..=f64::from(HEAD)) {
             group.head = head.round() as u32;
         }
     });

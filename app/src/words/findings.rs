@@ -55,6 +55,15 @@ pub fn says(finding: &Finding, plan: &Plan, catalogue: &Catalogue, units: UnitSy
             set_length(*cell, units),
             set_length(*needed, units)
         ),
+        Reason::OutOfReach { middle, at } => format!(
+            "Nothing is worked out for it: its place at longitude {:.5}, latitude {:.5} lies {:.0} km from the middle of the map at longitude {:.5}, \
+             latitude {:.5}. Either the elevation grid is that of another place, or this place is wrong.",
+            at.lon_deg(),
+            at.lat_deg(),
+            finding.value / 1000.0,
+            middle.lon_deg(),
+            middle.lat_deg()
+        ),
         Reason::NoGround => format!(
             "{} of this line has no height in the elevation grid, so nothing is known about it.",
             length(Length::metres(finding.value), units)
@@ -380,6 +389,7 @@ mod tests {
             pulled(None, None),
             Reason::CoarseGrid { cell: m(10.0), needed: m(2.0) },
             Reason::NoGround,
+            Reason::OutOfReach { middle: Position::from_degrees(15.8, 46.4), at: Position::from_degrees(46.4, 15.8) },
             Reason::NearGridEdge { cells: 1.5 },
             Reason::NoGrid,
             Reason::MaybeFeet,

@@ -194,6 +194,9 @@ pub fn no_round(why: NoRound) -> String {
         NoRound::TooMany { pieces, most } => {
             return format!("The lines make {pieces} pieces between joints: more than {most} are no round of one day.");
         }
+        NoRound::TooManyMeets { most } => {
+            return format!("The tracks meet at more than {most} places: leave out those that nobody rides.");
+        }
         NoRound::NoLine => "Nothing to go round yet: draw a fence, and the way round it stands here.",
         NoRound::NothingShort => {
             "A short round goes to water gaps, to where animals run into the line, to far ends, and to what lies far from every track: \

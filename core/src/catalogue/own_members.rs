@@ -166,7 +166,7 @@ const WIRE: [Member; 21] = [
     may("stiffness_n", Number(100.0, 5e6)),
     must("joint_share", Number(0.1, 1.0)),
     must("tension_n", NEWTONS),
-    must("roll_m", Number(1.0, 1e4)),
+    must("roll_m", Number(50.0, 1e4)),
     may("longest_bay_m", Number(0.5, 100.0)),
 ];
 const POST: [Member; 12] = [

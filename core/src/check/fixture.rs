@@ -285,13 +285,15 @@ impl Scene {
         self.ground.frame()
     }
 
-    fn position(&self, (east_m, north_m): (f64, f64)) -> Position {
+    /// Where on the globe a place is.
+    pub fn position(&self, (east_m, north_m): (f64, f64)) -> Position {
         let (cells, cell_m) = (self.ground.grid().columns as f64, self.ground.grid().georeference.per_column.0);
         let middle = 0.5 * (cells - 1.0);
         self.frame().to_position(self.ground.to_map(middle + east_m / cell_m, middle - north_m / cell_m))
     }
 
-    fn draw(&mut self, kind: Kind, geometry: Geometry) {
+    /// Anything, wherever it is.
+    pub fn draw(&mut self, kind: Kind, geometry: Geometry) {
         let id = FeatureId::new(&format!("f{}", self.drawn.len()));
         self.drawn.push(Feature::new(id, kind, geometry));
     }

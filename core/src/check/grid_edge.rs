@@ -1,9 +1,11 @@
 //! Lines that leave the elevation grid, cross void cells, or run close beside either.
 
 use super::{Checked, CheckedLine};
-use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
+use crate::bounds::PLAN_REACH_M;
+use crate::finding::{Finding, Place, Reason, Remedy, Rule, Unit, Weight};
 use crate::hold::along::{Piece, pieces, runs};
-use crate::land::{Ground, MapPoint};
+use crate::land::{Ground, MapPoint, Position};
+use crate::plan::{Feature, FeatureId, Geometry};
 use crate::source::SourceKey;
 
 /// Nearer to the edge than this, in cells, the ground beside a line is guessed.
@@ -58,6 +60,30 @@ fn finding(checked: &Checked, line: &CheckedLine, run: &[(Piece, Where)]) -> Fin
     }
 }
 
+/// What lies beyond the map altogether, a feature each: a grid of another place, or a place that nobody meant. Nothing else is said about it.
+pub fn check_plan(checked: &Checked) -> Vec<Finding> {
+    let middle = checked.frame.origin();
+    let beyond = |at: &Position| checked.frame.to_map(*at).is_err();
+    let far = |feature: &Feature| match &feature.geometry {
+        Geometry::Point(at) => Some(*at).filter(beyond),
+        Geometry::Line(corners) => corners.iter().copied().find(beyond),
+        Geometry::Area(rings) => rings.iter().flatten().copied().find(beyond),
+        Geometry::Other(_) => None,
+    };
+    let finding = |(id, at): (&FeatureId, Position)| Finding {
+        rule: Rule::GridEdge,
+        weight: Weight::MustFix,
+        place: Place { line: Some(id.clone()), station: None, until: None, at, cell: None },
+        value: at.arc_m(middle),
+        limit: Some(PLAN_REACH_M),
+        unit: Unit::Metre,
+        reason: Reason::OutOfReach { middle, at },
+        remedies: vec![Remedy::CoverLine],
+        source: SourceKey::new("common-practice"),
+    };
+    checked.plan.features.iter().filter_map(|feature| Some((&feature.id, far(feature)?))).map(finding).collect()
+}
+
 /// Off all grids or in a void, within two cells of either, or neither in one of them at least.
 fn place_of(ground: &Ground, at: MapPoint) -> Option<Where> {
     if ground.elevation(at).is_none() {
@@ -99,6 +125,18 @@ mod tests {
             let found = Scene::on(ground(100, 1.0, |_, _| 100.0)).fence(&fence).say(Rule::GridEdge);
             assert_eq!(found.iter().map(|finding| finding.weight).collect::<Vec<_>>(), expected, "{name}: {found:?}");
         }
+    }
+
+    #[test]
+    fn what_lies_beyond_the_map_is_told_and_nothing_drawn_is_left_out_in_silence() {
+        let mut scene = Scene::on(ground(40, 1.0, |_, _| 100.0)).fence(&[(-9.0, 0.0), (9.0, 0.0)]);
+        let here = scene.position((0.0, 0.0));
+        let there = Position { lon_e9: here.lon_e9 + 40_000_000_000, ..here };
+        scene.draw(crate::plan::Kind::Mark, Geometry::Line(vec![here, there]));
+        let found: Vec<Finding> =
+            scene.say(Rule::GridEdge).into_iter().filter(|finding| finding.weight == Weight::MustFix).collect();
+        assert_eq!(found.len(), 1, "{found:?}");
+        assert_eq!(found[0].place.at, there);
     }
 
     #[test]

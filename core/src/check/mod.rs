@@ -207,6 +207,7 @@ pub const PLAN_RULES: &[(Rule, PlanRule)] = &[
     (Rule::Shade, shade::check_plan),
     (Rule::TrackGrade, track_grade::check_plan),
     (Rule::Access, access::check_plan),
+    (Rule::GridEdge, grid_edge::check_plan),
     (Rule::GridUnknown, grid_unknown::check),
 ];
 

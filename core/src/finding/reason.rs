@@ -164,6 +164,13 @@ pub enum Reason {
     },
     /// Part of a line has no ground under it in the grid.
     NoGround,
+    /// It lies so far from the middle of the map, which is that of the grid where there is one, that nothing can be worked out for it.
+    OutOfReach {
+        /// The middle of the map.
+        middle: Position,
+        /// The place that is too far from it.
+        at: Position,
+    },
     /// The line runs so near the edge of the grid, or a void, that the ground beside it is not known.
     NearGridEdge {
         /// How near, in cells.

@@ -177,7 +177,7 @@ impl Hold<'_> {
     fn post(&self, place: usize, ground: &FootingMap, catalogue: &Catalogue) -> Result<Post, HoldError> {
         let sample = self.sample(place);
         let sides = self.sides(place);
-        let corner = self.stand.corners.iter().find(|(index, _)| *index == self.placed.posts[place]).map(|(_, corner)| *corner);
+        let corner = self.stand.corner_at(self.placed.posts[place]);
         let choice = corner.and_then(|corner| self.choice(corner));
         let is_end = !self.closed && (place == 0 || place == self.placed.posts.len() - 1);
         let deflection_deg = self.deflection_deg(place, is_end);

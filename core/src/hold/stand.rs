@@ -176,6 +176,12 @@ impl Stand {
         }
     }
 
+    /// The number of the corner at a sample, the first where several stand there.
+    pub fn corner_at(&self, sample: usize) -> Option<usize> {
+        let first = self.corners.partition_point(|(at, _)| *at < sample);
+        self.corners.get(first).filter(|(at, _)| *at == sample).map(|(_, corner)| *corner)
+    }
+
     /// Whether a tree stands beside a sample.
     pub fn is_tree(&self, sample: usize) -> bool {
         self.trees.binary_search(&sample).is_ok()

@@ -72,11 +72,32 @@ fn cuts(supports: &[Support], turned_rad: &[f64], count: usize) -> Vec<usize> {
     let mut cuts = vec![0];
     for part in 1..count {
         let share = part as f64 / count as f64;
-        let off = |post: &usize| (place(*post) - share).abs();
-        cuts.extend((cuts[cuts.len() - 1] + 1..last).min_by(|one, other| off(one).total_cmp(&off(other))));
+        let first = cuts[cuts.len() - 1] + 1;
+        if first >= last {
+            break;
+        }
+        // Places never go back along a run: the nearest one is the last short of the share, or the first that is not.
+        let from = |share: f64| first + partition_point(last - first, |post| place(first + post) < share);
+        let past = from(share);
+        let short = (past > first).then(|| from(place(past - 1)));
+        let off = |post: usize| (place(post) - share).abs();
+        cuts.push(match short {
+            Some(short) if past == last || off(short) <= off(past) => short,
+            _ => past,
+        });
     }
     cuts.push(last);
     cuts
+}
+
+/// The first of so many numbers for which it no longer holds.
+fn partition_point(count: usize, holds: impl Fn(usize) -> bool) -> usize {
+    let (mut low, mut high) = (0, count);
+    while low < high {
+        let middle = usize::midpoint(low, high);
+        if holds(middle) { low = middle + 1 } else { high = middle }
+    }
+    low
 }
 
 /// One strain and the share of its tension in each of its bays.

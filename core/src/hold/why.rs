@@ -31,7 +31,7 @@ pub(super) fn why(stand: &Stand, placed: &Placement, place: usize, role: PostRol
     let Some((before_place, after_place)) = neighbours else { return PostWhy::Turn };
     let (before, after) = (placed.posts[before_place], placed.posts[after_place]);
     let samples = &stand.samples[before..=after];
-    if stand.corners.iter().any(|(corner, _)| *corner == here) && !is_straight(stand, before, here, after) {
+    if stand.corner_at(here).is_some() && !is_straight(stand, before, here, after) {
         return PostWhy::Turn;
     }
     if samples.iter().any(|sample| sample.ground_m.is_none()) {

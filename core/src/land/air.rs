@@ -20,42 +20,94 @@ pub struct Picture {
 impl Picture {
     /// The picture at 1 / `step` of its fineness, each point the mean of a block; the last blocks may be smaller.
     pub fn reduced(&self, step: usize) -> Self {
-        let (columns, rows) = (self.columns.div_ceil(step), self.rows.div_ceil(step));
-        let mut rgba = Vec::with_capacity(4 * columns * rows);
-        for row in 0..rows {
-            (0..columns).for_each(|column| rgba.extend(self.mean_of_block(column, row, step)));
-        }
-        let Georeference { origin, per_column, per_row, crs } = self.georeference.clone();
-        let (side, middle) = (step as f64, 0.5 * (step as f64 - 1.0));
-        let origin = (origin.0 + middle * (per_column.0 + per_row.0), origin.1 + middle * (per_column.1 + per_row.1));
-        let times = |(x, y): (f64, f64)| (x * side, y * side);
-        Self {
-            columns,
-            rows,
-            rgba,
-            georeference: Georeference { origin, per_column: times(per_column), per_row: times(per_row), crs },
-        }
+        let mut reducing = Reducing::new(self.columns, step);
+        self.rgba.chunks(4 * self.columns).for_each(|row| reducing.take(row));
+        reducing.finish(self.georeference.clone())
     }
 
     /// The mean colour of a block of `side` x `side` points, weighted by their opacity.
     fn mean_of_block(&self, column: usize, row: usize, side: usize) -> [u8; 4] {
         let until = |first: usize, all: usize| (first * side + side).min(all);
-        let (mut sums, mut count) = ([0_u64; 4], 0);
+        let mut sums = [0_u64; 5];
         for y in row * side..until(row, self.rows) {
             let line = &self.rgba[4 * (y * self.columns + column * side)..4 * (y * self.columns + until(column, self.columns))];
             for point in line.chunks_exact(4) {
                 let opacity = u64::from(point[3]);
                 (0..3).for_each(|k| sums[k] += u64::from(point[k]) * opacity);
                 sums[3] += opacity;
-                count += 1;
+                sums[4] += 1;
             }
         }
-        if sums[3] == 0 {
-            return [0; 4];
-        }
-        let rounded = |sum: u64, by: u64| ((sum + by / 2) / by) as u8;
-        [rounded(sums[0], sums[3]), rounded(sums[1], sums[3]), rounded(sums[2], sums[3]), rounded(sums[3], count)]
+        mean_of(sums)
     }
+}
+
+/// A picture that is made smaller while its rows come in, so that it is never held whole.
+#[derive(Clone, Debug)]
+pub struct Reducing {
+    columns: usize,
+    step: usize,
+    /// Of each block of the row of blocks that is open: red, green and blue by opacity, opacity, points.
+    sums: Vec<[u64; 5]>,
+    /// Rows taken into it.
+    taken: usize,
+    rgba: Vec<u8>,
+}
+
+impl Reducing {
+    /// For rows of so many points; each block of `step` x `step` becomes one.
+    pub fn new(columns: usize, step: usize) -> Self {
+        Self { columns, step, sums: vec![[0; 5]; columns.div_ceil(step)], taken: 0, rgba: Vec::new() }
+    }
+
+    /// Takes the next row: red, green, blue, opacity of each point.
+    pub fn take(&mut self, row: &[u8]) {
+        for (points, sums) in row.chunks(4 * self.step).zip(&mut self.sums) {
+            for point in points.chunks_exact(4) {
+                let opacity = u64::from(point[3]);
+                (0..3).for_each(|k| sums[k] += u64::from(point[k]) * opacity);
+                sums[3] += opacity;
+                sums[4] += 1;
+            }
+        }
+        self.taken += 1;
+        if self.taken == self.step {
+            self.close_row();
+        }
+    }
+
+    fn close_row(&mut self) {
+        self.rgba.extend(self.sums.iter().flat_map(|sums| mean_of(*sums)));
+        self.sums.fill([0; 5]);
+        self.taken = 0;
+    }
+
+    /// What became of it; `georeference` is that of the whole picture.
+    pub fn finish(mut self, georeference: Georeference) -> Picture {
+        if self.taken > 0 {
+            self.close_row();
+        }
+        let columns = self.columns.div_ceil(self.step);
+        let Georeference { origin, per_column, per_row, crs } = georeference;
+        let (side, middle) = (self.step as f64, 0.5 * (self.step as f64 - 1.0));
+        let origin = (origin.0 + middle * (per_column.0 + per_row.0), origin.1 + middle * (per_column.1 + per_row.1));
+        let times = |(x, y): (f64, f64)| (x * side, y * side);
+        Picture {
+            columns,
+            rows: self.rgba.len() / (4 * columns.max(1)),
+            rgba: self.rgba,
+            georeference: Georeference { origin, per_column: times(per_column), per_row: times(per_row), crs },
+        }
+    }
+}
+
+/// The mean colour of points, weighted by their opacity.
+fn mean_of([red, green, blue, opacity, count]: [u64; 5]) -> [u8; 4] {
+    if opacity == 0 {
+        return [0; 4];
+    }
+    let rounded = |sum: u64, by: u64| ((sum + by / 2) / by) as u8;
+    [rounded(red, opacity), rounded(green, opacity), rounded(blue, opacity), rounded(opacity, count)]
 }
 
 /// An air photo on the map of a frame. Immutable: share it in an `Arc`.

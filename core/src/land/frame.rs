@@ -41,6 +41,9 @@ thread_local! {
     static PROJECTIONS: RefCell<Vec<(Position, Proj)>> = const { RefCell::new(Vec::new()) };
 }
 
+/// So far from the origin a place may lie that is more than 10 degrees of longitude off: about 10 degrees of arc, metres.
+const POLAR_REACH_M: f64 = 1_100_000.0;
+
 /// Projections kept per thread: more than one plan is rarely open, and each costs PROJ about a millisecond to make.
 const KEPT_PER_THREAD: usize = 4;
 
@@ -74,8 +77,10 @@ impl Frame {
         if lon_deg.abs() > 180.0 || lat_deg.abs() > 90.0 {
             return Err(FrameError::NotOnGlobe { lon_deg, lat_deg });
         }
-        let east_deg = (lon_deg - self.origin.lon_deg() + 540.0).rem_euclid(360.0) - 180.0;
-        if east_deg.abs() > 10.0 || (lat_deg - self.origin.lat_deg()).abs() > 10.0 {
+        let east_deg = place.east_of_deg(self.origin);
+        let is_near = east_deg.abs() <= 10.0 && (lat_deg - self.origin.lat_deg()).abs() <= 10.0;
+        // Near a pole, places side by side differ by many degrees of longitude.
+        if !is_near && place.arc_m(self.origin) > POLAR_REACH_M {
             return Err(FrameError::TooFar { lon_deg, lat_deg });
         }
         let radians = (lon_deg.to_radians(), lat_deg.to_radians());
@@ -119,6 +124,21 @@ mod tests {
             let back = frame.to_position(frame.to_map(place).expect("near"));
             assert!((back.lon_e9 - place.lon_e9).abs() <= 1 && (back.lat_e9 - place.lat_e9).abs() <= 1, "{lon} {lat}: {back:?}");
         }
+    }
+
+    #[test]
+    fn a_frame_near_a_pole_reaches_across_it() {
+        let frame = Frame::near(Position::from_degrees(20.0, 89.95));
+        for (lon, lat) in [(20.0, 89.97), (-160.0, 89.95), (110.0, 89.9), (0.0, 90.0), (-70.0, 89.99)] {
+            let place = Position::from_degrees(lon, lat);
+            let at = frame.to_map(place).expect("near");
+            let back = frame.to_position(at);
+            assert!(back.arc_m(place) < 0.01, "{lon} {lat}: {back:?}");
+            let arc_m = place.arc_m(frame.origin());
+            assert!((at.distance_m(MapPoint::default()) - arc_m).abs() < 0.01 * arc_m + 1.0, "{lon} {lat}: {at:?}");
+        }
+        let south = Frame::near(Position::from_degrees(20.0, -89.95));
+        assert!(south.to_map(Position::from_degrees(-160.0, -89.99)).is_ok());
     }
 
     #[test]

@@ -9,6 +9,7 @@ mod cubic;
 mod drain;
 mod fit;
 mod frame;
+mod globe;
 mod grid;
 mod ground;
 mod layers;
@@ -36,14 +37,15 @@ mod write;
 #[cfg(test)]
 pub(crate) mod fixture;
 
-pub use air::{AirPhoto, Picture};
+pub use air::{AirPhoto, Picture, Reducing};
 pub use contour::{Contour, ContourError, LEAST_INTERVAL_M, contours, contours_in};
 pub use cubic::contours_to_draw;
 pub use drain::{
-    D8, DInfinity, Drainage, FALL_PER_CELL_M, FLATTEST, Filled, Freeman, Link, Links, NotSquare, Receivers, drainage_ha,
+    D8, DInfinity, Drainage, DrainageError, FALL_PER_CELL_M, FLATTEST, Filled, Freeman, Link, Links, Receivers, drainage_ha,
     gathered, source_shares, wetness,
 };
 pub use frame::{Frame, FrameError};
+pub use globe::{middle, midst};
 pub use grid::{Crs, CrsKind, Georeference, Grid, GridNote};
 pub use ground::Ground;
 pub use placement::{GroundError, Placement, Raster};

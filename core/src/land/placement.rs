@@ -73,8 +73,16 @@ pub enum GroundError {
         reason: String,
     },
     /// The grid reaches farther from the middle of the plan than the map stays true.
-    #[error("the grid reaches {reach_m:.0} m from the middle of the plan; allowed are {allowed_m:.0} m")]
+    #[error(
+        "the grid lies around longitude {:.5}, latitude {:.5} and the plan around longitude {:.5}, latitude {:.5}: it reaches {:.0} km from the \
+         middle of the plan; allowed are {:.0} km. Is it the grid of another place?",
+        grid.lon_deg(), grid.lat_deg(), plan.lon_deg(), plan.lat_deg(), reach_m / 1000.0, allowed_m / 1000.0
+    )]
     TooFar {
+        /// The middle of the grid.
+        grid: Position,
+        /// The middle of the plan.
+        plan: Position,
         /// The farthest edge of the grid.
         reach_m: f64,
         /// The farthest allowed.
@@ -90,6 +98,10 @@ pub enum GroundError {
     },
 }
 
+fn near_enough(grid: Position, plan: Position, reach_m: f64) -> Result<(), GroundError> {
+    if reach_m > REACH_M { Err(GroundError::TooFar { grid, plan, reach_m, allowed_m: REACH_M }) } else { Ok(()) }
+}
+
 impl Placement {
     /// Places a raster on the map of a frame.
     ///
@@ -102,6 +114,9 @@ impl Placement {
     pub fn new(raster: Raster<'_>, frame: Frame) -> Result<Self, GroundError> {
         let path = Path::new(raster, frame)?;
         let Raster { columns, rows, .. } = raster;
+        let (lon_deg, lat_deg) = path.globe.middle_deg;
+        let grid = Position::from_degrees(lon_deg, lat_deg);
+        near_enough(grid, frame.origin(), grid.arc_m(frame.origin()))?;
         let cell_domain = Domain { min: (-0.5, -0.5), max: (columns as f64 - 0.5, rows as f64 - 0.5) };
         let mut rim = vec![];
         for (column, row) in edge_of(columns, rows, 8) {
@@ -110,9 +125,7 @@ impl Placement {
         }
         let domain = Domain::around(&rim);
         let reach_m = rim.iter().fold(0.0, |reach: f64, point| reach.max(point.0.hypot(point.1)));
-        if reach_m > REACH_M {
-            return Err(GroundError::TooFar { reach_m, allowed_m: REACH_M });
-        }
+        near_enough(grid, frame.origin(), reach_m)?;
         let (short_m, long_m) = path.cell_sides_m(middle_of(columns, rows))?;
         let cells = best_fit(&domain, |x, y| path.to_cells(MapPoint::new(x, y)), |miss| (miss, miss * long_m))?;
         let map = best_fit(
@@ -132,6 +145,14 @@ impl Placement {
         let globe = Globe::new(raster)?;
         let (lon_deg, lat_deg) = globe.middle_deg;
         Ok(Frame::near(Position::from_degrees(lon_deg, lat_deg)))
+    }
+
+    /// Refuses a plan that lies elsewhere than the raster's map, whose frame was made for the raster alone.
+    ///
+    /// # Errors
+    /// [`GroundError::TooFar`].
+    pub fn refuse_plan_elsewhere(frame: Frame, plan: Position) -> Result<(), GroundError> {
+        near_enough(frame.origin(), plan, plan.arc_m(frame.origin()))
     }
 
     /// Columns and rows of cells.

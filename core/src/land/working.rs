@@ -79,6 +79,11 @@ impl WorkingGrid {
         Self { columns, rows: heights_m.len() / columns, spacing_m: spacing.as_metres(), first, heights_m }
     }
 
+    /// Cells whose heights are kept elsewhere: only their places are asked for.
+    pub(super) fn without_heights(columns: usize, rows: usize, spacing: Length) -> Self {
+        Self { columns, rows, spacing_m: spacing.as_metres(), first: MapPoint::default(), heights_m: Vec::new() }
+    }
+
     /// Cells from west to east.
     pub fn columns(&self) -> usize {
         self.columns

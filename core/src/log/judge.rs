@@ -344,21 +344,24 @@ pub fn edits_of<'a>(plan: &Plan, rows: impl IntoIterator<Item = (&'a Found, &'a 
         if matches!(feature.kind, Kind::Mark) {
             feature.name = Some(found.text.clone()).filter(|text| !text.is_empty());
         }
-        Edit::Add(Box::new(feature))
+        feature
     };
-    let mut edits = Vec::new();
+    let (mut edits, mut added) = (Vec::new(), Vec::new());
     for (found, become_what) in rows {
         match become_what {
-            Taken::As(FoundAs::Entries(kinds)) => edits.extend(kinds.iter().map(|kind| add(kind.clone(), found))),
+            Taken::As(FoundAs::Entries(kinds)) => added.extend(kinds.iter().map(|kind| add(kind.clone(), found))),
             Taken::As(FoundAs::Mended { id, time }) => {
                 if let Some(Kind::Fault(fault)) = plan.feature(id).map(|feature| &feature.kind) {
                     let mended = Fault { mended: Some(time.clone()), ..fault.clone() };
                     edits.push(Edit::SetKind { id: id.clone(), kind: Box::new(Kind::Fault(mended)) });
                 }
             }
-            Taken::Mark => edits.push(add(Kind::Mark, found)),
+            Taken::Mark => added.push(add(Kind::Mark, found)),
             Taken::As(FoundAs::Unclear) | Taken::Leave => {}
         }
+    }
+    if !added.is_empty() {
+        edits.push(Edit::AddAll(added));
     }
     edits
 }

@@ -286,7 +286,7 @@ fn what_was_written_on_a_round_becomes_entries_and_what_is_unclear_is_asked() {
     assert!(matches!(&mended.kind, Kind::Fault(fault) if fault.mended.as_deref() == Some("2026-05-02")));
     assert_eq!(after.features.iter().filter(|feature| matches!(feature.kind, Kind::Mark)).count(), 0);
     let as_mark = edits_of(&plan, [(&found[4], &Taken::Mark)]);
-    assert!(matches!(&as_mark[..], [Edit::Add(mark)] if mark.name.as_deref() == Some("an odd thing")));
+    assert!(matches!(&as_mark[..], [Edit::AddAll(marks)] if marks[0].name.as_deref() == Some("an odd thing")));
     let again = judged(&after, &rows).0;
     assert!(again.iter().filter(|found| matches!(found.found, FoundAs::Entries(_))).all(|found| found.is_twice), "entered twice");
 }

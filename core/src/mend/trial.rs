@@ -76,6 +76,21 @@ impl Trial {
         on: Option<Date>,
         catalogue: &Catalogue,
     ) -> Result<Option<Self>, EditError> {
+        Self::kept(choice, plan, ground, (before, Kept::default()), on, catalogue)
+    }
+
+    /// The same with what was kept of working `before` out, so that only what the mend changes is worked out.
+    ///
+    /// # Errors
+    /// When the plan does not take its edits.
+    pub fn kept(
+        choice: MendChoice,
+        plan: &Plan,
+        ground: Option<&Ground>,
+        (before, mut kept): (&Outcome, Kept),
+        on: Option<Date>,
+        catalogue: &Catalogue,
+    ) -> Result<Option<Self>, EditError> {
         let finding = before.findings.get(choice.finding);
         let remedy = finding.and_then(|finding| finding.remedies.get(choice.remedy));
         let edits = finding.zip(remedy).and_then(|(finding, remedy)| match choice.reach {
@@ -89,7 +104,7 @@ impl Trial {
         history.edit_anew(&edits, &leg_lengths(plan, frame(plan, ground), ground))?;
         history.commit();
         let mended = history.plan().clone();
-        let after = outcome_on(on, &mended, 0, ground, catalogue, &mut Kept::default());
+        let after = outcome_on(on, &mended, 0, ground, catalogue, &mut kept);
         let (parts, price) = difference(&before.order, &after.order);
         let count = |outcome: &Outcome, weight| outcome.findings.iter().filter(|finding| finding.weight == weight).count();
         let both = |weight| (count(before, weight), count(&after, weight));

@@ -22,7 +22,7 @@ pub struct Kept {
     pub(super) lines: HashMap<FeatureId, Arc<KeptLine>>,
     pub(super) paddocks: Option<KeptPaddocks>,
     pub(super) power: Option<(PowerKey, Arc<Power>)>,
-    pub(super) laid: Laid,
+    pub(super) laid: Arc<Laid>,
 }
 
 /// The ground of all paddocks with the features it was made from.
@@ -33,6 +33,7 @@ pub(super) struct Faces {
 }
 
 /// What followed for them.
+#[derive(Clone)]
 pub(super) struct KeptPaddocks {
     pub of: Arc<Faces>,
     pub outcomes: Vec<PaddockOutcome>,
@@ -109,6 +110,17 @@ impl Kept {
     /// Nothing yet.
     pub fn new() -> Self {
         Self::default()
+    }
+
+    /// The same once more: for a change that is only tried, after which this is still that of the plan as it is.
+    pub fn aside(&self) -> Self {
+        Self {
+            given: self.given.clone(),
+            lines: self.lines.clone(),
+            paddocks: self.paddocks.clone(),
+            power: self.power.clone(),
+            laid: Arc::clone(&self.laid),
+        }
     }
 
     /// What lines are judged by now, taking from last time what has not changed.

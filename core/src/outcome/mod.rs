@@ -14,7 +14,7 @@ use crate::catalogue::Catalogue;
 use crate::check::{Checked, HeldRow, check_plan, sort};
 use crate::finding::Finding;
 use crate::hold::{FootingMap, HoldError, LineHold, LineMeasure, Post, PostRole, Section};
-use crate::land::{Frame, Ground, MapPoint, MapRect, Position};
+use crate::land::{Frame, Ground, MapPoint, Position};
 use crate::order::{BuiltLine, Order, Part, Site, TakenAt, Variant, order, part_of, variants};
 use crate::plan::{FeatureId, Geometry, Plan};
 use crate::power::Power;
@@ -90,7 +90,7 @@ pub struct Outcome {
     pub revision: u64,
     /// The frame of its map points; `None` before anything was worked out.
     pub frame: Option<Frame>,
-    /// Fences and lead-outs, in plan order; those that the working frame does not reach are left out.
+    /// Fences and lead-outs, in plan order; those that the working frame does not reach are named by a finding instead.
     pub lines: Vec<Arc<LineOutcome>>,
     /// Paddocks, in plan order.
     pub paddocks: Vec<PaddockOutcome>,
@@ -165,15 +165,7 @@ pub fn frame(plan: &Plan, ground: Option<&Ground>) -> Frame {
     if let Some(ground) = ground {
         return ground.frame();
     }
-    let degrees = |at: &Position| MapPoint::new(at.lon_deg(), at.lat_deg());
-    let places = plan.features.iter().flat_map(|feature| match &feature.geometry {
-        Geometry::Point(at) => vec![degrees(at)],
-        Geometry::Line(corners) => corners.iter().map(degrees).collect(),
-        Geometry::Area(rings) => rings.iter().flatten().map(degrees).collect(),
-        Geometry::Other(_) => Vec::new(),
-    });
-    let middle = MapRect::around(places).map_or(MapPoint::default(), MapRect::centre);
-    Frame::near(Position::from_degrees(middle.x_m, middle.y_m))
+    Frame::near(plan.middle().unwrap_or(Position::from_degrees(0.0, 0.0)))
 }
 
 /// Everything that follows from a plan, whatever the day: nothing is said about stock that grows. See [`outcome_on`].

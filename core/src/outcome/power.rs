@@ -37,6 +37,7 @@ pub(super) fn power(checked: &Checked, lines: &[Arc<KeptLine>], given: &Given, k
 }
 
 /// What the pulse rests on; posts are not part of it.
+#[derive(Clone)]
 pub(super) struct PowerKey {
     ground: GroundKey,
     head: Arc<Head>,

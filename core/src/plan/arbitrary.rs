@@ -5,6 +5,7 @@ use super::{
     GroundChoice, Head, Jumper, Kind, Layout, LeadOut, Net, Paddock, Photo, Plan, Prices, Reading, StockGroup, Strand, Track,
     UnitSystem, Zone,
 };
+use crate::bounds::CONDUCTORS;
 use crate::catalogue::Purpose;
 use crate::land::{Frame, MapPoint, Position};
 use crate::units::{Force, Length};
@@ -70,7 +71,7 @@ fn line_kind() -> impl Strategy<Value = Kind> {
                 vegetation: None,
                 purpose: Some(Purpose::Roadside).filter(|_| is_said),
             })),
-        1 => (any::<Option<u32>>(), any::<bool>()).prop_map(|(conductors, underground)| {
+        1 => (proptest::option::of(0..=CONDUCTORS), any::<bool>()).prop_map(|(conductors, underground)| {
             let vegetation = underground.then(|| "heavy".to_owned());
             Kind::LeadOut(LeadOut { conductors, underground, vegetation, ..LeadOut::default() })
         }),

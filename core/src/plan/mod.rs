@@ -14,6 +14,7 @@ mod kinds;
 mod layout;
 mod network;
 mod paddock;
+mod reach;
 
 pub use edit::{Cut, Edit, EditError, JOINT_TOLERANCE_M, LegLength, NoJoin};
 pub(crate) use edit::{foot_on, length_m};
@@ -30,6 +31,7 @@ pub use kinds::*;
 pub use layout::Layout;
 pub use network::{ENTRY_REACH_M, Joint, Network, NetworkLine, OnLine};
 pub use paddock::{OpenReason, PaddockFace, paddocks, ring_area, ring_length};
+pub use reach::Beyond;
 
 use serde_json::{Map, Value};
 use std::sync::Arc;

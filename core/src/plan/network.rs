@@ -3,7 +3,9 @@
 use super::edit::JOINT_TOLERANCE_M;
 use super::{FeatureId, Kind, Plan};
 use crate::land::{Frame, MapPoint};
-use std::collections::BTreeMap;
+use rstar::primitives::{GeomWithData, Line};
+use rstar::{AABB, RTree};
+use std::collections::{BTreeMap, HashMap};
 
 /// A fence or lead-out on the map.
 #[derive(Clone, Debug, PartialEq)]
@@ -120,12 +122,11 @@ impl NetworkLine {
         }
     }
 
-    /// The nearest place of it, over the legs for which `counts` holds; a corner within the joint's tolerance goes first.
-    fn touch(&self, point: MapPoint, counts: impl Fn(usize) -> bool) -> Option<Touch> {
-        let legs = (0..self.corners.len() - 1).filter(|leg| counts(*leg));
-        let feet = legs.map(|leg| {
-            let (share, distance_m) = foot(point, self.corners[leg], self.corners[leg + 1]);
-            (leg, share, distance_m)
+    /// The nearest place of it, over these legs in their order; a corner within the joint's tolerance goes first.
+    fn touch(&self, point: MapPoint, legs: &[usize]) -> Option<Touch> {
+        let feet = legs.iter().map(|leg| {
+            let (share, distance_m) = foot(point, self.corners[*leg], self.corners[*leg + 1]);
+            (*leg, share, distance_m)
         });
         let (leg, share, distance_m) = feet.min_by(|(.., one), (.., other)| one.total_cmp(other))?;
         let nearest = if share <= 0.5 { leg } else { leg + 1 };
@@ -165,9 +166,10 @@ impl Network {
 
     pub(super) fn of_lines(lines: Vec<NetworkLine>) -> Self {
         let mut classes = Classes::default();
+        let legs = legs_of(&lines);
         for (index, line) in lines.iter().enumerate() {
             for end in line.ends() {
-                for (other, touch) in touches(&lines, index, end) {
+                for (other, touch) in touches(&lines, &legs, index, end) {
                     classes.unite((index, Spot::Corner(end)), (other, touch.spot));
                 }
             }
@@ -204,15 +206,39 @@ impl Network {
     }
 }
 
+/// All legs with their line and number, to be found by place.
+type Legs = RTree<GeomWithData<Line<[f64; 2]>, (usize, usize)>>;
+
+fn legs_of(lines: &[NetworkLine]) -> Legs {
+    let of_line = |(index, line): (usize, &NetworkLine)| {
+        let leg = move |(leg, ends): (usize, &[MapPoint])| {
+            GeomWithData::new(Line::new([ends[0].x_m, ends[0].y_m], [ends[1].x_m, ends[1].y_m]), (index, leg))
+        };
+        line.corners.windows(2).enumerate().map(leg).collect::<Vec<_>>()
+    };
+    RTree::bulk_load(lines.iter().enumerate().flat_map(of_line).collect())
+}
+
 /// The places that an end of a line touches, on every other line and on its own beyond the leg it ends.
-fn touches(lines: &[NetworkLine], index: usize, end: usize) -> Vec<(usize, Touch)> {
+fn touches(lines: &[NetworkLine], legs: &Legs, index: usize, end: usize) -> Vec<(usize, Touch)> {
     let own = &lines[index];
     let point = own.corners[end];
     let own_leg = if end == 0 { 0 } else { end - 1 };
-    // Of a line of one or two legs both ends cannot lie on the rest of it but by being the same place.
-    let reach = lines.iter().enumerate().filter_map(|(other, line)| {
-        let touch = line.touch(point, |leg| other != index || leg.abs_diff(own_leg) > 1)?;
-        (touch.distance_m <= JOINT_TOLERANCE_M).then_some((other, touch))
+    let within = AABB::from_corners(
+        [point.x_m - JOINT_TOLERANCE_M, point.y_m - JOINT_TOLERANCE_M],
+        [point.x_m + JOINT_TOLERANCE_M, point.y_m + JOINT_TOLERANCE_M],
+    );
+    let mut near: BTreeMap<usize, Vec<usize>> = BTreeMap::new();
+    for (line, leg) in legs.locate_in_envelope_intersecting(&within).map(|leg| leg.data) {
+        // Of a line of one or two legs both ends cannot lie on the rest of it but by being the same place.
+        if line != index || leg.abs_diff(own_leg) > 1 {
+            near.entry(line).or_default().push(leg);
+        }
+    }
+    let reach = near.into_iter().filter_map(|(line, mut legs)| {
+        legs.sort_unstable();
+        let touch = lines[line].touch(point, &legs)?;
+        (touch.distance_m <= JOINT_TOLERANCE_M).then_some((line, touch))
     });
     reach.collect()
 }
@@ -242,11 +268,16 @@ fn in_millimetres(metres: f64) -> i64 {
 struct Classes {
     spots: Vec<(usize, Spot)>,
     parents: Vec<usize>,
+    numbers: HashMap<(usize, usize, Option<u64>), usize>,
 }
 
 impl Classes {
     fn number(&mut self, spot: (usize, Spot)) -> usize {
-        self.spots.iter().position(|known| *known == spot).unwrap_or_else(|| {
+        let key = match spot.1 {
+            Spot::Corner(corner) => (spot.0, corner, None),
+            Spot::Between { leg, plan_m } => (spot.0, leg, Some(plan_m.to_bits())),
+        };
+        *self.numbers.entry(key).or_insert_with(|| {
             self.spots.push(spot);
             self.parents.push(self.parents.len());
             self.parents.len() - 1

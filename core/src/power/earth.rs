@@ -1,6 +1,6 @@
 //! The earth: how rods and buried wire meet the soil.
 
-use nalgebra::DMatrix;
+use nalgebra::{DMatrix, DVector};
 use std::f64::consts::PI;
 
 /// Gauss-Legendre points and weights on 0..1, exact to the ninth power.
@@ -61,11 +61,16 @@ pub fn rods_ohm(rod: Rod, count: usize, apart_m: f64, soil_ohm_m: f64) -> Option
     if count == 0 {
         return None;
     }
-    let matrix = DMatrix::from_fn(count, count, |i, j| match i.abs_diff(j) {
-        0 => rod_ohm(rod, soil_ohm_m),
-        steps => mutual_ohm(rod, apart_m * steps as f64, soil_ohm_m),
-    });
-    Some(1.0 / matrix.try_inverse()?.sum())
+    // In an even row it only counts how many steps two rods stand apart.
+    let by_steps: Vec<f64> = (0..count)
+        .map(|steps| match steps {
+            0 => rod_ohm(rod, soil_ohm_m),
+            steps => mutual_ohm(rod, apart_m * steps as f64, soil_ohm_m),
+        })
+        .collect();
+    let matrix = DMatrix::from_fn(count, count, |i, j| by_steps[i.abs_diff(j)]);
+    let shared = matrix.lu().solve(&DVector::from_element(count, 1.0))?;
+    Some(1.0 / shared.sum())
 }
 
 /// How many rods in a row bring the earth to `wanted_ohm` or below; `None` if `most` are not enough.

@@ -4,6 +4,7 @@ use super::voltage::{StatePower, least_times};
 use super::wire_up::{WiredFrom, wire_up};
 use super::wiring::Wiring;
 use super::{Energizer, Laid, Power};
+use crate::bounds::CONDUCTORS;
 use crate::catalogue::{Catalogue, Conductor, EnergizerRow, GroundState, Vegetation, WireRow};
 use crate::finding::{BiteChange, Brings};
 use crate::hold::LEAD_OUT_WIRE;
@@ -60,7 +61,7 @@ fn of_feature(feature: &Feature, catalogue: &Catalogue, all: &mut Vec<BiteChange
         Kind::Earth { rods, .. } => {
             let now = rods.unwrap_or(crate::plan::EARTH_RODS);
             all.extend(
-                [now + 1, now * 2]
+                [now.saturating_add(1), now.saturating_mul(2)]
                     .into_iter()
                     .filter(|count| *count <= MOST_RODS)
                     .map(|count| BiteChange::Rods { earth: id(), count }),
@@ -69,7 +70,8 @@ fn of_feature(feature: &Feature, catalogue: &Catalogue, all: &mut Vec<BiteChange
         Kind::LeadOut(lead_out) => {
             let wire = catalogue.wire(lead_out.wire.as_deref().unwrap_or(LEAD_OUT_WIRE));
             all.extend(wire.and_then(|wire| better(wire, catalogue)).map(|wire| BiteChange::LeadOutWire { line: id(), wire }));
-            all.push(BiteChange::Conductors { line: id(), count: lead_out.conductors.unwrap_or(1) + 1 });
+            let more = lead_out.conductors.unwrap_or(1).saturating_add(1);
+            all.extend((more <= CONDUCTORS).then(|| BiteChange::Conductors { line: id(), count: more }));
         }
         Kind::Energizer(unit) => {
             let stored_j = unit.figures(catalogue).map(|figures| figures.stored_j);

@@ -1,16 +1,18 @@
 //! The order of a round: what is ridden, where the vehicle is left, what is walked from there.
 
-use super::By;
 use super::fence::{Goes, Piece};
 use super::postman::{Done, Errand, Tour, tour};
 use super::tracks::{Driven, LOOKING_KM_PER_H, length_m, riding_s};
 use super::walks::{Sorted, Walk};
 use super::ways::{Course, Places, Shortest, Way, Ways};
+use super::{By, NoRound};
 use crate::land::MapPoint;
 use crate::site::{Afoot, WALK};
 
 /// The ends of pieces nearer to each other than this are one place: lines that join within a hand's breadth.
 const SAME_PLACE_M: f64 = 0.35;
+/// Up to so many places each is linked to each over open ground.
+const LINKED_ALL: usize = 700;
 /// So long a walk over open ground from one place of the round to another is looked at, seconds.
 const LONGEST_LINK_S: f64 = 600.0;
 /// To leave the vehicle, fetch it again and pack and unpack, seconds.
@@ -63,18 +65,21 @@ pub(super) struct Map {
 
 impl Map {
     /// Of the pieces, from the yard.
-    pub fn of(goes: &Goes, pieces: Vec<Piece>, yard: MapPoint, by: By) -> Self {
+    ///
+    /// # Errors
+    /// [`NoRound::TooManyMeets`].
+    pub fn of(goes: &Goes, pieces: Vec<Piece>, yard: MapPoint, by: By) -> Result<Self, NoRound> {
         let mut places = Places::default();
         let home = places.number(yard, 0.0);
-        let driven = Driven::from(goes.outcome.reach.tracks.runs(), yard, goes.ground, goes.state);
+        let driven = Driven::from(goes.outcome.reach.tracks.runs(), yard, goes.ground, goes.state)?;
         let mut all = Self {
             ends: Vec::new(),
             seats: vec![None; pieces.len()],
             riding: Ways::default(),
             walking: Ways::default(),
             ridden_s: vec![f64::INFINITY; pieces.len()],
-            shortest_ride: Ways::default().shortest(),
-            shortest_walk: Ways::default().shortest(),
+            shortest_ride: Ways::default().shortest(&[]),
+            shortest_walk: Ways::default().shortest(&[]),
             parkings: vec![home],
             yard: home,
             afoot: Afoot::of(
@@ -90,9 +95,9 @@ impl Map {
         all.lay_tracks(goes, by);
         all.lay_fences();
         all.lay_open_ground(goes);
-        all.shortest_ride = all.riding.shortest();
+        all.shortest_ride = all.riding.shortest(&all.asked());
         all.ride_along(goes);
-        all
+        Ok(all)
     }
 
     fn lay_tracks(&mut self, goes: &Goes, by: By) {
@@ -147,26 +152,41 @@ impl Map {
         }
     }
 
+    /// The places that ways are asked from and to: the yard, the ends of pieces, the seats beside them, and where the vehicle is left.
+    fn asked(&self) -> Vec<usize> {
+        let both = |(one, other): (usize, usize)| [one, other];
+        let ends = self.ends.iter().copied().flat_map(both);
+        let seats = self.seats.iter().flatten().copied().flat_map(both);
+        let mut all: Vec<usize> = ends.chain(seats).chain(self.parkings.iter().copied()).chain([self.yard]).collect();
+        all.sort_unstable();
+        all.dedup();
+        all
+    }
+
     fn lay_open_ground(&mut self, goes: &Goes) {
-        let at = &self.places.at;
+        (self.walking.places, self.riding.places) = (self.places.at.len(), self.places.at.len());
+        let asked = self.asked();
+        // Where tracks meet at very many places, somebody on foot leaves them only beside what the round goes to.
+        let linked = if self.places.at.len() > LINKED_ALL { asked.clone() } else { (0..self.places.at.len()).collect() };
+        let at: Vec<MapPoint> = linked.iter().map(|place| self.places.at[*place]).collect();
         if let Some(frame) = goes.outcome.frame {
-            self.afoot = Afoot::of(goes.plan, frame, goes.ground, at);
+            self.afoot = Afoot::of(goes.plan, frame, goes.ground, &self.places.at);
         }
-        (self.walking.places, self.riding.places) = (at.len(), at.len());
         let laid = self.walking.ways.len();
         for most_s in [LONGEST_LINK_S, f64::INFINITY] {
             self.walking.ways.truncate(laid);
-            let times = self.afoot.times(at, most_s);
+            let times = self.afoot.times(&at, most_s);
             for (from, row) in times.iter().enumerate() {
                 for (to, column) in times.iter().enumerate().skip(from + 1) {
                     let (there_s, back_s) = (row[to], column[from]);
                     if there_s.is_finite() && back_s.is_finite() {
+                        let (from, to) = (linked[from], linked[to]);
                         self.walking.ways.push(Way { from, to, there_s, back_s, course: Course::Open });
                     }
                 }
             }
-            self.shortest_walk = self.walking.shortest();
-            if (0..at.len()).all(|place| self.shortest_walk.seconds(self.yard, place).is_finite()) {
+            self.shortest_walk = self.walking.shortest(&asked);
+            if linked.iter().all(|place| self.shortest_walk.seconds(self.yard, *place).is_finite()) {
                 break;
             }
         }

@@ -110,6 +110,12 @@ pub enum NoRound {
         /// How many may be.
         most: usize,
     },
+    /// Tracks meet at so many places that no way over them is found in time.
+    #[error("the tracks meet at more than {most} places; no more than that are allowed for one round")]
+    TooManyMeets {
+        /// How many there may be.
+        most: usize,
+    },
     /// Something lies where nobody gets to.
     #[error("part of it lies where nobody gets to on foot")]
     OutOfReach,
@@ -182,7 +188,7 @@ pub fn round(
     let expectation = Expectation::of(&outcome.power, asked.state);
     let rations = if short.is_some() { Vec::new() } else { feeding::rations(&goes, catalogue, asked.on) };
     let waiting = WaitingStops::of(&goes, &far, rations, expectation.as_ref());
-    let map = Map::of(&goes, pieces, yard.at, asked.by);
+    let map = Map::of(&goes, pieces, yard.at, asked.by)?;
     let moves = match asked.by {
         By::Vehicle => sooner(&map, [map.by_vehicle(), map.on_foot()]),
         By::OnFoot => map.on_foot(),

@@ -1,15 +1,21 @@
 //! Tracks as ways of a round: where they meet, how fast they are ridden, what is reached from the yard.
 
+use super::NoRound;
 use super::ways::{Course, Places, Way};
 use crate::catalogue::GroundState;
 use crate::hold::along::{crossing, distance_m};
 use crate::land::{Ground, MapPoint, Pace};
+use rstar::primitives::{GeomWithData, Line};
+use rstar::{AABB, RTree};
+use std::collections::BTreeSet;
 use std::ops::Range;
 
 /// Tracks that come this near to each other are one for a vehicle, metres on the map (`common-practice`).
 const MEET_M: f64 = 6.0;
 /// Places on a track nearer to each other than this are one, metres.
 const SAME_M: f64 = 1.0;
+/// More places than this where tracks meet are no holding's: a way round over them would not be found in time.
+const MOST_MEETS: usize = 2000;
 /// Slowly, where one looks at a fence from the seat, km/h: 8 to 12.
 ///
 /// # Source
@@ -44,31 +50,39 @@ pub(super) struct Driven {
     /// Distances along them on the map, metres.
     along_m: Vec<Vec<f64>>,
     /// Where two meet: run and distance along it, of both.
-    meets: Vec<[(usize, f64); 2]>,
+    meets: Vec<Meet>,
 }
 
 impl Driven {
     /// The stretches that a vehicle reaches from a place in this state of the ground; `None` where no track is.
-    pub fn from(runs: &[Vec<MapPoint>], home: MapPoint, ground: Option<&Ground>, state: GroundState) -> Option<Self> {
+    ///
+    /// # Errors
+    /// [`NoRound::TooManyMeets`].
+    pub fn from(
+        runs: &[Vec<MapPoint>],
+        home: MapPoint,
+        ground: Option<&Ground>,
+        state: GroundState,
+    ) -> Result<Option<Self>, NoRound> {
         let runs: Vec<Vec<MapPoint>> = runs.iter().flat_map(|run| ridden_parts(run, ground, state)).collect();
         let along_m: Vec<Vec<f64>> = runs.iter().map(|run| along(run)).collect();
-        let meets = meets(&runs, &along_m);
+        let meets = meets(&runs, &along_m)?;
         let all = Self { runs, along_m, meets };
-        let (nearest, _) = all.nearest(home)?;
-        Some(all.hanging_together_with(nearest))
+        let nearest = all.nearest(home);
+        Ok(nearest.map(|(nearest, _)| all.hanging_together_with(nearest)))
     }
 
     fn hanging_together_with(self, first: usize) -> Self {
         let mut is_reached = vec![false; self.runs.len()];
+        let mut beside = vec![Vec::new(); self.runs.len()];
+        for [(one, _), (other, _)] in &self.meets {
+            beside[*one].push(*other);
+            beside[*other].push(*one);
+        }
         let mut waiting = vec![first];
         while let Some(run) = waiting.pop() {
-            if std::mem::replace(&mut is_reached[run], true) {
-                continue;
-            }
-            for [(one, _), (other, _)] in &self.meets {
-                if *one == run || *other == run {
-                    waiting.push(if *one == run { *other } else { *one });
-                }
+            if !std::mem::replace(&mut is_reached[run], true) {
+                waiting.extend_from_slice(&beside[run]);
             }
         }
         let number: Vec<usize> =
@@ -234,30 +248,66 @@ pub(super) fn walking_s(points: &[MapPoint], ground: Option<&Ground>, pace: Pace
     points.windows(2).map(piece).sum()
 }
 
-/// Where runs meet: they cross, or an end of one lies beside the other.
-fn meets(runs: &[Vec<MapPoint>], along_m: &[Vec<f64>]) -> Vec<[(usize, f64); 2]> {
-    let mut all = Vec::new();
-    for one in 0..runs.len() {
-        for other in one + 1..runs.len() {
-            for (i, a) in runs[one].windows(2).enumerate() {
-                for (j, b) in runs[other].windows(2).enumerate() {
-                    if let Some((along, across)) = crossing(a[0], a[1], b[0], b[1]) {
-                        let at_m = |along_m: &[f64], index: usize, share: f64| {
-                            along_m[index] + share * (along_m[index + 1] - along_m[index])
-                        };
-                        all.push([(one, at_m(&along_m[one], i, along)), (other, at_m(&along_m[other], j, across))]);
-                    }
+/// A place of one run that is also one of another: run and distance along it, of both.
+type Meet = [(usize, f64); 2];
+
+/// Where runs meet: they cross, or an end of one lies beside the other. In the order of the runs; for each first its crossings with later ones.
+///
+/// # Errors
+/// [`NoRound::TooManyMeets`] as soon as there are more than anybody has.
+fn meets(runs: &[Vec<MapPoint>], along_m: &[Vec<f64>]) -> Result<Vec<Meet>, NoRound> {
+    let tree = legs_of(runs);
+    let mut all: Vec<((usize, u8, usize, usize, usize), Meet)> = Vec::new();
+    for (one, run) in runs.iter().enumerate() {
+        for (i, a) in run.windows(2).enumerate() {
+            for leg in tree.locate_in_envelope_intersecting(&around(a, 0.0)) {
+                let (other, j) = leg.data;
+                if other <= one {
+                    continue;
+                }
+                let b = &runs[other][j..j + 2];
+                if let Some((along, across)) = crossing(a[0], a[1], b[0], b[1]) {
+                    let at_m = |along_m: &[f64], index: usize, share: f64| {
+                        along_m[index] + share * (along_m[index + 1] - along_m[index])
+                    };
+                    let meet = [(one, at_m(&along_m[one], i, along)), (other, at_m(&along_m[other], j, across))];
+                    all.push(((one, 0, other, i, j), meet));
                 }
             }
         }
-        for other in (0..runs.len()).filter(|other| *other != one) {
-            for (end, at_m) in [(0, 0.0), (runs[one].len() - 1, along_m[one][runs[one].len() - 1])] {
-                let near = beside(runs[one][end], &runs[other], &along_m[other]);
-                all.extend(near.filter(|(_, off_m)| *off_m <= MEET_M).map(|(other_m, _)| [(one, at_m), (other, other_m)]));
+        for (end, at_m) in [(0, 0.0), (run.len() - 1, along_m[one][run.len() - 1])] {
+            let near = tree.locate_in_envelope_intersecting(&around(&[run[end], run[end]], MEET_M));
+            let others: BTreeSet<usize> = near.map(|leg| leg.data.0).filter(|other| *other != one).collect();
+            for other in others {
+                let near = beside(run[end], &runs[other], &along_m[other]).filter(|(_, off_m)| *off_m <= MEET_M);
+                all.extend(near.map(|(other_m, _)| ((one, 1, other, end, 0), [(one, at_m), (other, other_m)])));
             }
         }
+        if all.len() > MOST_MEETS {
+            return Err(NoRound::TooManyMeets { most: MOST_MEETS });
+        }
     }
-    all
+    all.sort_by_key(|(order, _)| *order);
+    Ok(all.into_iter().map(|(_, meet)| meet).collect())
+}
+
+/// The legs of all runs with their run and number.
+fn legs_of(runs: &[Vec<MapPoint>]) -> RTree<GeomWithData<Line<[f64; 2]>, (usize, usize)>> {
+    let legs = |(run, points): (usize, &Vec<MapPoint>)| {
+        let leg = move |(index, leg): (usize, &[MapPoint])| {
+            GeomWithData::new(Line::new([leg[0].x_m, leg[0].y_m], [leg[1].x_m, leg[1].y_m]), (run, index))
+        };
+        points.windows(2).enumerate().map(leg).collect::<Vec<_>>()
+    };
+    RTree::bulk_load(runs.iter().enumerate().flat_map(legs).collect())
+}
+
+fn around(points: &[MapPoint], off_m: f64) -> AABB<[f64; 2]> {
+    let [one, other] = [points[0], points[1]];
+    AABB::from_corners(
+        [one.x_m.min(other.x_m) - off_m, one.y_m.min(other.y_m) - off_m],
+        [one.x_m.max(other.x_m) + off_m, one.y_m.max(other.y_m) + off_m],
+    )
 }
 
 /// The nearest place along a run, and how far off the point is.

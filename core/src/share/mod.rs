@@ -13,6 +13,7 @@ mod map_sheet;
 mod order_csv;
 mod order_table;
 mod order_xlsx;
+mod packed;
 mod pdf;
 mod recipient;
 mod round_gpx;

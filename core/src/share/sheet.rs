@@ -1,6 +1,8 @@
 //! Sheets that come back: comma-separated values of any habit, or a spreadsheet, as rows of text.
 
 use super::csv_table::unguarded;
+use super::packed::look_through;
+use crate::bounds::{TABLE_BYTES, TABLE_COLUMNS, TABLE_ROWS, TABLE_UNPACKED_BYTES};
 use crate::order::quote::SheetRow;
 use calamine::{Data, Reader, Xlsx};
 use std::io::Cursor;
@@ -26,25 +28,27 @@ pub enum SheetTrouble {
         says: String,
     },
     /// It is larger than any order.
-    #[error("more than {MOST_ROWS} rows, or far too large unpacked: no order and no round is so long")]
+    #[error(
+        "more than {TABLE_ROWS} rows, {} MB, or {} MB unpacked: no order and no round is so long",
+        TABLE_BYTES / 1_000_000, TABLE_UNPACKED_BYTES / 1_000_000
+    )]
     TooLong,
+    /// It claims more texts than it has room for.
+    #[error("xl/sharedStrings.xml, uniqueCount: found {found} texts; allowed are {allowed}, as many as it has room for")]
+    FalseCount {
+        /// What it claims.
+        found: String,
+        /// How many there can be.
+        allowed: usize,
+    },
 }
-
-/// Rows beyond this are no order, and no log of a round.
-const MOST_ROWS: usize = 50_000;
-/// Columns beyond this are not read.
-const MOST_COLUMNS: u32 = 100;
-/// More than this unpacked is no sheet of ours, bytes.
-const MOST_UNPACKED: u64 = 200_000_000;
-/// A packed sheet beyond this is no order, bytes.
-const MOST_BYTES: usize = 20_000_000;
 
 /// The rows of a sheet, whatever form it has: told by its content.
 ///
 /// # Errors
 /// [`SheetTrouble`].
 pub fn read_sheet(bytes: &[u8]) -> Result<Vec<SheetRow>, SheetTrouble> {
-    if bytes.len() > MOST_BYTES {
+    if bytes.len() > TABLE_BYTES {
         return Err(SheetTrouble::TooLong);
     }
     if bytes.starts_with(b"PK") { of_workbook(bytes) } else { of_text(bytes) }
@@ -52,9 +56,7 @@ pub fn read_sheet(bytes: &[u8]) -> Result<Vec<SheetRow>, SheetTrouble> {
 
 /// The sheet called Order, else the first one.
 fn of_workbook(bytes: &[u8]) -> Result<Vec<SheetRow>, SheetTrouble> {
-    if unpacked_bytes(bytes) > MOST_UNPACKED {
-        return Err(SheetTrouble::TooLong);
-    }
+    look_through(bytes)?;
     let unreadable = |trouble: calamine::XlsxError| SheetTrouble::NotASpreadsheet(trouble.to_string());
     let mut book: Xlsx<_> = Xlsx::new(Cursor::new(bytes)).map_err(unreadable)?;
     let names = book.sheet_names();
@@ -65,15 +67,15 @@ fn of_workbook(bytes: &[u8]) -> Result<Vec<SheetRow>, SheetTrouble> {
     // Cell by cell: a sheet with one cell in its farthest corner would otherwise be made a table of billions.
     while let Some(cell) = cells.next_cell().map_err(unreadable)? {
         let (row, column) = cell.get_position();
-        let (number, column) = (row as usize + 1, column.min(MOST_COLUMNS) as usize);
+        let (number, column) = (row as usize + 1, column.min(TABLE_COLUMNS) as usize);
         let value = text(&Data::from(cell.get_value().clone()));
-        if value.is_empty() || column >= MOST_COLUMNS as usize {
+        if value.is_empty() || column >= TABLE_COLUMNS as usize {
             continue;
         }
         if rows.last().is_none_or(|last| last.number != number) {
             rows.push(SheetRow { number, cells: Vec::new() });
         }
-        if rows.len() > MOST_ROWS {
+        if rows.len() > TABLE_ROWS {
             return Err(SheetTrouble::TooLong);
         }
         if let Some(last) = rows.last_mut() {
@@ -82,16 +84,6 @@ fn of_workbook(bytes: &[u8]) -> Result<Vec<SheetRow>, SheetTrouble> {
         }
     }
     Ok(rows)
-}
-
-/// What the parts of a packed file say they are unpacked, together.
-///
-/// # Source
-/// Key `zip-format`, central directory file header: signature `PK 1 2`, uncompressed size in the four bytes from 24 on.
-fn unpacked_bytes(bytes: &[u8]) -> u64 {
-    const ENTRY: &[u8] = b"PK\x01\x02";
-    let entries = bytes.windows(28).filter(|entry| entry.starts_with(ENTRY));
-    entries.map(|entry| u64::from(u32::from_le_bytes([entry[24], entry[25], entry[26], entry[27]]))).sum()
 }
 
 fn text(cell: &Data) -> String {
@@ -124,7 +116,7 @@ fn of_text(bytes: &[u8]) -> Result<Vec<SheetRow>, SheetTrouble> {
     let mut rows = Vec::new();
     for (index, record) in reader.records().enumerate() {
         let record = record.map_err(|trouble| SheetTrouble::Torn { row: index + 1, says: trouble.to_string() })?;
-        if index >= MOST_ROWS {
+        if index >= TABLE_ROWS {
             return Err(SheetTrouble::TooLong);
         }
         // A row may hold line breaks: its own number in the sheet counts.

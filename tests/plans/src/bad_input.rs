@@ -211,3 +211,163 @@ fn what_a_plan_lacks_is_said_of_the_plan() {
         assert!(ended.err.contains("empty.plan.geojson: ") && !ended.err.contains("out."), "{}", ended.err);
     }
 }
+
+#[test]
+fn a_place_far_from_the_plan_is_refused_with_its_feature_corner_and_values() {
+    let desk = Desk::new();
+    let plan = String::from_utf8(desk.read("brackenhope.plan.geojson")).expect("UTF-8");
+    let corner = "[-3.463077225,55.355195574]";
+    let cases = [
+        ("swapped.geojson", "[55.355195574,-3.463077225]", "are longitude and latitude exchanged?"),
+        ("zero.geojson", "[0,0]", "longitude 0, latitude 0 often stands where nothing was known"),
+        ("far.geojson", "[18.5,-33.9]", "longitude 18.5, latitude -33.9"),
+    ];
+    for (name, place, part) in cases {
+        let text = plan.replacen(corner, place, 1);
+        assert_ne!(text, plan, "{name}");
+        desk.write(name, text);
+        for command in ["measure", "check", "order", "round"] {
+            let ended = refused(&desk, &format!("{command} {name}"));
+            for part in
+                [name, "line ", "feature ", "geometry.coordinates[", " km from the middle of the plan at longitude -3.4", part]
+            {
+                assert!(ended.err.contains(part), "{name}: {} lacks {part}", ended.err);
+            }
+        }
+    }
+}
+
+/// The sample plan with everything in it moved east.
+fn moved_east(desk: &Desk, degrees: f64) -> String {
+    fn shift(value: &mut serde_json::Value, degrees: f64) {
+        match value.as_array_mut() {
+            Some(pair) if pair.len() >= 2 && pair[0].is_number() => {
+                let lon = pair[0].as_f64().expect("a number") + degrees;
+                pair[0] = (if lon > 180.0 { lon - 360.0 } else { lon }).into();
+            }
+            Some(list) => list.iter_mut().for_each(|inner| shift(inner, degrees)),
+            None => {}
+        }
+    }
+    let mut plan: serde_json::Value = serde_json::from_slice(&desk.read("brackenhope.plan.geojson")).expect("JSON");
+    for feature in plan["features"].as_array_mut().expect("a list") {
+        shift(&mut feature["geometry"]["coordinates"], degrees);
+    }
+    plan.to_string()
+}
+
+#[test]
+fn a_grid_of_another_place_is_refused_with_where_both_lie() {
+    let desk = Desk::new();
+    desk.write("elsewhere.geojson", moved_east(&desk, 30.0));
+    for command in ["measure", "check", "order", "round"] {
+        let ended = refused(&desk, &format!("{command} elsewhere.geojson"));
+        for part in ["brackenhope.tif", "the grid lies around longitude -3.4", "the plan around longitude 26.5", "another place?"]
+        {
+            assert!(ended.err.contains(part), "{} lacks {part}", ended.err);
+        }
+    }
+}
+
+#[test]
+fn a_plan_across_the_date_line_is_worked_out_as_anywhere_else() {
+    let desk = Desk::new();
+    let without_grid = |text: String| text.replace("[{\"file\":\"brackenhope.tif\"}]", "[]");
+    // The sample lies around longitude -3.463: then around 180.
+    desk.write("here.geojson", without_grid(moved_east(&desk, 0.0)));
+    desk.write("date-line.geojson", without_grid(moved_east(&desk, 183.4628)));
+    for command in ["measure", "order"] {
+        let [here, there] =
+            ["here", "date-line"].map(|name| desk.run(&format!("{command} {name}.geojson --json"))).map(|ended| ended.json());
+        let count = |value: &serde_json::Value| {
+            value.as_object().map(|all| all.values().map(|one| one.as_array().map_or(0, Vec::len)).collect::<Vec<_>>())
+        };
+        assert_eq!(count(&here), count(&there), "{command}");
+    }
+    let measured = |name: &str| desk.run(&format!("measure {name}.geojson")).out;
+    assert_eq!(measured("here").lines().count(), measured("date-line").lines().count());
+}
+
+#[test]
+fn features_of_another_program_far_from_the_plan_are_refused_in_the_same_words() {
+    let desk = Desk::new();
+    let cases = [
+        ("kansas.gpx", "<gpx><wpt lat=\"38.5\" lon=\"-98.4\"><name>Old well</name></wpt></gpx>", "(Old well)"),
+        (
+            "turned.gpx",
+            "<gpx><trk><name>Walk</name><trkseg><trkpt lat=\"-3.46\" lon=\"55.355\"/><trkpt lat=\"-3.47\" lon=\"55.356\"/></trkseg></trk></gpx>",
+            "are longitude and latitude exchanged?",
+        ),
+        (
+            "turned.kml",
+            "<kml><Placemark><LineString><coordinates>55.355,-3.46 55.356,-3.47</coordinates></LineString></Placemark></kml>",
+            "are longitude and latitude exchanged?",
+        ),
+        ("turned.geojson", "{\"type\":\"Point\",\"coordinates\":[55.355,-3.46]}", "are longitude and latitude exchanged?"),
+    ];
+    for (name, text, part) in cases {
+        desk.write(name, text);
+        let ended = refused(&desk, &format!("import brackenhope.plan.geojson {name} --out out.geojson"));
+        for part in [name, "km from the middle of the plan", "allowed is a place within 300 km of it", part] {
+            assert!(ended.err.contains(part), "{} lacks {part}", ended.err);
+        }
+    }
+}
+
+#[test]
+fn more_than_a_laptop_bears_is_refused_with_what_is_allowed_before_it_is_worked_out() {
+    let desk = Desk::new();
+    let plan = String::from_utf8(desk.read("brackenhope.plan.geojson")).expect("UTF-8");
+    let strand = "{\"height_m\":0.2,\"wire\":\"ht-14ga\",\"live\":true}";
+    let strands = format!("\"strands\":[{},", vec![strand; 600].join(","));
+    let name = format!("\"name\":\"{}\"", "n".repeat(5000));
+    let earth = |rods: &str| {
+        let earth = format!(
+            "{{\"type\":\"Feature\",\"id\":\"e9\",\"geometry\":{{\"type\":\"Point\",\"coordinates\":[-3.463,55.355]}},\"properties\":{{\"kind\":\"earth\",\"rods\":{rods}}}}},"
+        );
+        plan.replacen("\"features\":[", &format!("\"features\":[{earth}"), 1)
+    };
+    let lead_out = |conductors: &str| {
+        let lead = format!(
+            "{{\"type\":\"Feature\",\"id\":\"o9\",\"geometry\":{{\"type\":\"LineString\",\"coordinates\":[[-3.463,55.355],[-3.464,55.355]]}},\"properties\":{{\"kind\":\"lead_out\",\"conductors\":{conductors}}}}},"
+        );
+        plan.replacen("\"features\":[", &format!("\"features\":[{lead}"), 1)
+    };
+    let cases = [
+        ("rods.geojson", earth("100000"), "rods: found 100000; allowed is a whole number from 0 to 60"),
+        ("conductors.geojson", lead_out("1000"), "conductors: found 1000; allowed is a whole number from 0 to 6"),
+        ("more.geojson", lead_out("2147483648"), "allowed is a whole number from 0 to 6"),
+        ("strands.geojson", plan.replacen("\"strands\":[", &strands, 1), "found a list of 603; allowed is 30 at most"),
+        (
+            "bay.geojson",
+            plan.replacen("\"max_bay_m\":8", "\"max_bay_m\":0.0001", 1),
+            "max_bay_m: found 0.0001; allowed is a number from 0.5",
+        ),
+        (
+            "name.geojson",
+            plan.replacen("\"name\":\"West paddock\"", &name, 1),
+            "found a text of 5000 letters; allowed is 500 letters at most",
+        ),
+    ];
+    for (name, text, part) in cases {
+        assert_ne!(text, plan, "{name}");
+        desk.write(name, text);
+        for words in ["check {}", "power {}", "order {}", "share {} x.pdf"] {
+            let ended = refused(&desk, &words.replace("{}", name));
+            assert!(ended.err.contains(part), "{name}: {}", ended.err);
+        }
+    }
+}
+
+#[test]
+fn a_spreadsheet_that_claims_more_texts_than_it_holds_is_refused() {
+    let desk = Desk::new();
+    desk.write("count.xlsx", include_bytes!("../fixtures/false-count.xlsx"));
+    for words in [
+        "order brackenhope.plan.geojson --prices count.xlsx",
+        "import brackenhope.plan.geojson --log count.xlsx --out after.geojson",
+    ] {
+        let ended = refused(&desk, words);
+        assert!(ended.err.contains("count.xlsx") && ended.err.contains("uniqueCount: found 4294967295"), "{}", ended.err);
+    }
+}

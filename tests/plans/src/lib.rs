@@ -8,6 +8,7 @@ mod compare;
 mod desk;
 mod door;
 mod import;
+mod large;
 mod locate;
 mod log;
 mod measure;

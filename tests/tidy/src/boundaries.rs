@@ -4,8 +4,9 @@ use crate::rust_text::{code_only, test_lines};
 use crate::trouble::Trouble;
 
 /// Modules of the core with their layer. A module may use its own and those of lower layers.
-const CORE_LAYERS: [(&str, u8); 19] = [
+const CORE_LAYERS: [(&str, u8); 20] = [
     ("units", 0),
+    ("bounds", 0),
     ("source", 0),
     ("job", 0),
     ("finding", 1),

@@ -1,7 +1,8 @@
 //! Hollows filled to their rims.
 
 use super::super::{MapPoint, WorkingGrid};
-use super::{DISTANCES, NEIGHBOURS};
+use super::{DISTANCES, DrainageError, NEIGHBOURS};
+use crate::job::Job;
 use std::cmp::{Ordering, Reverse};
 use std::collections::BinaryHeap;
 
@@ -49,7 +50,7 @@ impl Filled {
     /// # Source
     /// barnes-2014
     pub fn level(grid: &WorkingGrid) -> Self {
-        let mut flood = Flood::from_outlets(grid);
+        let mut flood = Flood::of(grid);
         let mut hollow: Vec<Front> = Vec::new();
         while let Some(from) = hollow.pop().or_else(|| flood.next()) {
             flood.order.push(from.cell);
@@ -58,7 +59,7 @@ impl Filled {
                 if front.height_m > from.height_m { flood.queue.push(Reverse(front)) } else { hollow.push(front) }
             }
         }
-        flood.filled(grid)
+        flood.filled()
     }
 
     /// The same, with filled ground that falls by [`FALL_PER_CELL_M`] from cell to cell towards its outlet, so that every cell but the outlets
@@ -67,16 +68,31 @@ impl Filled {
     /// # Source
     /// barnes-2014
     pub fn falling(grid: &WorkingGrid) -> Self {
-        let mut flood = Flood::from_outlets(grid);
+        let mut flood = Flood::of(grid);
         while let Some(from) = flood.next() {
-            flood.order.push(from.cell);
-            for step in flood.steps {
-                if let Some(front) = flood.reach(from, step, FALL_PER_CELL_M) {
-                    flood.queue.push(Reverse(front));
-                }
+            flood.fall_on(from);
+        }
+        flood.filled()
+    }
+
+    /// As [`Self::falling`], of rows that are handed over one by one, in memory that is asked for beforehand. Half of `job` is done then.
+    pub(super) fn falling_of_rows(
+        (columns, rows): (usize, usize),
+        row: impl Fn(usize, &mut [f64]),
+        job: &Job,
+    ) -> Result<Self, DrainageError> {
+        /// So many cells are gone through between two looks at the job.
+        const ASKED_EVERY: usize = 1 << 16;
+        let mut flood = Flood::over((columns, rows), row)?;
+        let cells = columns * rows;
+        while let Some(from) = flood.next() {
+            flood.fall_on(from);
+            if flood.order.len().is_multiple_of(ASKED_EVERY) {
+                job.proceed()?;
+                job.set_share_done(0.5 * flood.order.len() as f64 / cells as f64);
             }
         }
-        flood.filled(grid)
+        Ok(flood.filled())
     }
 }
 
@@ -89,20 +105,37 @@ struct Flood {
     order: Vec<u32>,
     steps: [isize; 8],
     pushed: u32,
+    /// Columns and rows without the rim.
+    size: (usize, usize),
+}
+
+/// Memory for so many values; refused where the system has none.
+fn room<T>(values: usize) -> Result<Vec<T>, DrainageError> {
+    let mut room = Vec::new();
+    let bytes = (values * size_of::<T>()) as u64;
+    room.try_reserve_exact(values).map_err(|_| DrainageError::NoMemory { bytes })?;
+    Ok(room)
 }
 
 impl Flood {
-    fn from_outlets(grid: &WorkingGrid) -> Self {
-        let (columns, rows) = (grid.columns(), grid.rows());
+    fn of(grid: &WorkingGrid) -> Self {
+        let columns = grid.columns();
+        let row = |row: usize, line: &mut [f64]| line.copy_from_slice(&grid.heights_m()[row * columns..][..columns]);
+        Self::over((columns, grid.rows()), row).expect("the working grid had memory, and this takes twice that")
+    }
+
+    fn over((columns, rows): (usize, usize), row: impl Fn(usize, &mut [f64])) -> Result<Self, DrainageError> {
         let width = columns + 2;
-        let mut heights_m = vec![f64::NAN; width * (rows + 2)];
-        for (row, line) in grid.heights_m().chunks(columns).enumerate() {
-            heights_m[(row + 1) * width + 1..][..columns].copy_from_slice(line);
+        let mut heights_m = room(width * (rows + 2))?;
+        heights_m.resize(width * (rows + 2), f64::NAN);
+        for index in 0..rows {
+            row(index, &mut heights_m[(index + 1) * width + 1..][..columns]);
         }
-        let reached: Vec<bool> = heights_m.iter().map(|height| !height.is_finite()).collect();
+        let mut reached = room(heights_m.len())?;
+        reached.extend(heights_m.iter().map(|height: &f64| !height.is_finite()));
         let steps = NEIGHBOURS.map(|(across, down)| down * width as isize + across);
-        let order = Vec::with_capacity(columns * rows);
-        let mut flood = Self { heights_m, reached, queue: BinaryHeap::new(), order, steps, pushed: 0 };
+        let order = room(columns * rows)?;
+        let mut flood = Self { heights_m, reached, queue: BinaryHeap::new(), order, steps, pushed: 0, size: (columns, rows) };
         for row in 1..=rows {
             for cell in (row * width + 1)..(row * width + 1 + columns) {
                 let is_outlet =
@@ -116,7 +149,17 @@ impl Flood {
         // Only now: what has been reached must not make its neighbours look like outlets.
         let outlets: Vec<u32> = flood.queue.iter().map(|Reverse(front)| front.cell).collect();
         outlets.into_iter().for_each(|cell| flood.reached[cell as usize] = true);
-        flood
+        Ok(flood)
+    }
+
+    /// Goes on from a cell to its neighbours, each a little higher at least.
+    fn fall_on(&mut self, from: Front) {
+        self.order.push(from.cell);
+        for step in self.steps {
+            if let Some(front) = self.reach(from, step, FALL_PER_CELL_M) {
+                self.queue.push(Reverse(front));
+            }
+        }
     }
 
     fn front(&mut self, cell: usize) -> Front {
@@ -138,12 +181,15 @@ impl Flood {
         Some(self.front(cell))
     }
 
-    /// Without the rim again.
-    fn filled(self, grid: &WorkingGrid) -> Filled {
-        let (columns, width) = (grid.columns(), grid.columns() + 2);
-        let lines = self.heights_m.chunks(width).skip(1).take(grid.rows());
-        let heights_m = lines.flat_map(|line| line[1..=columns].iter().copied()).collect();
-        let mut order = self.order;
+    /// Without the rim again, in the memory that there is.
+    fn filled(self) -> Filled {
+        let Self { mut heights_m, mut order, size: (columns, rows), .. } = self;
+        let width = columns + 2;
+        for row in 0..rows {
+            let first = (row + 1) * width + 1;
+            heights_m.copy_within(first..first + columns, row * columns);
+        }
+        heights_m.truncate(columns * rows);
         let (width, columns) = (width as u32, columns as u32);
         order.iter_mut().for_each(|cell| *cell = (*cell / width - 1) * columns + *cell % width - 1);
         Filled { heights_m, order }

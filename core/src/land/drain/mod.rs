@@ -12,7 +12,7 @@ pub use fill::{FALL_PER_CELL_M, Filled};
 pub use links::{Link, Links};
 pub use shares::{D8, DInfinity, Freeman, Receivers, gathered, source_shares};
 pub use wet::{FLATTEST, wetness};
-pub use whole::{NotSquare, drainage_ha};
+pub use whole::{DrainageError, drainage_ha};
 
 pub(super) use links::crossing;
 pub(super) use shares::distance_cells;

@@ -217,11 +217,15 @@ pub fn gathered(grid: &WorkingGrid, filled: &Filled, receivers: &impl Receivers,
     let mut all = vec![f64::NAN; filled.heights_m.len()];
     filled.order.iter().for_each(|cell| all[*cell as usize] = own(*cell as usize));
     for cell in filled.order.iter().rev() {
-        let cell = *cell as usize;
-        let has = all[cell];
-        receivers.each(grid, &filled.heights_m, cell, |_, other, share| all[other] += share * has);
+        hand_on(grid, filled, receivers, *cell as usize, &mut all);
     }
     all
+}
+
+/// A cell gives what it has to its neighbours.
+pub(super) fn hand_on(grid: &WorkingGrid, filled: &Filled, receivers: &impl Receivers, cell: usize, all: &mut [f64]) {
+    let has = all[cell];
+    receivers.each(grid, &filled.heights_m, cell, |_, other, share| all[other] += share * has);
 }
 
 /// The share of what each cell has that comes through one of the target cells; NaN where there is no ground.

@@ -13,7 +13,7 @@ pub(crate) use near::{foot_on, length_m};
 pub use stations::LegLength;
 
 use super::file::{NotAllowed, as_in_file, head_as_in_file, own_names};
-use super::{Feature, FeatureId, Geometry, Head, Kind, Plan};
+use super::{Beyond, Feature, FeatureId, Geometry, Head, Kind, Plan};
 use crate::land::{Frame, FrameError, MapPoint, Position};
 use std::collections::HashSet;
 use std::sync::Arc;
@@ -46,6 +46,8 @@ pub enum Cut {
 pub enum Edit {
     /// Adds a feature at the end.
     Add(Box<Feature>),
+    /// Adds many features at the end, in one go.
+    AddAll(Vec<Feature>),
     /// Takes a feature away.
     Remove(FeatureId),
     /// Moves one corner of a line or of an area's outer ring, or a point (corner 0).
@@ -183,6 +185,9 @@ pub enum EditError {
     /// A value that no plan file may hold.
     #[error(transparent)]
     NotAllowed(#[from] NotAllowed),
+    /// Something that goes beyond the bounds of a plan: it could not be read again.
+    #[error(transparent)]
+    Beyond(#[from] Beyond),
 }
 
 /// What is in the way of joining two lines.
@@ -215,7 +220,8 @@ impl Edit {
     pub fn apply_on(&self, plan: &Plan, leg_m: LegLength) -> Result<Plan, EditError> {
         let mut next = plan.clone();
         match self {
-            Self::Add(feature) => add(&mut next, feature)?,
+            Self::Add(feature) => add_all(&mut next, std::slice::from_ref(feature))?,
+            Self::AddAll(features) => add_all(&mut next, features)?,
             Self::Remove(id) => {
                 let index = index_of(plan, id)?;
                 next.features.remove(index);
@@ -246,7 +252,10 @@ impl Edit {
             Self::Replace(plan) => next = (**plan).clone(),
         }
         settle_changed(plan, &mut next)?;
-        Ok(next)
+        match next.beyond() {
+            Some(beyond) => Err(beyond.into()),
+            None => Ok(next),
+        }
     }
 }
 
@@ -264,13 +273,16 @@ fn drop_plan_box(plan: &mut Plan) {
     plan.foreign.shift_remove("bbox");
 }
 
-fn add(plan: &mut Plan, feature: &Feature) -> Result<(), EditError> {
-    if plan.feature(&feature.id).is_some() {
-        return Err(EditError::IdTaken(feature.id.clone()));
+fn add_all(plan: &mut Plan, features: &[Feature]) -> Result<(), EditError> {
+    let mut taken: HashSet<FeatureId> = plan.features.iter().map(|feature| feature.id.clone()).collect();
+    for feature in features {
+        if !taken.insert(feature.id.clone()) {
+            return Err(EditError::IdTaken(feature.id.clone()));
+        }
+        let mut feature = feature.clone();
+        forget_extra_of_kind(&mut feature);
+        plan.features.push(Arc::new(feature));
     }
-    let mut feature = feature.clone();
-    forget_extra_of_kind(&mut feature);
-    plan.features.push(Arc::new(feature));
     drop_plan_box(plan);
     Ok(())
 }

@@ -238,6 +238,7 @@ proptest! {
 fn named(edit: &Edit) -> Vec<FeatureId> {
     match edit {
         Edit::Add(feature) => vec![feature.id.clone()],
+        Edit::AddAll(features) => features.iter().map(|feature| feature.id.clone()).collect(),
         Edit::Remove(id)
         | Edit::MoveCorner { id, .. }
         | Edit::InsertCorner { id, .. }

@@ -2,19 +2,21 @@
 
 use super::super::feature::{Feature, FeatureId, Geometry};
 use super::super::kinds::Kind;
-use super::form::{FieldReader, FieldWriter, quoted};
+use super::form::{FieldReader, FieldWriter, quoted, text_within};
 use super::node::{Members, Node};
 use super::properties::{allowed_geometries, bare_kind, fields};
 use super::shape::{read_shape, type_of, write_shape};
 use super::trouble::Trouble;
+use crate::bounds::{NAME_LETTERS, TEXT_LETTERS};
 
 /// The id of a feature: text or a number (RFC 7946 3.2).
 pub(super) fn read_id(node: Node<'_>) -> Result<FeatureId, Trouble> {
     if let Ok(number) = node.exact_number() {
         return Ok(FeatureId::from_number(&number));
     }
-    match node.text() {
+    match text_within(node, NAME_LETTERS) {
         Ok(text) if !text.is_empty() => Ok(FeatureId::new(&text)),
+        Err(trouble) if node.text().is_ok() => Err(trouble),
         _ => Err(node.trouble("text in quotes or a number")),
     }
 }
@@ -75,7 +77,8 @@ fn read_properties(node: Node<'_>, feature: &mut Feature) -> Result<(), Trouble>
     for (key, place) in [("name", &mut feature.name), ("note", &mut feature.note)] {
         // A kind that we do not know may mean something else by these words: then they stay as they came.
         if known || members.list.iter().any(|(name, node)| name == key && node.text().is_ok()) {
-            let text = members.take(key).map(Node::text).transpose();
+            let most = if key == "name" { NAME_LETTERS } else { TEXT_LETTERS };
+            let text = members.take(key).map(|node| text_within(node, most)).transpose();
             *place = text.map_err(|trouble| trouble.under(key))?;
         }
     }

@@ -3,6 +3,7 @@
 use super::node::{Members, Node};
 use super::number::{decimal, decimal_thousandfold};
 use super::trouble::Trouble;
+use crate::bounds::{NAME_LETTERS, TEXT_LETTERS};
 use crate::units::{Elevation, Force, Length};
 use jiff::civil::Date;
 use serde_json::{Map, Value};
@@ -15,8 +16,10 @@ pub(super) trait Form<T> {
     fn allowed(&self) -> String;
 }
 
-/// Any text.
+/// Any text of a bounded length.
 pub(super) struct Text;
+/// A name or an id.
+pub(super) struct Name;
 /// One of these words.
 pub(super) struct Word(pub &'static [&'static str]);
 /// A number from .. to.
@@ -29,10 +32,8 @@ pub(super) struct Millimetres(pub f64, pub f64);
 pub(super) struct Heights(pub f64, pub f64);
 /// Newtons, from .. to.
 pub(super) struct Newtons(pub f64, pub f64);
-/// A whole number, not negative.
-pub(super) struct Whole;
-/// A whole number from 1 on.
-pub(super) struct Ordinal;
+/// A whole number from .. to.
+pub(super) struct Whole(pub u32, pub u32);
 /// true or false.
 pub(super) struct Flag;
 /// Anything, as it came.
@@ -41,8 +42,8 @@ pub(super) struct Anything;
 pub(super) struct Day;
 /// An object, its members as they came.
 pub(super) struct Object;
-/// A list of values of one form.
-pub(super) struct ListOf<F>(pub F);
+/// A list of values of one form, so many at most.
+pub(super) struct ListOf<F>(pub F, pub usize);
 
 /// Text as JSON.
 pub(super) fn quoted(text: &str) -> String {
@@ -51,7 +52,7 @@ pub(super) fn quoted(text: &str) -> String {
 
 impl Form<String> for Text {
     fn read(&self, node: Node<'_>) -> Result<String, Trouble> {
-        node.text()
+        text_within(node, TEXT_LETTERS)
     }
     fn write(&self, value: &String) -> String {
         quoted(value)
@@ -59,6 +60,37 @@ impl Form<String> for Text {
     fn allowed(&self) -> String {
         "text in quotes".to_owned()
     }
+}
+
+impl Form<String> for Name {
+    fn read(&self, node: Node<'_>) -> Result<String, Trouble> {
+        text_within(node, NAME_LETTERS)
+    }
+    fn write(&self, value: &String) -> String {
+        quoted(value)
+    }
+    fn allowed(&self) -> String {
+        "text in quotes".to_owned()
+    }
+}
+
+/// A text of so many letters at most.
+pub(super) fn text_within(node: Node<'_>, most: usize) -> Result<String, Trouble> {
+    let text = node.text()?;
+    // A letter has a byte or more: only a long text has to be counted.
+    if text.len() > most && text.chars().count() > most {
+        return Err(node.trouble_found(format!("a text of {} letters", text.chars().count()), format!("{most} letters at most")));
+    }
+    Ok(text)
+}
+
+/// The elements of a list of so many at most.
+pub(super) fn elements_within(node: Node<'_>, most: usize) -> Result<Vec<Node<'_>>, Trouble> {
+    let elements = node.elements()?;
+    if elements.len() > most {
+        return Err(node.trouble_found(format!("a list of {}", elements.len()), format!("{most} at most")));
+    }
+    Ok(elements)
 }
 
 impl Form<String> for Word {
@@ -174,26 +206,14 @@ impl Form<Force> for Newtons {
 
 impl Form<u32> for Whole {
     fn read(&self, node: Node<'_>) -> Result<u32, Trouble> {
-        serde_json::from_str(node.as_text()).map_err(|_| node.trouble(self.allowed()))
-    }
-    fn write(&self, value: &u32) -> String {
-        value.to_string()
-    }
-    fn allowed(&self) -> String {
-        format!("a whole number from 0 to {}", u32::MAX)
-    }
-}
-
-impl Form<u32> for Ordinal {
-    fn read(&self, node: Node<'_>) -> Result<u32, Trouble> {
-        let number = Whole.read(node).ok().filter(|number| *number > 0);
+        let number = serde_json::from_str(node.as_text()).ok().filter(|number| (self.0..=self.1).contains(number));
         number.ok_or_else(|| node.trouble(self.allowed()))
     }
     fn write(&self, value: &u32) -> String {
         value.to_string()
     }
     fn allowed(&self) -> String {
-        format!("a whole number from 1 to {}", u32::MAX)
+        format!("a whole number from {} to {}", self.0, self.1)
     }
 }
 
@@ -223,7 +243,7 @@ impl Form<Value> for Anything {
 
 impl<T, F: Form<T>> Form<Vec<T>> for ListOf<F> {
     fn read(&self, node: Node<'_>) -> Result<Vec<T>, Trouble> {
-        let elements = node.elements()?.into_iter().enumerate();
+        let elements = elements_within(node, self.1)?.into_iter().enumerate();
         elements.map(|(index, element)| self.0.read(element).map_err(|trouble| trouble.under(format!("[{index}]")))).collect()
     }
     fn write(&self, value: &Vec<T>) -> String {

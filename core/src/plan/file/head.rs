@@ -5,10 +5,11 @@ use super::super::head::{
 };
 use super::amounts::{Amounts, Dates, Shed};
 use super::form::{Day, FieldReader, FieldWriter, Fields, Flag, Form, ListOf, Metres, Newtons, Object, Range};
-use super::form::{Text, Whole, Word, quoted};
+use super::form::{Name, Text, Whole, Word, elements_within, quoted};
 use super::layouts::Layouts;
 use super::node::Node;
 use super::trouble::Trouble;
+use crate::bounds;
 use crate::catalogue::{Code, GroundState, Vegetation};
 use crate::plan::head::{COLDEST_TEMPERATURE_C, HOTTEST_TEMPERATURE_C, SET_TEMPERATURE_C};
 use crate::units::Length;
@@ -23,7 +24,7 @@ pub(super) fn read_version(node: Node<'_>) -> Result<u32, Trouble> {
         return Err(members.missing("version", VERSION_ALLOWED));
     };
     // Version 1 is the first one. The next version upgrades older heads and features here, before they are read.
-    let found: u32 = Whole.read(version).map_err(|_| version.trouble(VERSION_ALLOWED).under("version"))?;
+    let found: u32 = Whole(0, u32::MAX).read(version).map_err(|_| version.trouble(VERSION_ALLOWED).under("version"))?;
     if found == 0 { Err(version.trouble(VERSION_ALLOWED).under("version")) } else { Ok(found) }
 }
 
@@ -48,16 +49,16 @@ pub(super) fn write_head(head: &Head) -> String {
 }
 
 fn head_fields(head: &mut Head, to: &mut impl Fields) {
-    to.required("version", &mut head.version, &Whole);
-    to.always("name", &mut head.name, &Text);
+    to.required("version", &mut head.version, &Whole(0, u32::MAX));
+    to.always("name", &mut head.name, &Name);
     to.always("units", &mut head.units, &Units);
     to.optional("code", &mut head.code, &Word(&Code::WORDS));
     to.always("ground", &mut head.ground, &Ground);
-    to.usual("elevation", &mut head.elevation, &Vec::new(), &ListOf(Link));
-    to.usual("pictures", &mut head.pictures, &Vec::new(), &ListOf(PictureForm));
+    to.usual("elevation", &mut head.elevation, &Vec::new(), &ListOf(Link, bounds::GRIDS));
+    to.usual("pictures", &mut head.pictures, &Vec::new(), &ListOf(PictureForm, bounds::PICTURES));
     to.usual("season", &mut head.season, &Season::default(), &SeasonForm);
-    to.usual("builds", &mut head.builds, &Vec::new(), &Rows(BuildForm, ["", "\n   "]));
-    to.usual("stock", &mut head.stock, &Vec::new(), &Rows(Stock, ["", "\n   "]));
+    to.usual("builds", &mut head.builds, &Vec::new(), &Rows(BuildForm, ["", "\n   "], bounds::BUILDS));
+    to.usual("stock", &mut head.stock, &Vec::new(), &Rows(Stock, ["", "\n   "], bounds::STOCK_GROUPS));
     to.usual("prices", &mut head.prices, &Prices::default(), &PriceList);
     to.usual("on_hand", &mut head.on_hand, &Default::default(), &Shed);
     to.usual("layouts", &mut head.layouts, &Vec::new(), &Layouts);
@@ -166,10 +167,10 @@ impl Record for Season {
 
 impl Record for StockGroup {
     fn fields(&mut self, to: &mut impl Fields) {
-        to.required("id", &mut self.id, &Text);
+        to.required("id", &mut self.id, &Name);
         to.required("species", &mut self.species, &Text);
         to.optional("class", &mut self.class, &Text);
-        to.required("head", &mut self.head, &Whole);
+        to.required("head", &mut self.head, &Whole(0, bounds::HEAD));
         to.optional("weight_kg", &mut self.weight_kg, &Range(0.0, 2000.0));
         to.optional("as_of", &mut self.as_of, &Day);
         to.optional("gain_kg_per_day", &mut self.gain_kg_per_day, &Range(-5.0, 5.0));
@@ -195,17 +196,17 @@ impl Record for Prices {
 
 impl Record for Build {
     fn fields(&mut self, to: &mut impl Fields) {
-        to.required("id", &mut self.id, &Text);
+        to.required("id", &mut self.id, &Name);
         to.optional("net", &mut self.net, &NetForm);
-        let strands = Rows(StrandForm, ["\n      "; 2]);
+        let strands = Rows(StrandForm, ["\n      "; 2], bounds::STRANDS);
         match self.net {
             Some(_) => to.usual("strands", &mut self.strands, &Vec::new(), &strands),
             None => to.required("strands", &mut self.strands, &strands),
         }
-        to.optional("class", &mut self.class, &Text);
+        to.optional("class", &mut self.class, &Name);
         to.required("line_post", &mut self.line_post, &Text);
         to.required("corner_post", &mut self.corner_post, &Text);
-        to.required("max_bay_m", &mut self.max_bay, &Metres(0.1, 1000.0));
+        to.required("max_bay_m", &mut self.max_bay, &Metres(bounds::SHORTEST_BAY_M, 1000.0));
         to.required("tension_n", &mut self.tension, &Newtons(0.0, 1e5));
         to.optional("spring_n_per_m", &mut self.spring_n_per_m, &Range(1.0, 1e6));
         to.usual("springs_at_both_ends", &mut self.springs_at_both_ends, &false, &Flag);
@@ -261,13 +262,13 @@ impl Form<Build> for BuildForm {
     }
 }
 
-/// Records of a list: what stands before the first one, and before each of the others.
-struct Rows<F>(F, [&'static str; 2]);
+/// Records of a list: what stands before the first one, and before each of the others, and how many there may be.
+struct Rows<F>(F, [&'static str; 2], usize);
 
 impl<T: Record, F: Form<T>> Form<Vec<T>> for Rows<F> {
     fn read(&self, node: Node<'_>) -> Result<Vec<T>, Trouble> {
         let mut rows: Vec<T> = Vec::new();
-        for (index, element) in node.elements()?.into_iter().enumerate() {
+        for (index, element) in elements_within(node, self.2)?.into_iter().enumerate() {
             let at = |trouble: Trouble| trouble.under(format!("[{index}]"));
             let row = self.0.read(element).map_err(at)?;
             if let Some(id) = row.id().filter(|id| rows.iter().any(|row| row.id() == Some(id))) {
@@ -327,14 +328,14 @@ struct Band;
 
 impl Form<(Length, Length)> for Band {
     fn read(&self, node: Node<'_>) -> Result<(Length, Length), Trouble> {
-        let ends = ListOf(Metres(0.0, 10.0)).read(node)?;
+        let ends = ListOf(Metres(0.0, 10.0), 2).read(node)?;
         match ends.as_slice() {
             [lowest, highest] if lowest <= highest => Ok((*lowest, *highest)),
             _ => Err(node.trouble(self.allowed())),
         }
     }
     fn write(&self, (lowest, highest): &(Length, Length)) -> String {
-        ListOf(Metres(0.0, 10.0)).write(&vec![*lowest, *highest])
+        ListOf(Metres(0.0, 10.0), 2).write(&vec![*lowest, *highest])
     }
     fn allowed(&self) -> String {
         "two heights in metres, the lowest first".to_owned()

@@ -1,11 +1,13 @@
 //! Layouts that were set aside, as they stand in the file: each feature on a line of its own.
 
-use super::form::{FieldReader, FieldWriter, Fields, Form, Text};
+use super::form::{FieldReader, FieldWriter, Fields, Form, Name, elements_within};
 use super::node::Node;
 use super::read_standing_feature;
 use super::trouble::Trouble;
+use crate::bounds::{FEATURES, LAYOUTS};
 use crate::plan::file::feature::write_feature;
 use crate::plan::{Feature, Layout};
+use std::collections::HashSet;
 use std::sync::Arc;
 
 /// All layouts.
@@ -14,7 +16,7 @@ pub(super) struct Layouts;
 struct Laid;
 
 fn fields(layout: &mut Layout, to: &mut impl Fields) {
-    to.required("name", &mut layout.name, &Text);
+    to.required("name", &mut layout.name, &Name);
     to.required("features", &mut layout.features, &Laid);
 }
 
@@ -36,7 +38,7 @@ fn write_layout(layout: &Layout) -> String {
 impl Form<Vec<Layout>> for Layouts {
     fn read(&self, node: Node<'_>) -> Result<Vec<Layout>, Trouble> {
         let mut layouts: Vec<Layout> = Vec::new();
-        for (index, element) in node.elements()?.into_iter().enumerate() {
+        for (index, element) in elements_within(node, LAYOUTS)?.into_iter().enumerate() {
             let at = |trouble: Trouble| trouble.under(format!("[{index}]"));
             let layout = read_layout(element).map_err(at)?;
             if layouts.iter().any(|other| other.name == layout.name) {
@@ -59,10 +61,11 @@ impl Form<Vec<Layout>> for Layouts {
 impl Form<Vec<Arc<Feature>>> for Laid {
     fn read(&self, node: Node<'_>) -> Result<Vec<Arc<Feature>>, Trouble> {
         let mut features: Vec<Arc<Feature>> = Vec::new();
-        for (index, element) in node.elements()?.into_iter().enumerate() {
+        let mut ids = HashSet::new();
+        for (index, element) in elements_within(node, FEATURES)?.into_iter().enumerate() {
             let at = |trouble: Trouble| trouble.under(format!("[{index}]"));
             let feature = read_standing_feature(element).map_err(at)?;
-            if features.iter().any(|other| other.id == feature.id) {
+            if !ids.insert(feature.id.clone()) {
                 return Err(at(element.trouble_found(format!("a second {}", feature.id), "an id of its own").under("id")));
             }
             features.push(Arc::new(feature));

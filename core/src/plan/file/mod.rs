@@ -34,7 +34,7 @@ pub use walked::{looks_like_xml, read_walked};
 pub use waypoints::{BadWaypoint, Waypoint, read_waypoints};
 
 use super::feature::FreshIds;
-use super::{Feature, FeatureId, Geometry, Head, Kind, PLAN_VERSION, Plan};
+use super::{Beyond, Feature, FeatureId, Geometry, Head, Kind, PLAN_VERSION, Plan};
 use feature::{expect_type, read_feature, take_id, write_feature};
 use node::{Members, Node};
 use serde_json::Value;
@@ -218,10 +218,15 @@ impl<'a> Reader<'a> {
             let changed = before::taken_over(&mut head);
             let list = members.take("features").ok_or_else(|| members.missing("features", "a list of features")).map_err(own)?;
             let nodes = list.elements().map_err(|trouble| own(trouble.under("features")))?;
+            let lines: Vec<usize> = nodes.iter().map(|node| self.line_at(node.address())).collect();
             let (features, mut notes) = self.features(nodes)?;
             notes.extend(changed);
             let foreign = members.rest().map_err(own)?;
-            Ok((Plan { head: Arc::new(head), features, foreign }, notes))
+            let plan = Plan { head: Arc::new(head), features, foreign };
+            match plan.beyond() {
+                Some(beyond) => Err(self.beyond(&plan, &beyond, &lines)),
+                None => Ok((plan, notes)),
+            }
         };
         let (plan, given) = read().map_err(|error| PlanError { newer_version, ..error })?;
         let mut notes: Vec<_> =
@@ -229,6 +234,21 @@ impl<'a> Reader<'a> {
         notes.extend(given);
         notes.extend(notes_about(&plan));
         Ok(Opened::Plan(plan, notes))
+    }
+
+    /// `lines` are those where features begin.
+    fn beyond(self, plan: &Plan, beyond: &Beyond, lines: &[usize]) -> PlanError {
+        let index = plan.features.iter().position(|feature| Some(&feature.id) == beyond.feature.as_ref());
+        let is_drawn = !beyond.property.starts_with("hillwire");
+        PlanError {
+            file: self.name.into(),
+            line: index.filter(|_| is_drawn).map_or(1, |index| lines[index]),
+            feature: beyond.feature.as_ref().map(|id| id.as_str().into()),
+            property: Some(beyond.property.as_str().into()),
+            found: beyond.found.as_str().into(),
+            allowed: beyond.allowed.as_str().into(),
+            newer_version: None,
+        }
     }
 
     fn features(self, nodes: Vec<Node<'a>>) -> Result<(Vec<Arc<Feature>>, Vec<PlanNote>), PlanError> {

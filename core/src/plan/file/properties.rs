@@ -4,9 +4,10 @@ use super::super::kinds::{
     CornerChoice, Energizer, EntryLine, Fault, Fence, Gate, Jumper, Kind, LeadOut, Paddock, Photo, Reading, Track, Zone,
 };
 use super::form::{Anything, Day, FieldNames, FieldReader, FieldWriter, Fields, Flag, Form, Heights, ListOf, Metres};
-use super::form::{Millimetres, Ordinal, Range, Text, Whole, Word, quoted};
+use super::form::{Millimetres, Name, Range, Text, Whole, Word, quoted};
 use super::node::Node;
 use super::trouble::Trouble;
+use crate::bounds::{CONDUCTORS, LISTED_POSTS, RODS, SHORTEST_BAY_M, STRANDS};
 use crate::catalogue::{Purpose, Vegetation};
 use crate::units::Elevation;
 use std::collections::BTreeMap;
@@ -80,7 +81,7 @@ pub(super) fn fields(kind: &mut Kind, to: &mut impl Fields) {
         Kind::Gate(gate) => gate_fields(gate, to),
         Kind::Energizer(energizer) => energizer_fields(energizer, to),
         Kind::Earth { rods, rod_length, rod_diameter, spacing } => {
-            to.optional("rods", rods, &Whole);
+            to.optional("rods", rods, &Whole(0, RODS));
             to.optional("rod_length_m", rod_length, &Metres(0.0, 100.0));
             to.optional("rod_diameter_mm", rod_diameter, &Millimetres(0.0, 1000.0));
             to.optional("spacing_m", spacing, &Metres(0.0, 1000.0));
@@ -115,19 +116,19 @@ pub(super) fn fields(kind: &mut Kind, to: &mut impl Fields) {
         Kind::Fault(fault) => fault_fields(fault, to),
         Kind::Photo(photo) => photo_fields(photo, to),
         Kind::Jumper(jumper) => {
-            to.usual("strands", &mut jumper.strands, &Vec::new(), &ListOf(Ordinal));
-            to.usual("lines", &mut jumper.lines, &Vec::new(), &ListOf(Text));
+            to.usual("strands", &mut jumper.strands, &Vec::new(), &ListOf(Whole(1, STRANDS as u32), STRANDS));
+            to.usual("lines", &mut jumper.lines, &Vec::new(), &ListOf(Name, LISTED_POSTS));
         }
         Kind::Water | Kind::Shelter | Kind::Feed | Kind::Mark | Kind::Other(_) => {}
     }
 }
 
 fn fence_fields(fence: &mut Fence, to: &mut impl Fields) {
-    to.required("build", &mut fence.build, &Text);
+    to.required("build", &mut fence.build, &Name);
     to.usual("corners", &mut fence.corners, &BTreeMap::new(), &CornerChoices);
-    to.usual("posts", &mut fence.posts, &Vec::new(), &ListOf(Metres(0.0, 1e6)));
-    to.usual("no_posts", &mut fence.no_posts, &Vec::new(), &ListOf(Metres(0.0, 1e6)));
-    to.usual("hold_downs", &mut fence.hold_downs, &Vec::new(), &ListOf(Metres(0.0, 1e6)));
+    to.usual("posts", &mut fence.posts, &Vec::new(), &ListOf(Metres(0.0, 1e6), LISTED_POSTS));
+    to.usual("no_posts", &mut fence.no_posts, &Vec::new(), &ListOf(Metres(0.0, 1e6), LISTED_POSTS));
+    to.usual("hold_downs", &mut fence.hold_downs, &Vec::new(), &ListOf(Metres(0.0, 1e6), LISTED_POSTS));
     to.optional("vegetation", &mut fence.vegetation, &Word(&Vegetation::WORDS));
     to.optional("purpose", &mut fence.purpose, &PurposeWord);
 }
@@ -150,9 +151,9 @@ impl Form<Purpose> for PurposeWord {
 
 fn lead_out_fields(lead_out: &mut LeadOut, to: &mut impl Fields) {
     to.optional("wire", &mut lead_out.wire, &Text);
-    to.optional("conductors", &mut lead_out.conductors, &Whole);
+    to.optional("conductors", &mut lead_out.conductors, &Whole(0, CONDUCTORS));
     to.optional("height_m", &mut lead_out.height, &Metres(0.0, 100.0));
-    to.optional("spacing_m", &mut lead_out.spacing, &Metres(0.0, 1000.0));
+    to.optional("spacing_m", &mut lead_out.spacing, &Metres(SHORTEST_BAY_M, 1000.0));
     to.usual("underground", &mut lead_out.underground, &false, &Flag);
     to.optional("vegetation", &mut lead_out.vegetation, &Word(&Vegetation::WORDS));
 }

@@ -4,6 +4,7 @@ use super::super::feature::Geometry;
 use super::node::{Members, Node};
 use super::number::lon_lat;
 use super::trouble::Trouble;
+use crate::bounds::CORNERS;
 use crate::land::Position;
 use serde_json::{Map, Number, Value};
 
@@ -114,15 +115,26 @@ fn read_ring(node: Node<'_>) -> Result<Vec<Corner>, Trouble> {
     Ok(ring)
 }
 
-/// Twice the area in square billionths of a degree; positive anticlockwise.
+/// Twice the area in square billionths of a degree; positive anticlockwise. A ring across the date line is one ring.
 fn signed_area(ring: &[Corner]) -> i128 {
+    const TURN_E9: i64 = 360_000_000_000;
+    let Some((first, _)) = ring.first() else { return 0 };
     let cross = |one: Position, other: Position| {
-        i128::from(one.lon_e9) * i128::from(other.lat_e9) - i128::from(other.lon_e9) * i128::from(one.lat_e9)
+        let east = |at: Position| i128::from((at.lon_e9 - first.lon_e9 + TURN_E9 / 2).rem_euclid(TURN_E9) - TURN_E9 / 2);
+        east(one) * i128::from(other.lat_e9) - east(other) * i128::from(one.lat_e9)
     };
     ring.windows(2).map(|pair| cross(pair[0].0, pair[1].0)).sum()
 }
 
 fn read_corners(node: Node<'_>) -> Result<Vec<Corner>, Trouble> {
+    let corners = read_all_corners(node)?;
+    if corners.len() > CORNERS {
+        return Err(node.trouble_found(format!("{} corners", corners.len()), format!("{CORNERS} corners at most")));
+    }
+    Ok(corners)
+}
+
+fn read_all_corners(node: Node<'_>) -> Result<Vec<Corner>, Trouble> {
     // Nearly every list is one of plain pairs: read at once. Whatever is not is read number by number, to say where.
     if let Ok(pairs) = serde_json::from_str::<Vec<[f64; 2]>>(node.as_text())
         && pairs.iter().all(|[lon, lat]| lon.abs() <= 180.0 && lat.abs() <= 90.0)

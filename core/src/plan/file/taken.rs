@@ -59,8 +59,7 @@ pub(super) fn thinned(places: Vec<Position>) -> Vec<Position> {
     let Some(first) = places.first().copied() else { return places };
     const M_PER_DEG: f64 = 111_200.0;
     let narrow = first.lat_deg().to_radians().cos();
-    let metres =
-        |at: &Position| ((at.lon_deg() - first.lon_deg()) * M_PER_DEG * narrow, (at.lat_deg() - first.lat_deg()) * M_PER_DEG);
+    let metres = |at: &Position| (at.east_of_deg(first) * M_PER_DEG * narrow, (at.lat_deg() - first.lat_deg()) * M_PER_DEG);
     let points: Vec<(f64, f64)> = places.iter().map(metres).collect();
     let mut is_kept = vec![false; points.len()];
     (is_kept[0], is_kept[points.len() - 1]) = (true, true);

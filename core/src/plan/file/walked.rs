@@ -260,8 +260,10 @@ fn children<'a, 'input>(of: Node<'a, 'input>, tag: &str) -> impl Iterator<Item =
 
 /// Turns a ring the way RFC 7946 wants it: the outer one anticlockwise, holes clockwise.
 fn wind(ring: &mut [Position], is_outer: bool) {
-    let twice_area: f64 =
-        ring.windows(2).map(|side| side[0].lon_deg() * side[1].lat_deg() - side[1].lon_deg() * side[0].lat_deg()).sum();
+    let Some(first) = ring.first().copied() else { return };
+    let cross =
+        |one: &Position, other: &Position| one.east_of_deg(first) * other.lat_deg() - other.east_of_deg(first) * one.lat_deg();
+    let twice_area: f64 = ring.windows(2).map(|side| cross(&side[0], &side[1])).sum();
     if (twice_area > 0.0) != is_outer {
         ring.reverse();
     }

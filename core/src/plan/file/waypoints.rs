@@ -3,6 +3,7 @@
 use super::as_utf8;
 use super::trouble::PlanError;
 use super::walked::parse_xml;
+use crate::bounds::ENTRIES;
 use crate::land::Position;
 use roxmltree::Node;
 
@@ -32,7 +33,9 @@ pub fn read_waypoints(name: &str, text: &[u8]) -> Result<Vec<Result<Waypoint, Ba
     let text = as_utf8(name, text)?;
     let document = parse_xml(name, text)?;
     let root = document.root_element();
-    let line_of = |node: Node<'_, '_>| document.text_pos_at(node.range().start).row as usize;
+    // The document would count lines from the beginning for every waypoint.
+    let breaks: Vec<usize> = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n').map(|(at, _)| at).collect();
+    let line_of = |node: Node<'_, '_>| 1 + breaks.partition_point(|line_end| *line_end < node.range().start);
     if root.tag_name().name() != "gpx" {
         return Err(PlanError {
             file: name.into(),
@@ -45,6 +48,18 @@ pub fn read_waypoints(name: &str, text: &[u8]) -> Result<Vec<Result<Waypoint, Ba
         });
     }
     let points = root.children().filter(|node| node.is_element() && node.tag_name().name() == "wpt");
+    let count = points.clone().count();
+    if count > ENTRIES {
+        return Err(PlanError {
+            file: name.into(),
+            line: line_of(root),
+            feature: None,
+            property: None,
+            found: format!("{count} waypoints").into(),
+            allowed: format!("{ENTRIES} at most").into(),
+            newer_version: None,
+        });
+    }
     Ok(points.map(|point| waypoint(point, line_of(point))).collect())
 }
 

@@ -1,0 +1,91 @@
+//! How much of a thing may come in: every count and size that memory or time follows, in one table. Readers of files, fields of the window and
+//! commands hold their input against these very values, before anything is allocated for it.
+//!
+//! | what | the most | what bounds it |
+//! | --- | --- | --- |
+//! | how far a place lies from the midst of its plan | 300 km | the working frame is true there to 0.1 % |
+//! | features | 200 000 | ten years of weekly rounds are a tenth |
+//! | corners of one line, ring or all | 200 000, 500 000 in all | a day's phone track is a tenth |
+//! | corners and posts of all fences and lead-outs | 100 000 | 20 kB of memory each |
+//! | length of all lines together | 5000 km | the ground is sampled at every cell under them |
+//! | rods of an earth | 60 | every rod is reckoned against every other |
+//! | conductors of a lead-out | 6 | each is a row and a column of every step of the pulse |
+//! | strands of a build | 30 | the same, and nobody reaches higher |
+//! | builds, groups of animals, grids, pictures, layouts | 200, 200, 50, 50, 50 | lists that the window shows whole |
+//! | animals of a group | 100 000 | |
+//! | rolls or pieces of one thing in the shed, and metres or pieces on all of them | 1000, 1 000 000 | the cutting of rolls tries them against each other |
+//! | letters of a name, of a note or another text | 500, 20 000 | names are set in labels and titles |
+//! | rows, columns, bytes of a table | 50 000, 100, 20 MB (200 MB unpacked) | |
+//! | entries taken in from one file | 50 000 | |
+//! | points of an air photo | 4000 million in the file, 300 million where it can only be decoded whole, 50 million kept | |
+//! | bytes of a plan, or of a file of another program | 500 MB | |
+//!
+//! The cells of elevation grids have a bound of their own ([`crate::land::MOST_CELLS`]).
+//!
+//! # Source
+//! Key `common-practice`: our own choice, each well above what a holding has and below what a laptop of 8 GB bears.
+
+/// How far from its midst a plan may reach, metres.
+pub const PLAN_REACH_M: f64 = 300_000.0;
+/// Features of a plan, and of one layout set aside.
+pub const FEATURES: usize = 200_000;
+/// Corners of one line or ring.
+pub const CORNERS: usize = 200_000;
+/// Corners of everything in a plan, layouts included.
+pub const CORNERS_OF_PLAN: usize = 500_000;
+/// Corners of all fences and lead-outs with the posts that their longest bays ask for.
+pub const POSTS: usize = 100_000;
+/// All lines of a plan together, metres.
+pub const LINES_M: f64 = 5_000_000.0;
+/// Posts or places of a line that are listed one by one.
+pub const LISTED_POSTS: usize = 20_000;
+/// Rods of an earth.
+pub const RODS: u32 = 60;
+/// Conductors of a lead-out side by side.
+pub const CONDUCTORS: u32 = 6;
+/// Strands of a build.
+pub const STRANDS: usize = 30;
+/// The shortest of the longest bays that a build may ask for, metres.
+pub const SHORTEST_BAY_M: f64 = 0.5;
+/// Builds of a plan.
+pub const BUILDS: usize = 200;
+/// Groups of animals of a plan.
+pub const STOCK_GROUPS: usize = 200;
+/// Animals of one group.
+pub const HEAD: u32 = 100_000;
+/// Elevation grids of a plan.
+pub const GRIDS: usize = 50;
+/// Air photos and other pictures of a plan.
+pub const PICTURES: usize = 50;
+/// Layouts set aside.
+pub const LAYOUTS: usize = 50;
+/// Things with a price, an amount in the shed or a day.
+pub const PRICED: usize = 10_000;
+/// Rolls or pieces of one thing in the shed.
+pub const ROLLS: usize = 1000;
+/// Metres or pieces of one thing in the shed.
+pub const SHED_AMOUNT: f64 = 1e6;
+/// Letters of a name or an id.
+pub const NAME_LETTERS: usize = 500;
+/// Letters of any other text.
+pub const TEXT_LETTERS: usize = 20_000;
+/// Rows of a table that comes in.
+pub const TABLE_ROWS: usize = 50_000;
+/// Columns of it that are read.
+pub const TABLE_COLUMNS: u32 = 100;
+/// Bytes of a table.
+pub const TABLE_BYTES: usize = 20_000_000;
+/// Bytes of a packed table once unpacked.
+pub const TABLE_UNPACKED_BYTES: u64 = 200_000_000;
+/// Files that a packed table may hold.
+pub const TABLE_PARTS: usize = 2000;
+/// Entries of a log that are taken in from one file.
+pub const ENTRIES: usize = 50_000;
+/// Points of a picture in its file.
+pub const PICTURE_POINTS: u64 = 4_000_000_000;
+/// Points of a picture that can only be decoded whole.
+pub const PICTURE_POINTS_WHOLE: u64 = 300_000_000;
+/// Points of a picture that are kept to be shown; a larger one is made smaller while it is read.
+pub const PICTURE_POINTS_KEPT: usize = 50_000_000;
+/// Bytes of a plan, or of a file of another program.
+pub const FILE_BYTES: u64 = 500_000_000;
