@@ -8,7 +8,7 @@ mod reason;
 mod remedy;
 
 pub use bite::{Bite, BiteChange, BiteRemedy, Brings, Unfed};
-pub use keeping::{Keeping, KeepingRemedy};
+pub use keeping::{Keeping, KeepingRemedy, Passing};
 pub use lay::{Lay, LayRemedy, Receiver};
 pub use reach::{HardToReach, ReachRemedy, TrackHindrance};
 pub use reason::*;
