@@ -10,7 +10,7 @@ mod remedy;
 
 pub use bite::{Bite, BiteChange, BiteRemedy, Brings, Unfed};
 pub use held::{Grade, Purpose, PurposeBasis, WayOut};
-pub use keeping::{Keeping, KeepingRemedy};
+pub use keeping::{Keeping, KeepingRemedy, Passing};
 pub use lay::{Lay, LayRemedy, Receiver};
 pub use reach::{HardToReach, ReachRemedy, TrackHindrance};
 pub use reason::*;

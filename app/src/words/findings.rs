@@ -97,6 +97,13 @@ pub fn says(finding: &Finding, plan: &Plan, catalogue: &Catalogue, units: UnitSy
             angle(*crossing_deg),
             set_length(*clearance, units)
         ),
+        Reason::HighNearOverheadLine { kv, within } => format!(
+            "It stands {} high near {}. Within {} of the outermost conductor no wire or post of a fence may stand higher than {}.",
+            length(Length::metres(finding.value), units),
+            overhead_line(*kv),
+            set_length(*within, units),
+            set_length(Length::metres(finding.limit.unwrap_or_default()), units)
+        ),
         Reason::BesideOverheadLine { kv, over, nearest } => format!(
             "The fence runs beside {} for {}, as near as {}: its wires pick up a charge even when the energizer is off.",
             overhead_line(*kv),
@@ -264,6 +271,10 @@ pub fn does(remedy: &Remedy, plan: &Plan, catalogue: &Catalogue, units: UnitSyst
         Remedy::KeepWiresBelow { height } => {
             format!("Keep every wire below {} above the ground beside the power line.", length(*height, units))
         }
+        Remedy::LowerOrBury { height } => format!(
+            "Lay it in the ground in conduit, or keep it below {} for that stretch. Never raise a wire near a power line.",
+            set_length(*height, units)
+        ),
         Remedy::AddSprings { .. } | Remedy::OtherWire { .. } | Remedy::NoWireEndsIt | Remedy::SpareInsulators => {
             strike::remedy(remedy, catalogue, units).unwrap_or_default()
         }
@@ -421,6 +432,7 @@ mod tests {
             Reason::ClosesPublicWay { way: "Mill path".to_owned(), nearest_gate: None },
             Reason::UnderOverheadLine { kv: Some(11.0), clearance: m(3.0), crossing_deg: 40.0 },
             Reason::BesideOverheadLine { kv: None, over: m(200.0), nearest: m(12.0) },
+            Reason::HighNearOverheadLine { kv: Some(11.0), within: m(15.0) },
         ];
         [dip, rise].into_iter().chain(other.map(|reason| finding(Rule::Access, 12.0, None, reason))).collect()
     }
@@ -490,6 +502,7 @@ mod tests {
             Remedy::WarningSigns { every: m(90.0) },
             Remedy::CrossSquarely,
             Remedy::KeepWiresBelow { height: m(2.0) },
+            Remedy::LowerOrBury { height: m(3.0) },
             Remedy::AskLineOperator,
             Remedy::AddPosts { stations: vec![m(128.0)], in_rock: 0 },
             Remedy::AddSprings { springs: both_ends, breaks_from_m_per_s: Some(7.5), ends: false },

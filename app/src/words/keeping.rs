@@ -1,7 +1,7 @@
 //! Law, neighbours and the daily work, as sentences.
 
 use super::{area, count, gap, length, percent, set_length};
-use hillwire_core::finding::{Keeping, KeepingRemedy};
+use hillwire_core::finding::{Keeping, KeepingRemedy, Passing};
 use hillwire_core::plan::UnitSystem;
 use hillwire_core::units::Length;
 
@@ -27,9 +27,19 @@ pub fn says(why: &Keeping, value: f64, limit: Option<f64>, units: UnitSystem) ->
             length(*over, units),
             count(f64::from(*signs))
         ),
-        Keeping::LowOverWay { way, height } => format!(
-            "The lead-out hangs {} over “{way}”. What drives below it must not reach it: {} at least.",
+        Keeping::LiveGateOnWay { way } => {
+            format!(
+                "The gate where “{way}” passes is live. A live gate is no way through for the public: it must carry no pulse."
+            )
+        }
+        Keeping::LowOverWay { way, height, passing } => format!(
+            "The lead-out hangs {} over “{way}”. {} must not reach it: {} at least.",
             length(*height, units),
+            match passing {
+                Passing::Vehicles => "A vehicle with its load",
+                Passing::Riders => "A rider on a horse",
+                Passing::Walkers => "A hand held up",
+            },
             length(limit_m, units)
         ),
         Keeping::ClosesTrack { track, nearest_gate } => format!(
@@ -88,6 +98,9 @@ pub fn does(remedy: &KeepingRemedy, units: UnitSystem) -> String {
         KeepingRemedy::RaiseOrBury(to) => {
             format!("Bury it in conduit across the way, or raise it on tall posts to {}; mark the posts.", length(*to, units))
         }
+        KeepingRemedy::Bury => {
+            "Bury it in conduit across the way. A power line runs here: never raise a wire near it.".to_owned()
+        }
         KeepingRemedy::GateHere => "Place a gate there.".to_owned(),
         KeepingRemedy::MoveGate => "Move it to level, dry ground, best near a corner that stock is driven into.".to_owned(),
         KeepingRemedy::PlaceWater => "Place a trough or drinkers, where the pipe and the vehicle get to.".to_owned(),
@@ -117,7 +130,9 @@ mod tests {
             Keeping::OnBoundary { over: m(80.0), neighbour: None },
             Keeping::OnBoundary { over: m(80.0), neighbour: Some(text("Mill Farm")) },
             Keeping::BesideWay { way: text("Mill path"), over: m(140.0), signs: 2 },
-            Keeping::LowOverWay { way: text("Forest track"), height: m(2.4) },
+            Keeping::LowOverWay { way: text("Forest track"), height: m(2.4), passing: Passing::Vehicles },
+            Keeping::LowOverWay { way: text("Mill path"), height: m(2.4), passing: Passing::Riders },
+            Keeping::LiveGateOnWay { way: text("Mill path") },
             Keeping::ClosesTrack { track: text("Forest track"), nearest_gate: None },
             Keeping::ClosesTrack { track: text("Forest track"), nearest_gate: Some(m(30.0)) },
             Keeping::NoGate,
@@ -136,6 +151,7 @@ mod tests {
             KeepingRemedy::AgreeWithNeighbour,
             KeepingRemedy::SignsEvery(m(100.0)),
             KeepingRemedy::RaiseOrBury(m(5.5)),
+            KeepingRemedy::Bury,
             KeepingRemedy::GateHere,
             KeepingRemedy::MoveGate,
             KeepingRemedy::PlaceWater,

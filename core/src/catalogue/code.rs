@@ -25,7 +25,10 @@ pub struct OverheadRow {
     /// Least distance in the air between fence wires and conductors.
     #[serde(rename = "clear_m")]
     pub clear: Length,
-    /// So far to either side on the map no wire of the fence stands higher than `wires_below`.
+    /// The outermost conductor hangs so far to either side of the line as it is drawn.
+    #[serde(rename = "spread_m")]
+    pub spread: Length,
+    /// So far to either side of it on the map no wire of the fence stands higher than `wires_below`.
     #[serde(rename = "beside_m")]
     pub beside: Length,
     /// See `beside`.
@@ -34,7 +37,7 @@ pub struct OverheadRow {
     /// Post drivers, tippers and ladders keep so far away on the map until whoever runs the line has been asked.
     #[serde(rename = "work_away_m")]
     pub work_away: Length,
-    /// Where all but the last come from.
+    /// Where all but `spread` and `work_away` come from.
     pub source: SourceKey,
     /// Where `work_away` comes from.
     pub work_source: SourceKey,
@@ -59,6 +62,10 @@ pub struct Code {
     pub barbed_apart: CodeLength,
     /// Least height of a lead-out over a way that vehicles use.
     pub lead_over_way: CodeLength,
+    /// The same over a way that is ridden on.
+    pub lead_over_riders: CodeLength,
+    /// The same over a way that is walked only.
+    pub lead_over_walkers: CodeLength,
     overhead: Vec<OverheadRow>,
 }
 
@@ -72,6 +79,8 @@ struct CodeText {
     earth_apart: Option<CodeLength>,
     barbed_apart: Option<CodeLength>,
     lead_over_way: Option<CodeLength>,
+    lead_over_riders: Option<CodeLength>,
+    lead_over_walkers: Option<CodeLength>,
     #[serde(default)]
     overhead: Vec<OverheadRow>,
 }
@@ -115,6 +124,8 @@ impl Code {
             earth_apart: one(|text| &text.earth_apart),
             barbed_apart: one(|text| &text.barbed_apart),
             lead_over_way: one(|text| &text.lead_over_way),
+            lead_over_riders: one(|text| &text.lead_over_riders),
+            lead_over_walkers: one(|text| &text.lead_over_walkers),
             overhead: if text.overhead.is_empty() { general.overhead.clone() } else { text.overhead.clone() },
         }
     }
@@ -138,7 +149,8 @@ mod tests {
     #[test]
     fn every_value_names_a_source_and_a_day() {
         for code in Code::all() {
-            let single = [&code.signs_every, &code.fences_apart, &code.earth_apart, &code.barbed_apart, &code.lead_over_way];
+            let apart = [&code.signs_every, &code.fences_apart, &code.earth_apart, &code.barbed_apart];
+            let single = apart.into_iter().chain([&code.lead_over_way, &code.lead_over_riders, &code.lead_over_walkers]);
             let overhead = code.overhead.iter().flat_map(|row| [(&row.source, &row.as_of), (&row.work_source, &row.as_of)]);
             for (source, as_of) in single.map(|one| (&one.source, &one.as_of)).into_iter().chain(overhead) {
                 assert!(source.entry().is_some(), "{}: {source:?}", code.id);
@@ -157,7 +169,16 @@ mod tests {
             (None, Some(0.4), 3.0, 9.0),
             (None, Some(11.0), 4.0, 9.0),
             (Some("gb"), Some(132.0), 8.0, 15.0),
-            (Some("us"), Some(11.0), 4.0, 3.05),
+            (Some("us"), Some(11.0), 4.0, 3.048),
+            (Some("us"), Some(50.0), 8.0, 3.048),
+            (Some("us"), Some(132.0), 8.0, 4.572),
+            (Some("us"), Some(345.0), 8.0, 6.096),
+            (Some("us"), Some(500.0), 8.0, 7.62),
+            (Some("us"), Some(750.0), 8.0, 10.668),
+            (Some("us"), Some(1000.0), 8.0, 13.716),
+            // Above that, and where the voltage is not known: 50 ft are presumed (29 CFR 1926.1409).
+            (Some("us"), Some(1100.0), 8.0, 15.24),
+            (Some("us"), None, 8.0, 15.24),
         ];
         for (id, kv, clear_m, work_m) in rows {
             let row = Code::of(id).overhead(kv);

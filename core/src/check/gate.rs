@@ -32,7 +32,7 @@ pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let closed = tracks.flat_map(|track| crossings(line, &track.points).map(move |plan_m| (track, plan_m)));
     let found = closed.filter_map(|(track, plan_m)| {
         let spot = spot_at(line.section, plan_m);
-        let gates = checked.surroundings.gates.iter().map(|gate| Length::metres(gate.distance_m(spot.at)));
+        let gates = checked.surroundings.gates.iter().map(|gate| Length::metres(gate.at.distance_m(spot.at)));
         let nearest_gate = gates.reduce(Length::min);
         let is_served = nearest_gate.is_some_and(|off| off <= SERVES_WITHIN);
         let reason = Keeping::ClosesTrack { track: track.name.clone(), nearest_gate };
@@ -63,7 +63,7 @@ pub fn check_plan(checked: &Checked) -> Vec<Finding> {
 
 fn has_gate(checked: &Checked, face: &PaddockFace) -> bool {
     let edges = || face.ring.iter().zip(face.ring.iter().cycle().skip(1));
-    checked.surroundings.gates.iter().any(|gate| edges().any(|(from, to)| distance_m(*gate, *from, *to) <= IN_EDGE_M))
+    checked.surroundings.gates.iter().any(|gate| edges().any(|(from, to)| distance_m(gate.at, *from, *to) <= IN_EDGE_M))
 }
 
 fn on_bad_ground(checked: &Checked, gate: &Feature) -> Vec<Finding> {

@@ -1,6 +1,6 @@
 //! Fences across a way that the public may use.
 
-use super::surroundings::{Way, nearest_m};
+use super::surroundings::{DrawnGate, Way, nearest_m};
 use super::{Checked, CheckedLine};
 use crate::finding::{Finding, Keeping, KeepingRemedy, Reason, Remedy, Rule, Unit, Weight};
 use crate::hold::along::{Piece, crossing, distance_m, pieces, runs, spot_at};
@@ -9,7 +9,7 @@ use crate::plan::Kind;
 use crate::source::SourceKey;
 use crate::units::Length;
 
-/// A gate or stile this near to where the way crosses serves the way.
+/// A dead gate or a stile this near to where the way crosses serves the way.
 ///
 /// # Source
 /// Key `common-practice`.
@@ -35,8 +35,8 @@ pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     }
     let corners: Vec<(MapPoint, f64)> =
         line.section.corners.iter().map(|index| &line.section.samples[*index]).map(|sample| (sample.at, sample.plan_m)).collect();
-    let on_line = |gate: &MapPoint| corners.windows(2).any(|leg| distance_m(*gate, leg[0].0, leg[1].0) < ON_LINE_M);
-    let gates: Vec<MapPoint> = checked.surroundings.gates.iter().copied().filter(on_line).collect();
+    let on_line = |gate: &&DrawnGate| corners.windows(2).any(|leg| distance_m(gate.at, leg[0].0, leg[1].0) < ON_LINE_M);
+    let gates: Vec<&DrawnGate> = checked.surroundings.gates.iter().filter(on_line).collect();
     let mut found = Vec::new();
     for leg in corners.windows(2) {
         for (way, piece) in checked.surroundings.ways.iter().flat_map(|way| way.points.windows(2).map(move |piece| (way, piece)))
@@ -75,10 +75,18 @@ fn stretches_beside(checked: &Checked, line: &CheckedLine, way: &Way) -> Vec<Fin
     runs(near, along).into_iter().filter_map(told).collect()
 }
 
-fn closed(checked: &Checked, line: &CheckedLine, plan_m: f64, way: &Way, gates: &[MapPoint]) -> Option<Finding> {
+/// A way is open where a gate without a pulse stands: a live one is no way through for the public.
+fn closed(checked: &Checked, line: &CheckedLine, plan_m: f64, way: &Way, gates: &[&DrawnGate]) -> Option<Finding> {
     let spot = spot_at(line.section, plan_m);
-    let nearest_gate = gates.iter().map(|gate| Length::metres(gate.distance_m(spot.at))).reduce(Length::min);
-    let is_served = nearest_gate.is_some_and(|away| away <= GATE_WITHIN);
+    let away = |gate: &&DrawnGate| Length::metres(gate.at.distance_m(spot.at));
+    let serves = |gate: &&&DrawnGate| away(gate) <= GATE_WITHIN;
+    let nearest_gate = gates.iter().map(away).reduce(Length::min);
+    let is_served = gates.iter().any(|gate| serves(&gate) && !gate.is_live);
+    let reason = if gates.iter().any(|gate| serves(&gate)) {
+        Reason::Keeping(Keeping::LiveGateOnWay { way: way.name.clone() })
+    } else {
+        Reason::ClosesPublicWay { way: way.name.clone(), nearest_gate }
+    };
     (!is_served).then(|| Finding {
         rule: Rule::PublicWay,
         weight: Weight::MustFix,
@@ -86,7 +94,7 @@ fn closed(checked: &Checked, line: &CheckedLine, plan_m: f64, way: &Way, gates: 
         value: 1.0,
         limit: Some(0.0),
         unit: Unit::One,
-        reason: Reason::ClosesPublicWay { way: way.name.clone(), nearest_gate },
+        reason,
         remedies: [Remedy::GateOnWay, Remedy::WarningSigns { every: checked.code().signs_every.value }]
             .into_iter()
             .chain(checked.with_code(Vec::new()))
@@ -103,13 +111,19 @@ mod tests {
 
     #[test]
     fn a_fence_across_a_public_way_needs_a_gate_where_it_crosses() {
-        let rows = [("no gate", None, 1), ("gate there", Some(2.0), 0), ("gate farther on", Some(20.0), 1)];
-        for (name, gate_m, expected) in rows {
+        let rows = [
+            ("no gate", None, None, 1),
+            ("a dead gate there", Some(2.0), Some(false), 0),
+            ("a live gate there", Some(2.0), Some(true), 1),
+            ("a gate there that does not say: it counts as live", Some(2.0), None, 1),
+            ("a dead gate farther on", Some(20.0), Some(false), 1),
+        ];
+        for (name, gate_m, live, expected) in rows {
             let mut scene = Scene::on(flat())
                 .fence(&[(-50.0, 0.0), (50.0, 0.0)])
                 .line(Kind::PublicWay { use_by: None }, &[(0.0, -40.0), (0.0, 40.0)]);
             if let Some(east_m) = gate_m {
-                scene = scene.point(Kind::Gate(Gate::default()), (east_m, 0.0));
+                scene = scene.point(Kind::Gate(Gate { live, ..Gate::default() }), (east_m, 0.0));
             }
             let mut found = scene.say(Rule::PublicWay);
             found.retain(|finding| finding.weight == Weight::MustFix);
@@ -118,7 +132,9 @@ mod tests {
                 Reason::ClosesPublicWay { nearest_gate, .. } => nearest_gate,
                 _ => None,
             };
-            if let Some(finding) = found.first() {
+            let is_live_gate = |finding: &Finding| matches!(&finding.reason, Reason::Keeping(Keeping::LiveGateOnWay { .. }));
+            assert_eq!(found.iter().any(is_live_gate), gate_m == Some(2.0) && expected == 1, "{name}");
+            if let Some(finding) = found.first().filter(|finding| !is_live_gate(finding)) {
                 // UTM shrinks the ground by 1 in 2500: 2 cm here.
                 assert!((finding.place.station.expect("a spot") - Length::metres(50.02)).abs() < Length::metres(0.01));
                 assert_eq!(nearest(finding).is_some(), gate_m.is_some(), "{name}");
@@ -137,7 +153,7 @@ mod tests {
     #[test]
     fn a_fence_beside_a_public_way_wants_signs() {
         // 240 m of fence; a way beside it at 10 m and at 40 m.
-        for (off_m, expected) in [(10.0, Some(3)), (40.0, None)] {
+        for (off_m, expected) in [(10.0, Some(5)), (40.0, None)] {
             let way = Kind::PublicWay { use_by: None };
             let scene = Scene::on(flat()).fence(&[(-120.0, 0.0), (120.0, 0.0)]).line(way, &[(-190.0, off_m), (190.0, off_m)]);
             let found = scene.say(Rule::PublicWay);

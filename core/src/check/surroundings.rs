@@ -1,8 +1,9 @@
 //! What stands around the lines, on the map: public ways, tracks, overhead lines, gates, boundaries.
 
+use crate::finding::Passing;
 use crate::hold::along::distance_m;
 use crate::land::{Frame, MapPoint, Position};
-use crate::plan::{Feature, Geometry, Kind, Plan, Track};
+use crate::plan::{Feature, Gate, Geometry, Kind, Plan, Track};
 use crate::units::Length;
 
 /// What stands around the lines of a plan.
@@ -10,9 +11,11 @@ use crate::units::Length;
 pub struct Surroundings {
     pub(super) ways: Vec<Way>,
     pub(super) overhead: Vec<Overhead>,
-    pub(super) gates: Vec<MapPoint>,
+    pub(super) gates: Vec<DrawnGate>,
     /// Tracks and public roads that vehicles use.
     pub(super) vehicle_ways: Vec<VehicleWay>,
+    /// Tracks of the holding that are walked only.
+    pub(super) paths: Vec<Path>,
     pub(super) boundaries: Vec<Boundary>,
 }
 
@@ -21,6 +24,13 @@ pub struct Surroundings {
 pub(super) struct VehicleWay {
     pub name: String,
     pub is_public: bool,
+    pub points: Vec<MapPoint>,
+}
+
+/// A track that is walked only.
+#[derive(Clone, Debug)]
+pub(super) struct Path {
+    pub name: String,
     pub points: Vec<MapPoint>,
 }
 
@@ -34,10 +44,21 @@ pub(super) struct Boundary {
     pub points: Vec<MapPoint>,
 }
 
+/// A gate.
+#[derive(Clone, Debug)]
+pub(super) struct DrawnGate {
+    pub at: MapPoint,
+    /// Whether its strands are live; a gate that does not say is.
+    pub is_live: bool,
+    /// Whether the pulse crosses over it, in the air.
+    pub is_crossed_overhead: bool,
+}
+
 /// A public way.
 #[derive(Clone, Debug)]
 pub(super) struct Way {
     pub name: String,
+    pub passing: Passing,
     pub points: Vec<MapPoint>,
 }
 
@@ -56,22 +77,28 @@ impl Surroundings {
         for feature in &plan.features {
             match &feature.kind {
                 Kind::PublicWay { use_by } => {
-                    let points = on_map(frame, feature);
-                    if use_by.as_deref() == Some("road") {
-                        let name = feature.label().to_owned();
-                        all.vehicle_ways.push(VehicleWay { name, is_public: true, points: points.clone() });
+                    let (name, points) = (feature.label().to_owned(), on_map(frame, feature));
+                    let passing = passing(use_by.as_deref());
+                    if passing == Passing::Vehicles {
+                        all.vehicle_ways.push(VehicleWay { name: name.clone(), is_public: true, points: points.clone() });
                     }
-                    all.ways.push(Way { name: feature.label().to_owned(), points });
+                    all.ways.push(Way { name, passing, points });
                 }
                 Kind::Track(track) if takes_a_vehicle(track) => {
                     let (name, points) = (feature.label().to_owned(), on_map(frame, feature));
                     all.vehicle_ways.push(VehicleWay { name, is_public: false, points });
                 }
+                Kind::Track(track) if track.vehicle.as_deref() == Some("foot") => {
+                    all.paths.push(Path { name: feature.label().to_owned(), points: on_map(frame, feature) })
+                }
                 Kind::Boundary { neighbour } => all.boundaries.extend(boundary(frame, feature, neighbour.clone())),
                 Kind::OverheadLine { kv, wire_height } => {
                     all.overhead.push(Overhead { kv: *kv, wire_height: *wire_height, points: on_map(frame, feature) })
                 }
-                Kind::Gate(_) => all.gates.extend(feature.point().and_then(|at| frame.to_map(at).ok())),
+                Kind::Gate(gate) => {
+                    let at = feature.point().and_then(|at| frame.to_map(at).ok());
+                    all.gates.extend(at.map(|at| drawn_gate(gate, at)));
+                }
                 _ => {}
             }
         }
@@ -85,6 +112,20 @@ impl Surroundings {
             Kind::PublicWay { .. } | Kind::OverheadLine { .. } | Kind::Gate(_) | Kind::Track(_) | Kind::Boundary { .. }
         )
     }
+}
+
+/// A way that does not say who uses it may be ridden on.
+fn passing(use_by: Option<&str>) -> Passing {
+    match use_by {
+        Some("road") => Passing::Vehicles,
+        Some("foot") => Passing::Walkers,
+        _ => Passing::Riders,
+    }
+}
+
+fn drawn_gate(gate: &Gate, at: MapPoint) -> DrawnGate {
+    let is_crossed_overhead = gate.crossing.as_deref() == Some("overhead");
+    DrawnGate { at, is_live: gate.live.unwrap_or(true), is_crossed_overhead }
 }
 
 fn takes_a_vehicle(track: &Track) -> bool {

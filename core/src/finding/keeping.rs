@@ -2,6 +2,17 @@
 
 use crate::units::{Area, Length};
 
+/// Who passes on a way, the tallest first.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Passing {
+    /// Vehicles and their loads.
+    Vehicles,
+    /// Horses with their riders.
+    Riders,
+    /// People on foot.
+    Walkers,
+}
+
 /// Why a finding about law, neighbours or the daily work matters.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Keeping {
@@ -33,12 +44,19 @@ pub enum Keeping {
         /// Fewest signs that takes.
         signs: u32,
     },
-    /// A lead-out hangs low over a way that vehicles use.
+    /// The gate where a public way passes is live.
+    LiveGateOnWay {
+        /// The way's name.
+        way: String,
+    },
+    /// A lead-out hangs low over a way.
     LowOverWay {
         /// The way's name.
         way: String,
         /// Height of the lowest conductor.
         height: Length,
+        /// Who passes below.
+        passing: Passing,
     },
     /// A fence closes a track.
     ClosesTrack {
@@ -97,6 +115,8 @@ pub enum KeepingRemedy {
     SignsEvery(Length),
     /// Hang the lead-out so high, or lay it in the ground.
     RaiseOrBury(Length),
+    /// Lay it in the ground: near an overhead power line it must not hang high.
+    Bury,
     /// Place a gate here.
     GateHere,
     /// Move the gate to level, dry ground, best to a corner.

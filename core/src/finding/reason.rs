@@ -213,6 +213,13 @@ pub enum Reason {
         /// Angle between the fence and the line, degrees; 90 is square.
         crossing_deg: f64,
     },
+    /// A wire or a post stands higher than the rules allow near an overhead power line.
+    HighNearOverheadLine {
+        /// Kilovolts, when the plan says so.
+        kv: Option<f64>,
+        /// So far from its outermost conductor, on the map, wires stay low.
+        within: Length,
+    },
     /// The fence runs beside an overhead power line, where its wires must stay low and may pick up a charge.
     BesideOverheadLine {
         /// Kilovolts, when the plan says so.

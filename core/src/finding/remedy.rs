@@ -155,6 +155,11 @@ pub enum Remedy {
         /// Highest wire above the ground.
         height: Length,
     },
+    /// Hang it no higher than this, or lay it in the ground.
+    LowerOrBury {
+        /// Highest wire above the ground.
+        height: Length,
+    },
     /// Ask whoever runs the overhead line before any post is driven there.
     AskLineOperator,
     /// Fill the hollow with logs, stones and soil.

@@ -2,29 +2,29 @@
 
 use super::labour::foot_m;
 use super::{BuiltLine, CountRule, ItemGroup, TakeOff, TakenAt};
+use crate::catalogue::Code;
 use crate::hold::Section;
 use crate::land::{Frame, MapPoint, MapRect};
 use crate::plan::{Kind, Plan};
 use crate::units::Length;
 
-/// Distance between warning signs, metres (`sign-spacing`).
-const SIGN_SPACING_M: f64 = 50.0;
 /// A fence this near to a public way is met by whoever uses it, metres on the map (`common-practice`).
 const BESIDE_WAY_M: f64 = 25.0;
 /// So often a line is asked whether it is near, metres on the ground.
 const STEP_M: f64 = 5.0;
 
 impl TakeOff {
-    /// Warning signs so far apart along every stretch of a fence that lies beside a public way.
+    /// Warning signs as far apart as the code says along every stretch of a fence that lies beside a public way.
     pub fn signs_beside_ways(&mut self, plan: &Plan, lines: &[BuiltLine], frame: Frame) {
         let ways = ways(plan, frame);
         if ways.is_empty() {
             return;
         }
+        let every_m = Code::of(plan.head.code.as_deref()).signs_every.value.as_metres();
         let is_fence = |line: &&BuiltLine| plan.feature(line.id).is_some_and(|feature| matches!(feature.kind, Kind::Fence(_)));
         for line in lines.iter().filter(is_fence) {
             for (from_m, until_m) in stretches(line.section, &ways) {
-                let signs = ((until_m - from_m) / SIGN_SPACING_M).ceil().max(1.0);
+                let signs = ((until_m - from_m) / every_m).ceil().max(1.0);
                 let apart_m = (until_m - from_m) / signs;
                 for sign in 0..signs as usize {
                     let station = Length::metres(from_m + (sign as f64 + 0.5) * apart_m);

@@ -42,6 +42,8 @@ pub fn drawn(tracks: &[Vec<Place>], beck: &[Place]) -> Vec<Drawn> {
     let gate = |name: &str, width_m: f64| {
         format!(r#""kind":"gate","name":"{name}","width_m":{width_m},"live":true,"crossing":"underground""#)
     };
+    // The public passes here: the gate hangs, and carries no pulse.
+    let path_gate = gate("Path gate", 1.5).replace("\"live\":true", "\"live\":false");
     let lead_out = |name: &str| {
         format!(r#""kind":"lead_out","name":"{name}","wire":"ht-12.5ga","conductors":1,"height_m":2.2,"spacing_m":25"#)
     };
@@ -53,7 +55,7 @@ pub fn drawn(tracks: &[Vec<Place>], beck: &[Place]) -> Vec<Drawn> {
         line("top-field", &TOP_FIELD, r#""kind":"fence","name":"Top field","build":"cattle-2""#),
         line("west-field", &WEST_FIELD, r#""kind":"fence","name":"West field","build":"sheep-4""#),
         point("gate-top", (420.286, 540.0), &gate("Top gate", 4.0)),
-        point("gate-path", first_crossing(&TOP_FIELD[4..], &FOOTPATH), &gate("Path gate", 1.5)),
+        point("gate-path", first_crossing(&TOP_FIELD[4..], &FOOTPATH), &path_gate),
         point("gate-west", (284.8, 428.0), &gate("West gate", 4.0)),
         point("top", (530.0, 560.0), r#""kind":"paddock","name":"Top field","stock":"sucklers""#),
         point("west", (240.0, 520.0), r#""kind":"paddock","name":"West field","stock":"ewes""#),
