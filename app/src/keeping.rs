@@ -82,9 +82,9 @@ impl Session {
     /// Where the journal of the plan that is open may stand.
     pub(crate) fn journal_places(&self) -> Places {
         let folder = self.keeping.folder.clone();
-        let is_held_elsewhere = self.home.look_only == Some(LookOnly::OpenElsewhere);
         match self.home.path.as_deref() {
-            Some(path) => Places::of_plan(path, is_held_elsewhere, folder),
+            Some(path) if self.home.look_only == Some(LookOnly::OpenElsewhere) => Places::of_plan_held_elsewhere(path, folder),
+            Some(path) => Places::of_plan(path, folder),
             None => Places::of_unsaved(folder),
         }
     }
@@ -259,6 +259,11 @@ impl Session {
         if self.home.path.as_ref() != Some(&theirs.path) {
             return;
         }
+        if self.home.mark.is_some_and(|mark| mark.same_content(&theirs.mark)) {
+            // It is as it was again, as after a synchronised folder has written it in two goes.
+            self.keeping.theirs = None;
+            return;
+        }
         self.keeping.theirs = Some(theirs);
         self.put_up(Sheet::Theirs);
     }
@@ -327,8 +332,9 @@ impl Session {
 
     /// Looks whether another program has written the plan file.
     pub(crate) fn look_at_file(&mut self) {
-        if let (Some(path), Some(mark), None) = (self.home.path.clone(), self.home.mark, &self.keeping.theirs) {
-            self.worker.look_at_file(path, mark);
+        let known = self.keeping.theirs.as_ref().map(|theirs| theirs.mark).or(self.home.mark);
+        if let (Some(path), Some(known)) = (self.home.path.clone(), known) {
+            self.worker.look_at_file(path, known);
         }
     }
 

@@ -54,10 +54,15 @@ impl Places {
         Self { home: None, folder, prefix: UNSAVED.to_owned() }
     }
 
-    /// Of a plan file; one that another window has open leaves the place beside it alone.
-    pub fn of_plan(plan_file: &Path, is_held_elsewhere: bool, folder: Option<PathBuf>) -> Self {
+    /// Of a plan file.
+    pub fn of_plan(plan_file: &Path, folder: Option<PathBuf>) -> Self {
         let path = true_path(plan_file);
-        Self { home: (!is_held_elsewhere).then(|| beside(&path)), folder, prefix: prefix_of(&path) }
+        Self { home: Some(beside(&path)), folder, prefix: prefix_of(&path) }
+    }
+
+    /// Of a plan file that another window has open: the place beside it is that one's.
+    pub fn of_plan_held_elsewhere(plan_file: &Path, folder: Option<PathBuf>) -> Self {
+        Self { home: None, ..Self::of_plan(plan_file, folder) }
     }
 
     /// Names in the data folder, in turn.
@@ -160,7 +165,7 @@ mod tests {
         let (plan, link) = (folder.path().join("farm.plan.geojson"), folder.path().join("link.geojson"));
         fs::write(&plan, "{}").expect("written");
         std::os::unix::fs::symlink(&plan, &link).expect("linked");
-        assert_eq!(Places::of_plan(&link, false, None), Places::of_plan(&plan, false, None));
+        assert_eq!(Places::of_plan(&link, None), Places::of_plan(&plan, None));
         let new = folder.path().join("not-yet.plan.geojson");
         assert_eq!(true_path(&new), fs::canonicalize(folder.path()).expect("there").join("not-yet.plan.geojson"));
     }

@@ -22,7 +22,7 @@ fn stamp(changes: u64) -> Stamp {
 /// A journal of a plan file, all of it written.
 fn ended(file: &Path, folder: Option<&Path>, marks: &[usize]) {
     let mut journal = Journal::new(folder.map(Path::to_owned));
-    journal.keep(Keep::Turned(Places::of_plan(file, false, folder.map(Path::to_owned)), None));
+    journal.keep(Keep::Turned(Places::of_plan(file, folder.map(Path::to_owned)), None));
     for (change, marks) in marks.iter().enumerate() {
         journal.follow(&plan_with(*marks), change as u64 + 1, Some(file));
     }
@@ -56,7 +56,7 @@ fn what_was_changed_after_the_last_save_comes_back_with_its_number_and_goes_once
     assert_eq!(left_over(&file, &plan_with(9), None).map(|left| left.plan), Some(plan_with(5)));
     assert!(left_over(&file, &plan_with(5), None).is_none(), "the plan file has all of it");
     let mut journal = Journal::new(None);
-    journal.keep(Keep::Turned(Places::of_plan(&file, false, None), None));
+    journal.keep(Keep::Turned(Places::of_plan(&file, None), None));
     journal.follow(&plan_with(7), 1, Some(&file));
     journal.keep(Keep::Saved);
     drop(journal);
@@ -83,7 +83,7 @@ fn nothing_but_saving_and_discarding_takes_a_journal_away_and_what_is_discarded_
     let latest = left_over(&file, &plan_with(0), Some(folder)).expect("two are there");
     assert_eq!(latest.plan, plan_with(7));
     let mut journal = Journal::new(Some(folder.to_owned()));
-    journal.keep(Keep::Turned(Places::of_plan(&file, false, Some(folder.to_owned())), None));
+    journal.keep(Keep::Turned(Places::of_plan(&file, Some(folder.to_owned())), None));
     journal.keep(Keep::Discard(latest));
     drop(journal);
     assert_eq!(left_over(&file, &plan_with(0), Some(folder)).map(|left| left.plan), Some(plan_with(3)));
@@ -114,7 +114,7 @@ fn what_is_brought_back_is_written_anew_before_its_old_journal_goes() {
         let left = left_over(&file, &plan_with(0), Some(folder)).expect("it is there");
         let plan = left.plan.clone();
         let mut journal = Journal::new(Some(folder.to_owned()));
-        let places = Places::of_plan(&file, false, Some(folder.to_owned()));
+        let places = Places::of_plan(&file, Some(folder.to_owned()));
         journal.keep(Keep::Turned(places.clone(), None));
         journal.keep(Keep::BroughtBack(places, left));
         journal.follow(&plan, 1, Some(&file));
@@ -141,7 +141,7 @@ fn a_living_journal_is_no_crash_and_nobody_else_takes_it() {
     let file = folder.join("farm.plan.geojson");
     fs::write(&file, "{}").expect("written");
     let mut first = Journal::new(Some(folder.to_owned()));
-    let places = Places::of_plan(&file, false, Some(folder.to_owned()));
+    let places = Places::of_plan(&file, Some(folder.to_owned()));
     first.keep(Keep::Turned(places, None));
     first.follow(&plan_with(2), 1, Some(&file));
     let began = std::time::Instant::now();
@@ -152,7 +152,7 @@ fn a_living_journal_is_no_crash_and_nobody_else_takes_it() {
     assert!(left_over(&file, &plan_with(0), Some(folder)).is_none());
     // A second window that looks only keeps its own changes in the data folder.
     let mut second = Journal::new(Some(folder.to_owned()));
-    second.keep(Keep::Turned(Places::of_plan(&file, true, Some(folder.to_owned())), None));
+    second.keep(Keep::Turned(Places::of_plan_held_elsewhere(&file, Some(folder.to_owned())), None));
     second.follow(&plan_with(8), 1, Some(&file));
     drop(second);
     first.follow(&plan_with(3), 2, Some(&file));
@@ -169,7 +169,7 @@ fn a_plan_whose_name_leaves_no_room_for_a_journal_has_one_in_the_data_folder() {
     let file = folder.join(format!("{}.plan.geojson", "n".repeat(242)));
     fs::write(&file, "{}").expect("written");
     let mut journal = Journal::new(Some(folder.to_owned()));
-    journal.keep(Keep::Turned(Places::of_plan(&file, false, Some(folder.to_owned())), None));
+    journal.keep(Keep::Turned(Places::of_plan(&file, Some(folder.to_owned())), None));
     journal.follow(&plan_with(2), 1, Some(&file));
     let began = std::time::Instant::now();
     let mut reports = Vec::new();
