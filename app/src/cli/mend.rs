@@ -12,7 +12,7 @@ use clap::Args;
 use hillwire_core::finding::Finding;
 use hillwire_core::job::Job;
 use hillwire_core::mend::{MendChoice, MendReach, Trial, mend, mend_only_here};
-use hillwire_core::plan::UnitSystem;
+use hillwire_core::plan::{Edit, UnitSystem};
 use hillwire_core::units::Length;
 use jiff::civil::Date;
 use rayon::prelude::*;
@@ -123,23 +123,37 @@ fn listed(options: &Options, opened: &Opened, job: &Job) -> Result<Answer, Stop>
         let (plan, count) = (opened.file.path.display(), offered.len());
         return Err(Stop::unusable(format!("{plan}: it has no mend {first}; allowed are 1 to {count}")));
     }
-    let part: Vec<_> = offered.iter().enumerate().skip(first - 1).take(LISTED).collect();
-    let done = AtomicUsize::new(0);
-    let one = |(index, (choice, _)): &(usize, &(MendChoice, &'_ Finding))| {
-        job.proceed()?;
-        // What would leave more to be fixed is no mend; the others keep their numbers.
-        let tried = trial(options, opened, *choice)?.filter(|trial| !trial.is_worse());
-        job.set_share_done((done.fetch_add(1, Ordering::Relaxed) + 1) as f64 / part.len() as f64);
-        Ok::<_, Stop>(tried.map(|trial| (*index, trial)))
-    };
-    let tried = part.par_iter().map(one).collect::<Result<Vec<_>, Stop>>()?;
-    let all: Tried = tried.into_iter().flatten().map(|(index, trial)| (index + 1, offered[index].1, trial)).collect();
+    let part = &offered[first.min(offered.len() + 1) - 1..offered.len().min(first - 1 + LISTED)];
+    let tried = tried(options, opened, part, job)?;
+    let numbered = tried.into_iter().zip(part).enumerate();
+    let all: Tried = numbered.filter_map(|(nth, (trial, (_, finding)))| Some((first + nth, *finding, trial?))).collect();
     let counts = (first + part.len(), offered.len());
     Ok(if options.plan.json {
         Answer::json(&as_json(opened, &all, offered.len()))
     } else {
         Answer::text(as_text(opened, &all, counts))
     })
+}
+
+/// Each is tried. Several findings may offer the same change, of a build or of an energizer: that is tried once.
+fn tried(options: &Options, opened: &Opened, part: &[(MendChoice, &Finding)], job: &Job) -> Result<Vec<Option<Trial>>, Stop> {
+    let edits = |(choice, finding): &(MendChoice, &Finding)| mend(&opened.file.plan, finding, &finding.remedies[choice.remedy]);
+    let edits: Vec<Option<Vec<Edit>>> = part.iter().map(edits).collect();
+    let alike: Vec<usize> = edits.iter().map(|edits_of| edits.iter().position(|other| other == edits_of).unwrap_or(0)).collect();
+    let done = AtomicUsize::new(0);
+    let one = |nth: usize| {
+        job.proceed()?;
+        let tried = if alike[nth] == nth { trial(options, opened, part[nth].0)? } else { None };
+        job.set_share_done((done.fetch_add(1, Ordering::Relaxed) + 1) as f64 / part.len() as f64);
+        Ok::<_, Stop>(tried)
+    };
+    let firsts = (0..part.len()).into_par_iter().map(one).collect::<Result<Vec<_>, Stop>>()?;
+    // What would leave more to be fixed is no mend; the others keep their numbers.
+    let of = |(nth, first): (usize, &usize)| {
+        let trial = firsts[*first].as_ref().filter(|trial| !trial.is_worse())?;
+        Some(trial.offered_by(part[nth].0, &opened.file.plan, part[nth].1))
+    };
+    Ok(alike.iter().enumerate().map(of).collect())
 }
 
 fn as_json(opened: &Opened, all: &Tried, offered: usize) -> Value {

@@ -8,6 +8,7 @@ use crate::land::Ground;
 use crate::outcome::{Kept, Outcome, frame, outcome_on};
 use crate::plan::{Edit, EditError, Feature, FeatureId, Gesture, History, Kind, Plan};
 use jiff::civil::Date;
+use std::collections::HashMap;
 
 /// Which remedy of which finding.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -63,6 +64,11 @@ impl Trial {
         self.must_fix.1 > self.must_fix.0
     }
 
+    /// The same change as another finding offers it.
+    pub fn offered_by(&self, choice: MendChoice, plan: &Plan, finding: &Finding) -> Self {
+        Self { choice, shared: sharing(plan, finding, &self.edits), ..self.clone() }
+    }
+
     /// Tries a mend of what follows from a plan; `None` where the remedy changes nothing in the plan. `on`: the day for which growing
     /// stock is judged, as it was for `before`.
     ///
@@ -116,17 +122,17 @@ impl Trial {
 
 /// Findings of the one list that the other has fewer of, by rule, line and weight.
 fn missing(of: &[Finding], from: &[Finding]) -> Vec<Finding> {
-    let alike = |one: &Finding, other: &Finding| {
-        one.rule == other.rule && one.place.line == other.place.line && one.weight == other.weight
-    };
-    let mut all = Vec::new();
-    for (index, finding) in of.iter().enumerate() {
-        let before = of[..index].iter().filter(|other| alike(finding, other)).count();
-        if from.iter().filter(|other| alike(finding, other)).count() <= before {
-            all.push(finding.clone());
+    let key = |finding: &Finding| (finding.rule, finding.place.line.clone(), finding.weight);
+    let mut left: HashMap<_, usize> = HashMap::new();
+    from.iter().for_each(|finding| *left.entry(key(finding)).or_default() += 1);
+    let is_missing = |finding: &&Finding| match left.get_mut(&key(finding)) {
+        Some(count) if *count > 0 => {
+            *count -= 1;
+            false
         }
-    }
-    all
+        _ => true,
+    };
+    of.iter().filter(is_missing).cloned().collect()
 }
 
 /// Other lines of the build that the edits change.

@@ -29,7 +29,7 @@ pub enum SheetTrouble {
     },
     /// It is larger than any order.
     #[error(
-        "more than {TABLE_ROWS} rows, {} MB, or {} MB unpacked: no order and no round is so long",
+        "more than {TABLE_ROWS} rows or {} MB, or far too large unpacked (allowed are {} MB): no order and no round is so long",
         TABLE_BYTES / 1_000_000, TABLE_UNPACKED_BYTES / 1_000_000
     )]
     TooLong,

@@ -66,6 +66,9 @@ pub fn drainage_ha(grid: &Grid, allowed: u64, job: &Job) -> Result<Vec<f64>, Dra
     if further > allowed {
         return Err(DrainageError::TooLarge { bytes: further, allowed });
     }
+    // All of it is asked for once, and given back: a refusal after minutes of work would help nobody.
+    let room = usize::try_from(further).ok().filter(|bytes| Vec::<u8>::new().try_reserve_exact(*bytes).is_ok());
+    room.ok_or(DrainageError::NoMemory { bytes: further })?;
     let row = |row: usize, line: &mut [f64]| {
         let heights = &grid.heights_m[row * columns..][..columns];
         line.iter_mut().zip(heights).for_each(|(to, height)| *to = f64::from(*height));
