@@ -53,7 +53,7 @@ pub enum GroundError {
     #[error("the cells of the grid have no size or lie on one line")]
     CellsWithoutSize,
     /// PROJ does not know the coordinate system.
-    #[error("the coordinate system {definition} is not known: {reason}")]
+    #[error("the coordinate system {} is not known: {}", beginning(definition), beginning(reason))]
     UnknownCrs {
         /// As it stood in the grid.
         definition: String,
@@ -61,7 +61,7 @@ pub enum GroundError {
         reason: String,
     },
     /// A place of the grid is outside what its coordinate system can express.
-    #[error("the place ({x}, {y}) is outside what {definition} allows: {reason}")]
+    #[error("the place ({x}, {y}) is outside what {} allows: {}", beginning(definition), beginning(reason))]
     OutsideCrs {
         /// First coordinate, in the grid's system.
         x: f64,
@@ -100,6 +100,13 @@ pub enum GroundError {
 
 fn near_enough(grid: Position, plan: Position, reach_m: f64) -> Result<(), GroundError> {
     if reach_m > REACH_M { Err(GroundError::TooFar { grid, plan, reach_m, allowed_m: REACH_M }) } else { Ok(()) }
+}
+
+/// As much of a text as a message can show, on one line: a coordinate system may be a page long.
+fn beginning(text: &str) -> String {
+    const MOST: usize = 80;
+    let line = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    if line.chars().count() <= MOST { line } else { line.chars().take(MOST).chain("...".chars()).collect() }
 }
 
 impl Placement {

@@ -40,8 +40,15 @@ pub fn spoil_geotiff(chance: &mut Chance) -> Files {
     if how < 6 {
         tiff::spoil(&mut file, chance);
     }
-    if how > 4 {
+    if how == 5 || how == 6 {
         bytes::spoil(&mut file, &chance.pick(grids), chance);
+    }
+    if how > 6 {
+        // Behind the tags stand the cells.
+        let behind = file.len() / 2;
+        let mut cells = file.split_off(behind);
+        bytes::spoil(&mut cells, b"\0\0\xc8\x42", chance);
+        file.extend(cells);
     }
     let mut files = vec![("grid.tif".to_owned(), file)];
     if chance.one_in(4) {
