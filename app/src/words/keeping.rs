@@ -52,6 +52,13 @@ pub fn says(why: &Keeping, value: f64, limit: Option<f64>, units: UnitSystem) ->
         Keeping::NoGate => {
             "No gate leads into this paddock: neither stock nor feed gets in without taking strands down.".to_owned()
         }
+        Keeping::UnderGate { gate, animal } => format!(
+            "Under “{gate}” {} gets through: a strand as low as the line's would stand {} above the ground there, and {} is allowed. What hangs \
+             in the gate has the same limits.",
+            super::findings::with_article(animal.split(',').next().unwrap_or(animal)).to_lowercase(),
+            gap(Length::metres(value), units),
+            gap(limit_m, units)
+        ),
         Keeping::GateOnSlope => format!(
             "The ground around this gate slopes by {}: it swings by itself, drags on the high side, and mud runs to it.",
             percent(value)
@@ -102,6 +109,7 @@ pub fn does(remedy: &KeepingRemedy, units: UnitSystem) -> String {
             "Bury it in conduit across the way. A power line runs here: never raise a wire near it.".to_owned()
         }
         KeepingRemedy::GateHere => "Place a gate there.".to_owned(),
+        KeepingRemedy::CloseUnderGate => "Close the gap under the gate with a board, a chain or a strand of its own.".to_owned(),
         KeepingRemedy::MoveGate => "Move it to level, dry ground, best near a corner that stock is driven into.".to_owned(),
         KeepingRemedy::PlaceWater => "Place a trough or drinkers, where the pipe and the vehicle get to.".to_owned(),
         KeepingRemedy::FewerHead(head) => format!("Keep {} head at most on this ground.", count(f64::from(*head))),
@@ -154,6 +162,7 @@ mod tests {
             KeepingRemedy::Bury,
             KeepingRemedy::GateHere,
             KeepingRemedy::MoveGate,
+            KeepingRemedy::CloseUnderGate,
             KeepingRemedy::PlaceWater,
             KeepingRemedy::FewerHead(12),
             KeepingRemedy::MoreGround(hillwire_core::units::Area::square_metres(12_000.0)),

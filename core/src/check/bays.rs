@@ -6,7 +6,7 @@ use crate::finding::Grade;
 use crate::finding::Remedy;
 use crate::hold::Bay;
 use crate::plan::{Build, Strand};
-use crate::stock::{Carries, Hung, judge_build};
+use crate::stock::{Carries, Hung, hung, judge_build};
 use crate::units::Length;
 
 /// The bays whose dips and rises the ground tells, each with how far off its ground may be, metres.
@@ -29,6 +29,18 @@ pub(super) fn hung_in(build: &Build, bay: &Bay) -> Vec<Hung> {
         carries: if strand.live { Carries::Pulse } else { Carries::Return },
     });
     hung.collect()
+}
+
+/// The strands of a build as they would hang across a gate, from post to post over the ground between; empty where that is not known.
+pub(super) fn hung_in_gate(line: &CheckedLine, build: &Build, bay: &Bay) -> Vec<Hung> {
+    let ends = [bay.from, bay.to].map(|station| line.section.sample_at_station(station.as_metres()));
+    let [Some(first), Some(last)] = ends else { return Vec::new() };
+    let (Some(z0), Some(z1)) = (first.ground_m, last.ground_m) else { return Vec::new() };
+    let span_m = (last.plan_m - first.plan_m).max(1e-6);
+    let between = line.section.samples.iter().filter(|sample| sample.plan_m > first.plan_m && sample.plan_m < last.plan_m);
+    let off = between.filter_map(|sample| Some(z0 + (z1 - z0) * (sample.plan_m - first.plan_m) / span_m - sample.ground_m?));
+    let (dip_m, hump_m) = off.fold((0.0f64, 0.0f64), |(dip_m, hump_m), off_m| (dip_m.max(off_m), hump_m.max(-off_m)));
+    hung(build).into_iter().map(|strand| strand.over(dip_m, hump_m)).collect()
 }
 
 /// Hangs the strands of a build as a remedy says; `None` for one that hangs none.

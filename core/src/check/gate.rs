@@ -1,14 +1,17 @@
 //! Paddocks and tracks without a gate, and gates on a slope or in the wet.
 
+use super::bays::hung_in_gate;
 use super::beside::place_of;
+use super::grid_coarse::tells_gaps;
 use super::over_way::crossings;
 use super::{Checked, CheckedLine};
-use crate::finding::{Finding, Keeping, KeepingRemedy, Place, Reason, Remedy, Rule, Unit, Weight};
+use crate::finding::{Finding, Grade, Keeping, KeepingRemedy, Place, Reason, Remedy, Rule, Unit, Weight};
 use crate::hold::along::{distance_m, spot_at};
-use crate::hold::inside;
+use crate::hold::{Bay, inside};
 use crate::land::MapPoint;
 use crate::plan::{Feature, Geometry, Kind, PaddockFace};
 use crate::source::SourceKey;
+use crate::stock::{Barrier, judge, judge_build};
 use crate::units::Length;
 
 /// Ground around a gate steeper than this makes it swing shut or run, per cent (`common-practice`).
@@ -28,6 +31,7 @@ pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     if !matches!(line.feature.kind, Kind::Fence(_)) {
         return Vec::new();
     }
+    let under = line.hold.bays.iter().filter_map(|bay| under_gate(checked, line, bay));
     let tracks = checked.surroundings.vehicle_ways.iter().filter(|way| !way.is_public);
     let closed = tracks.flat_map(|track| crossings(line, &track.points).map(move |plan_m| (track, plan_m)));
     let found = closed.filter_map(|(track, plan_m)| {
@@ -47,7 +51,37 @@ pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
             )
         })
     });
-    found.collect()
+    under.chain(found).collect()
+}
+
+/// A gate under which the stock behind the line gets, as it would under a strand that hangs as the line's lowest: limits are the same.
+fn under_gate(checked: &Checked, line: &CheckedLine, bay: &Bay) -> Option<Finding> {
+    let (gate, build) = (bay.gate.as_ref()?, line.build?);
+    if !tells_gaps(checked, line.section, build, bay) {
+        return None;
+    }
+    let hung = hung_in_gate(line, build, bay);
+    let judged = line.behind.iter().filter_map(|behind| {
+        let limits = behind.limits(checked.catalogue)?;
+        let level = judge_build(build, &limits).under.grade;
+        let here = judge(Barrier::Strands(&hung), &limits, 0.0).under;
+        (here.grade >= Grade::LookAt && here.grade > level).then(|| (here, behind, limits.row().sources.of("under_m").clone()))
+    });
+    let (part, behind, source) = judged.max_by(|one, other| one.0.grade.cmp(&other.0.grade))?;
+    let at = super::dip::spot_at_station(line.section, (bay.from + bay.to) * 0.5);
+    let animal = checked.catalogue.animals.iter().find(|row| row.id == behind.animal)?.label.clone();
+    let gate = checked.plan.feature(gate).map_or_else(|| gate.to_string(), |gate| gate.label().to_owned());
+    Some(Finding {
+        source,
+        ..finding(
+            part.grade.weight()?,
+            checked.stretch(line, bay.from.as_metres(), bay.to.as_metres(), at),
+            (part.value, Some(part.limit)),
+            Keeping::UnderGate { gate, animal },
+            KeepingRemedy::CloseUnderGate,
+        )
+    })
+    .map(|found| Finding { unit: Unit::Metre, ..found })
 }
 
 /// Every paddock that no gate leads into, and every gate on bad ground.

@@ -67,6 +67,13 @@ pub enum Keeping {
     },
     /// No gate leads into a paddock.
     NoGate,
+    /// The ground falls away under a gate.
+    UnderGate {
+        /// Its name.
+        gate: String,
+        /// The class that gets under, as the catalogue calls it.
+        animal: String,
+    },
     /// A gate stands on a slope.
     GateOnSlope,
     /// A gate stands in wet ground.
@@ -121,6 +128,8 @@ pub enum KeepingRemedy {
     GateHere,
     /// Move the gate to level, dry ground, best to a corner.
     MoveGate,
+    /// A board, a chain or a strand closes the gap under the gate.
+    CloseUnderGate,
     /// Place a trough or a drinker.
     PlaceWater,
     /// Keep so many head at most.

@@ -37,6 +37,17 @@ fn plans_that_are_none_are_refused_with_line_and_property() {
         ("cut.geojson", plan[..plan.len() / 2].to_owned(), "line"),
         ("word.geojson", plan.replace("\"max_bay_m\":8", "\"max_bay_m\":\"eight\""), "max_bay_m"),
         ("globe.geojson", plan.replace("[-3.463077225,55.355195574]", "[-3.46,155.35]"), "feature"),
+        (
+            "purpose.geojson",
+            plan.replacen("\"kind\":\"paddock\",", "\"kind\":\"paddock\",\"purpose\":\"outside\",", 1),
+            "purpose: found \"outside\"; allowed is one of interior, boundary, roadside",
+        ),
+        ("weight.geojson", plan.replacen("\"weight_kg\":35", "\"weight_kg\":-35", 1), "weight_kg: found -35; allowed is"),
+        (
+            "net.geojson",
+            plan.replacen("\"id\":\"pig-3\",\"strands\"", "\"id\":\"pig-3\",\"net\":{\"id\":\"net-poultry\"},\"strands\"", 1),
+            "height_m: found nothing",
+        ),
         ("kml.geojson", "<kml></kml>".to_owned(), "line 1"),
         ("plain.geojson", "{\"type\":\"FeatureCollection\",\"features\":[]}".to_owned(), "hillwire"),
         ("none.geojson", plan.replace("brackenhope.tif", "lost.tif"), "lost.tif"),

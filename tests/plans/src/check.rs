@@ -20,6 +20,9 @@ fn check_gives_findings_with_their_place_reason_and_source() {
         for line in filled(&check, "lines") {
             assert_keys(line, "id track_share seen_share seen_leaf_off_share reach strikes_per_year worst_corner_ratio");
         }
+        for row in check["holds"].as_array().expect("a list") {
+            assert_keys(row, "line group class weight_kg purpose purpose_from verdict under between over");
+        }
         let must_fix = findings.iter().any(|finding| finding["weight"] == "must_fix");
         assert_eq!(ended.status, u8::from(must_fix), "status 1 says that something must be fixed");
     }
@@ -48,17 +51,81 @@ fn check_of_one_rule_shows_only_that_rule() {
 #[test]
 fn check_judges_growing_stock_for_the_day_that_is_asked_for() {
     let desk = Desk::new();
-    let on = |day: &str| desk.run(&format!("check brackenhope.plan.geojson --only outgrown --date {day} --json"));
-    // 35 kg on 1 April and 0.65 kg a day: a month before that the growers weigh 15 kg and go under the lowest strand.
-    let early = on("2026-03-01");
-    assert_eq!(early.status, 1);
-    let found = early.json();
-    let [finding] = filled(&found, "findings") else { panic!("{found}") };
-    assert_eq!((&finding["weight"], &finding["unit"]), (&"must_fix".into(), &"m".into()));
-    assert!((finding["value"].as_f64().expect("a number") - 0.15).abs() < 1e-9, "{finding}");
-    assert!(finding["says"].as_str().is_some_and(|says| says.contains("growers") && says.contains("under")), "{finding}");
-    let later = on("2026-06-01");
-    assert_eq!((later.status, later.json()["findings"].as_array().map(Vec::len)), (0, Some(0)));
-    let wrong = on("tomorrow");
-    assert_eq!(wrong.status, 2);
+    let on = |rule: &str, day: &str| desk.run(&format!("check brackenhope.plan.geojson --only {rule} --date {day} --json"));
+    // 35 kg on 1 April and 0.65 kg a day: a month before that the growers weigh 15 kg, and the gaps are too wide for them.
+    let early = on("holds", "2026-03-01").json();
+    let findings = filled(&early, "findings");
+    assert!(findings.iter().any(|finding| finding["says"].as_str().is_some_and(|says| says.contains("growers"))), "{early}");
+    let growers = |check: &serde_json::Value| -> String {
+        let rows = filled(check, "holds").iter().filter(|row| row["group"] == "growers" && row["line"] == "between");
+        rows.map(|row| row["verdict"].as_str().unwrap_or_default().to_owned()).collect()
+    };
+    assert_eq!(growers(&early), "look_at", "a gap of 0.25 m above 0.35 m, 0.21 m are allowed");
+    assert_eq!(on("tomorrow", "2026-03-01").status, 2);
+    assert_eq!(on("holds", "tomorrow").status, 2);
+}
+
+/// A square of 80 m with this build and stock, and this much said of the paddock.
+fn square(build: &str, stock: &str, paddock: &str, corners: &[(f64, f64)]) -> String {
+    let corners: Vec<String> =
+        corners.iter().map(|(east, north)| format!("[{},{}]", -3.81 + east * 1.6e-5, 56.6 + north * 9e-6)).collect();
+    format!(
+        "{{\"type\":\"FeatureCollection\",\"hillwire\":{{\"version\":1,\"name\":\"Square\",\"units\":\"metric\",\"ground\":{{\"state\":\"damp\",\"soil\":\"loam\",\
+         \"vegetation\":\"light\",\"rock_depth_m\":null}},\"builds\":[{{\"id\":\"b\",{build},\"line_post\":\"t-post\",\"corner_post\":\"wood-150\",\
+         \"max_bay_m\":8,\"tension_n\":450}}],\"stock\":[{stock}]}},\"features\":[{{\"type\":\"Feature\",\"id\":\"ring\",\"geometry\":{{\"type\":\
+         \"LineString\",\"coordinates\":[{}]}},\"properties\":{{\"kind\":\"fence\",\"build\":\"b\"}}}},{{\"type\":\"Feature\",\"id\":\"field\",\
+         \"geometry\":{{\"type\":\"Point\",\"coordinates\":[-3.80936,56.60036]}},\"properties\":{{\"kind\":\"paddock\",\"stock\":\"herd\"{paddock}}}}}]}}",
+        corners.join(",")
+    )
+}
+
+const RING: [(f64, f64); 5] = [(0.0, 0.0), (80.0, 0.0), (80.0, 80.0), (0.0, 80.0), (0.0, 0.0)];
+
+fn strands(heights: &[f64]) -> String {
+    let strand = |height: &f64| format!("{{\"height_m\":{height},\"wire\":\"ht-14ga\",\"live\":true}}");
+    format!("\"strands\":[{}]", heights.iter().map(strand).collect::<Vec<_>>().join(","))
+}
+
+fn herd(species: &str, class: &str, kg: f64) -> String {
+    format!("{{\"id\":\"herd\",\"species\":\"{species}\",\"class\":\"{class}\",\"head\":4,\"weight_kg\":{kg}}}")
+}
+
+#[test]
+fn check_says_for_every_line_and_group_whether_it_holds_and_by_which_numbers() {
+    let desk = Desk::new();
+    let said = |name: &str, build: &str, stock: &str, purpose: &str| -> serde_json::Value {
+        let paddock = if purpose.is_empty() { String::new() } else { format!(",\"purpose\":\"{purpose}\"") };
+        desk.write(name, square(build, stock, &paddock, &RING));
+        let check = desk.run(&format!("check {name} --json --date 2026-05-01")).json();
+        let rows = filled(&check, "holds");
+        assert_eq!(rows.len(), 1, "{check}");
+        assert_keys(&rows[0], "line group class weight_kg purpose purpose_from verdict under between over holds_from holds_to");
+        rows[0].clone()
+    };
+    let cow = herd("cattle", "cow", 600.0);
+    let rows = [
+        ("cow-single", strands(&[0.90]), cow.clone(), "interior", "note"),
+        ("cow-boundary", strands(&[0.90]), cow.clone(), "boundary", "must_fix"),
+        ("cow-guessed", strands(&[0.90]), cow, "", "look_at"),
+        ("pigs", strands(&[0.15, 0.21]), herd("pig", "grower", 25.0), "interior", "must_fix"),
+        ("lambs", strands(&[0.12, 0.27, 0.47, 0.70]), herd("sheep", "lamb", 20.0), "interior", "holds"),
+        ("hens", "\"net\":{\"id\":\"net-poultry\",\"height_m\":1.2}".to_owned(), herd("poultry", "hen", 2.0), "interior", "note"),
+        ("does", strands(&[0.15, 0.30, 0.50, 0.75, 1.05]), herd("goat", "doe", 60.0), "interior", "holds"),
+    ];
+    for (name, build, stock, purpose, verdict) in rows {
+        let row = said(&format!("{name}.plan.geojson"), &build, &stock, purpose);
+        assert_eq!(row["verdict"], verdict, "{name}: {row}");
+    }
+}
+
+#[test]
+fn a_paddock_that_lost_a_side_must_be_fixed() {
+    let desk = Desk::new();
+    let boars = herd("pig", "boar", 280.0);
+    desk.write("open.plan.geojson", square(&strands(&[0.15, 0.30, 0.60]), &boars, "", &RING[..4]));
+    let ended = desk.run("check open.plan.geojson --only enclosed --json");
+    let check = ended.json();
+    let [finding] = filled(&check, "findings") else { panic!("{check}") };
+    assert_eq!((ended.status, &finding["weight"]), (1, &"must_fix".into()));
+    assert!((finding["value"].as_f64().expect("a width") - 80.0).abs() < 2.0, "{finding}");
 }

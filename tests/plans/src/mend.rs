@@ -9,8 +9,10 @@ fn mends_are_listed_with_what_they_take_and_one_is_done_into_a_new_file() {
     let listed = desk.run(&format!("mend {plan} --date 2026-04-01 --json")).json();
     let mends = filled(&listed, "mends");
     for mend in mends {
-        assert_keys(mend, "number rule weight line station_m do parts price must_fix look_at");
+        assert_keys(mend, "number rule weight line station_m do parts price must_fix look_at ends brings shared only_here");
     }
+    let worse = |mend: &serde_json::Value| mend["must_fix"][1].as_u64() > mend["must_fix"][0].as_u64();
+    assert!(!mends.iter().any(worse), "none leaves more to be fixed: {listed}");
     let lift = mends.iter().find(|mend| mend["rule"] == "uplift").expect("posts are lifted");
     assert_eq!(lift["parts"][0]["id"], "hold-down");
     assert_eq!(lift["look_at"][0].as_u64().map(|before| before - 1), lift["look_at"][1].as_u64(), "one finding less: {lift}");
