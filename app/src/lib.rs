@@ -26,7 +26,6 @@ mod log_sheet;
 pub mod log_view;
 mod look_sheet;
 pub mod map;
-mod memory;
 mod mending;
 mod notices;
 mod opening;

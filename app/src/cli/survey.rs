@@ -6,8 +6,8 @@ use super::contours::contours_geojson;
 use super::json::{maybe, number, place};
 use super::outputs::{GEOJSON, GEOTIFF, Outputs, PNG, Writing};
 use super::table::{Side, table};
-use crate::files::{Guard, Waiting, open_grid, place_grid};
-use crate::{memory, words};
+use crate::files::{Guard, Waiting, free_memory, open_grid, place_grid};
+use crate::words;
 use clap::Args;
 use hillwire_core::job::Job;
 use hillwire_core::land::{self, DrainageError, Grid, Ground, Survey, drainage_ha, shade_grid, slope_rows_pct, write_geotiff};
@@ -83,7 +83,7 @@ fn pictures(options: &Options, grid: &Grid, ground: &Ground, job: &Job) -> Resul
     }
     if let Some(path) = &options.drainage {
         let name = options.grid.display();
-        let drained = drainage_ha(grid, memory::free(), job);
+        let drained = drainage_ha(grid, free_memory(), job);
         let hectares = drained.map_err(|trouble| match trouble {
             DrainageError::Cancelled(cancelled) => cancelled.into(),
             trouble => Stop::unusable(format!("{name}: {trouble}")),
