@@ -1,8 +1,8 @@
 //! What the checker has to say, as sentences: what was found, why it matters, what can be done.
 
 use super::{
-    angle, bite, count, force, gap, held, item, keeping, lay, length, loads, mass, number_with, percent, reach, set_length,
-    share, strike,
+    angle, bite, count, force, gap, grids, held, item, keeping, lay, length, loads, mass, number_with, percent, reach,
+    set_length, strike,
 };
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Finding, Reason, Remedy, Rule, Weight};
@@ -46,49 +46,16 @@ pub fn says(finding: &Finding, plan: &Plan, catalogue: &Catalogue, units: UnitSy
             towards_fence(*approach_deg)
         ),
         Reason::PulledOver { .. } => pulled_over(finding, catalogue, units),
-        Reason::OutOfBand { strand, animal, error } => {
-            out_of_band(finding, *strand, *error, animal.as_deref(), catalogue, units)
-        }
-        Reason::CoarseGrid { cell, needed } => format!(
-            "The cells of the elevation grid are {} wide. That is too wide to show hollows and humps between posts: posts and gaps here are not \
-             judged, and how many pegs it takes only a walk tells. Cells of {} or less would show them.",
-            set_length(*cell, units),
-            set_length(*needed, units)
-        ),
-        Reason::OutOfReach { middle, at } => format!(
-            "Nothing is worked out for it: its place at longitude {:.5}, latitude {:.5} lies {:.0} km from the middle of the map at longitude {:.5}, \
-             latitude {:.5}. Either the elevation grid is that of another place, or this place is wrong.",
-            at.lon_deg(),
-            at.lat_deg(),
-            finding.value / 1000.0,
-            middle.lon_deg(),
-            middle.lat_deg()
-        ),
-        Reason::NoGround => format!(
-            "{} of this line has no height in the elevation grid, so nothing is known about it.",
-            length(Length::metres(finding.value), units)
-        ),
-        Reason::NearGridEdge { cells } => format!(
-            "The line runs within {cells:.0} cells of the edge of the elevation grid, or of a hole in it: the ground beside it is not known."
-        ),
-        Reason::MaybeFeet => {
-            "The elevation grid does not say in what unit its heights are, and its slopes look like feet: every slope and length may be wrong."
-                .to_owned()
-        }
-        Reason::MaybeUndeclaredVoid { height, share: part } => format!(
-            "{} of the elevation grid is exactly {} high: perhaps its sign for \"no height\", which it does not declare.",
-            share(*part),
-            length(Length::metres(*height), units)
-        ),
-        Reason::HeightSteps { step } => {
-            format!("The heights of the elevation grid come in steps of {}: gentle slopes look like stairs.", gap(*step, units))
-        }
-        Reason::GridsApart { by } => format!(
-            "One elevation grid lies {} {} those beneath it all over: their heights may count from different zeros, or one shows treetops. A line \
-             has a step where it crosses from one to the other.",
-            length(by.abs(), units),
-            if *by > Length::ZERO { "above" } else { "below" }
-        ),
+        Reason::OutOfBand { strand, animal, error } => out_of_band(finding, *strand, *error, animal.as_deref(), catalogue, units),
+        Reason::CoarseGrid { .. }
+        | Reason::OutOfReach { .. }
+        | Reason::NoGround
+        | Reason::NearGridEdge { .. }
+        | Reason::MaybeFeet
+        | Reason::MaybeUndeclaredVoid { .. }
+        | Reason::HeightSteps { .. }
+        | Reason::GridsApart { .. }
+        | Reason::NoGrid => grids::says(finding, units).unwrap_or_default(),
         Reason::ClosesPublicWay { way, nearest_gate } => closes_public_way(way, *nearest_gate, units),
         Reason::UnderOverheadLine { kv, clearance, crossing_deg } => format!(
             "The fence crosses under {} at {}. At least {} of air must stay between its wires and the conductors at every moment, also \
@@ -116,10 +83,7 @@ pub fn says(finding: &Finding, plan: &Plan, catalogue: &Catalogue, units: UnitSy
         | Reason::UnknownStock { .. }
         | Reason::SameGround { .. }
         | Reason::OnNoLine { .. }
-        | Reason::NetCare { .. } => {
-            held::about_lines(&finding.reason, units).unwrap_or_default()
-        }
-        Reason::NoGrid => "No elevation grid is loaded: lengths are those on the map, and slopes, dips and rises are unknown.".to_owned(),
+        | Reason::NetCare { .. } => held::about_lines(&finding.reason, units).unwrap_or_default(),
         about_loads => loads::says(about_loads, finding.value, catalogue, units).unwrap_or_default(),
     }
 }

@@ -6,6 +6,7 @@ mod changed;
 mod compared;
 mod courses;
 mod findings;
+mod grids;
 mod held;
 pub mod keeping;
 mod kept;
