@@ -17,6 +17,8 @@
 //! | letters of a name, of a note or another text | 500, 20 000 | names are set in labels and titles |
 //! | rows, columns, bytes of a table | 50 000, 100, 20 MB (200 MB unpacked) | |
 //! | entries taken in from one file | 50 000 | |
+//! | readings that a fault is looked for by | 40 | each is foreseen for every fault at every place, and makes places to try |
+//! | letters of a found text in a message | 80 | |
 //! | points of an air photo | 4000 million in the file, 300 million where it can only be decoded whole, 50 million kept | |
 //! | bytes of a plan, or of a file of another program | 500 MB | |
 //!
@@ -81,6 +83,10 @@ pub const TABLE_UNPACKED_BYTES: u64 = 200_000_000;
 pub const TABLE_PARTS: usize = 2000;
 /// Entries of a log that are taken in from one file.
 pub const ENTRIES: usize = 50_000;
+/// Readings that a fault is looked for by.
+pub const READINGS: usize = 40;
+/// Letters of a found text in a message.
+pub const SHOWN_LETTERS: usize = 80;
 /// Points of a picture in its file.
 pub const PICTURE_POINTS: u64 = 4_000_000_000;
 /// Points of a picture that can only be decoded whole.
@@ -89,3 +95,12 @@ pub const PICTURE_POINTS_WHOLE: u64 = 300_000_000;
 pub const PICTURE_POINTS_KEPT: usize = 50_000_000;
 /// Bytes of a plan, or of a file of another program.
 pub const FILE_BYTES: u64 = 500_000_000;
+
+/// As much of a found text as a message can show, on one line.
+pub fn beginning(text: &str) -> String {
+    let line = text.split_whitespace().collect::<Vec<_>>().join(" ");
+    if line.chars().count() <= SHOWN_LETTERS {
+        return line;
+    }
+    line.chars().take(SHOWN_LETTERS).chain("...".chars()).collect()
+}

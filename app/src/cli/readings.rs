@@ -4,6 +4,7 @@ use super::answer::Stop;
 use super::opened::Opened;
 use crate::files::open_readings;
 use crate::words;
+use hillwire_core::bounds::beginning;
 use hillwire_core::log::{WrittenPlace, WrittenRow};
 use hillwire_core::power::Read;
 use hillwire_core::units::Length;
@@ -64,12 +65,6 @@ fn reading(row: &WrittenRow, towards: &str, opened: &Opened) -> Result<Read, Str
     };
     let station = Length::metres(station_m.min(length_m));
     Ok(Read { line: line.id.clone(), station, volt: row.kv.map(|kv| kv * 1e3), ampere: row.amp, towards_end })
-}
-
-/// As much of a text as a message can show.
-fn beginning(text: &str) -> String {
-    const MOST: usize = 40;
-    if text.chars().count() <= MOST { text.to_owned() } else { text.chars().take(MOST).chain(['…']).collect() }
 }
 
 /// As many of the names as a message can show.

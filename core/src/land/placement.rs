@@ -2,6 +2,7 @@
 
 use super::fit::{DEGREES, Domain, Fit};
 use super::{CrsKind, Frame, Georeference, MapPoint, MapRect, Position};
+use crate::bounds::beginning;
 use crate::units::Length;
 use proj::{Area, Proj};
 
@@ -100,13 +101,6 @@ pub enum GroundError {
 
 fn near_enough(grid: Position, plan: Position, reach_m: f64) -> Result<(), GroundError> {
     if reach_m > REACH_M { Err(GroundError::TooFar { grid, plan, reach_m, allowed_m: REACH_M }) } else { Ok(()) }
-}
-
-/// As much of a text as a message can show, on one line: a coordinate system may be a page long.
-fn beginning(text: &str) -> String {
-    const MOST: usize = 80;
-    let line = text.split_whitespace().collect::<Vec<_>>().join(" ");
-    if line.chars().count() <= MOST { line } else { line.chars().take(MOST).chain("...".chars()).collect() }
 }
 
 impl Placement {

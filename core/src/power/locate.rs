@@ -1,10 +1,11 @@
 //! Where is the fault: what every possible fault would make a voltmeter read, held against what it did read.
 
 use super::fine::{Fine, FinePlace, JOINED_OHM, Meter};
-use super::located::{LocateError, MOST_READINGS, expected, next, told};
+use super::located::{LocateError, expected, next, told};
 use super::solve::Solved;
 use super::spectrum::{Spectrum, Work};
 use super::wiring::Wiring;
+use crate::bounds::READINGS;
 use crate::catalogue::GroundState;
 use crate::plan::FeatureId;
 use crate::units::Length;
@@ -175,7 +176,7 @@ impl Foreseen {
         if !wiring.is_driven() {
             return Err(LocateError::Undriven);
         }
-        if reads.len() > MOST_READINGS {
+        if reads.len() > READINGS {
             return Err(LocateError::TooMany { found: reads.len() });
         }
         let fine = Fine::of(wiring, reads);

@@ -5,12 +5,10 @@ use super::locate::{Expected, Foreseen, LEAK_STEPS, Located, Place, Read, Sort, 
 use super::solve::{Between, Solved};
 use super::spectrum::Spectrum;
 use super::wiring::{Station, Wiring};
+use crate::bounds::READINGS;
 use crate::catalogue::GroundState;
 use crate::plan::FeatureId;
 use crate::units::Length;
-
-/// The most readings that are held against every fault at once: each of them is foreseen for each fault, and makes places to try besides.
-pub(super) const MOST_READINGS: usize = 40;
 
 /// Why nothing can be located.
 #[derive(Clone, Debug, PartialEq, thiserror::Error)]
@@ -22,7 +20,7 @@ pub enum LocateError {
     #[error("there is no reading")]
     NoReading,
     /// There are so many that nobody would wait for the answer.
-    #[error("found {found} readings; allowed are {MOST_READINGS}: those that are farthest apart tell most")]
+    #[error("found {found} readings; allowed are {READINGS}: those that are farthest apart tell most")]
     TooMany {
         /// How many.
         found: usize,

@@ -1,4 +1,4 @@
-//! A packed sheet looked through before another reader trusts it: how much it unpacks to, and the counts that its parts claim.
+//! A packed sheet looked through before another reader trusts it: how much it unpacks to, and the counts and places that its parts claim.
 
 use super::sheet::SheetTrouble;
 use crate::bounds::{TABLE_PARTS, TABLE_UNPACKED_BYTES};
@@ -8,7 +8,8 @@ use zip::ZipArchive;
 /// The attribute of shared strings by which a reader asks for memory (ECMA-376 part 1, 18.4.9).
 const CLAIM: &[u8] = b"uniqueCount";
 
-/// Refuses what unpacks to more than a sheet holds, whatever its directory says, and a count of texts that its part is too short for.
+/// Refuses what unpacks to more than a sheet holds, whatever its directory says, a count of texts that its part is too short for, and
+/// cells where no sheet has any.
 ///
 /// # Errors
 /// [`SheetTrouble`].
@@ -26,16 +27,13 @@ pub(super) fn look_through(bytes: &[u8]) -> Result<(), SheetTrouble> {
         let part = parts.by_index(index).map_err(|trouble| unreadable(&trouble))?;
         let holds_texts = String::from_utf8_lossy(part.name_raw()).to_ascii_lowercase().ends_with("sharedstrings.xml");
         // One byte more than there may be tells too much from just enough.
-        let mut part = part.take(left + 1);
-        let unpacked = if holds_texts {
-            let mut text = Vec::new();
-            part.read_to_end(&mut text).map_err(|trouble| unreadable(&trouble))?;
+        let mut text = Vec::new();
+        part.take(left + 1).read_to_end(&mut text).map_err(|trouble| unreadable(&trouble))?;
+        left = left.checked_sub(text.len() as u64).ok_or(SheetTrouble::TooLong)?;
+        if holds_texts {
             refuse_false_claims(&text)?;
-            text.len() as u64
-        } else {
-            std::io::copy(&mut part, &mut std::io::sink()).map_err(|trouble| unreadable(&trouble))?
-        };
-        left = left.checked_sub(unpacked).ok_or(SheetTrouble::TooLong)?;
+        }
+        refuse_false_places(&text)?;
     }
     Ok(())
 }
@@ -68,9 +66,51 @@ fn refuse_false_claims(part: &[u8]) -> Result<(), SheetTrouble> {
     Ok(())
 }
 
+/// Names of attributes under which the place of a cell stands, or those of two with a colon between them (ECMA-376 part 1, 18.3.1).
+const PLACES: [&[u8]; 2] = [b"r", b"ref"];
+
+/// Columns have three letters and rows seven digits at most: of longer ones a reader would make other cells.
+fn refuse_false_places(part: &[u8]) -> Result<(), SheetTrouble> {
+    let is_blank = |byte: &u8| byte.is_ascii_whitespace();
+    for (at, _) in part.windows(2).enumerate().filter(|(_, pair)| is_blank(&pair[0]) && pair[1] == b'r') {
+        let attribute = &part[at + 1..(at + 64).min(part.len())];
+        let name = attribute.iter().take_while(|byte| byte.is_ascii_alphabetic()).count();
+        let after = attribute[name..].trim_ascii_start();
+        let Some((b'=', value)) = after.split_first().filter(|_| PLACES.contains(&&attribute[..name])) else { continue };
+        let Some((quote @ (b'"' | b'\''), value)) = value.trim_ascii_start().split_first() else { continue };
+        let value = value.split(|byte| byte == quote).next().unwrap_or_default();
+        if let Some(wrong) = value.split(|byte| *byte == b':').find(|place| is_beyond(place)) {
+            let found = String::from_utf8_lossy(wrong);
+            return Err(SheetTrouble::NotASpreadsheet(format!("found a cell {found}; allowed are A1 to XFD1048576")));
+        }
+    }
+    Ok(())
+}
+
+/// Whether it is written as the place of a cell and lies farther out than any.
+fn is_beyond(place: &[u8]) -> bool {
+    let letters = place.iter().take_while(|byte| byte.is_ascii_alphabetic()).count();
+    let is_place = place[letters..].iter().all(u8::is_ascii_digit);
+    is_place && (letters > 3 || place.len() - letters > 7)
+}
+
 #[cfg(test)]
 mod tests {
     use super::*;
+
+    #[test]
+    fn a_cell_farther_out_than_any_sheet_reaches_is_refused() {
+        for (part, is_fine) in [
+            ("<c r=\"A1\"/><row r=\"1048576\"/><dimension ref=\"A1:XFD1048576\"/>", true),
+            ("<drawing r:id=\"rId12345678901\"/><a ref=\"a page of text\"/>", true),
+            ("<c r=\"ABCDEFGHIJ1\"/>", false),
+            ("<c\n r = 'A99999999999'/>", false),
+            ("<dimension ref=\"A1:AAAA5\"/>", false),
+            ("<c r=", true),
+        ] {
+            assert_eq!(refuse_false_places(part.as_bytes()).is_ok(), is_fine, "{part}");
+        }
+    }
 
     #[test]
     fn a_count_of_texts_that_cannot_be_is_refused_before_anybody_asks_for_memory() {

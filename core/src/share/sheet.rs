@@ -2,7 +2,7 @@
 
 use super::csv_table::unguarded;
 use super::packed::look_through;
-use crate::bounds::{TABLE_BYTES, TABLE_COLUMNS, TABLE_ROWS, TABLE_UNPACKED_BYTES};
+use crate::bounds::{TABLE_BYTES, TABLE_COLUMNS, TABLE_ROWS, TABLE_UNPACKED_BYTES, beginning};
 use crate::order::quote::SheetRow;
 use calamine::{Data, Reader, Xlsx};
 use std::io::Cursor;
@@ -11,7 +11,7 @@ use std::io::Cursor;
 #[derive(Debug, thiserror::Error)]
 pub enum SheetTrouble {
     /// It is no spreadsheet although it begins like one.
-    #[error("this is no spreadsheet that can be read: {0}")]
+    #[error("this is no spreadsheet that can be read: {}", beginning(.0))]
     NotASpreadsheet(String),
     /// It is no text.
     #[error("byte {at} is no UTF-8 text; save it as .xlsx, or as .csv in UTF-8")]

@@ -6,6 +6,7 @@ use crate::chance::Chance;
 use crate::desk::{Desk, Ended, refused};
 use crate::{bytes, packed, photograph, words};
 use hillwire::files::open_air_photo;
+use hillwire_core::job::Job;
 use hillwire_core::land::AirPhoto;
 use std::path::Path;
 use std::sync::Arc;
@@ -46,7 +47,7 @@ fn with_place(name: &str, world: &str, picture: Vec<u8>, chance: &mut Chance) ->
 pub fn read(desk: &Desk, path: &Path, _: &mut Chance) -> Ended {
     let (farm, name) = (desk.farm(), name_of(path));
     let crs = &farm.ground.ground.grid().georeference.crs;
-    let read = match open_air_photo(path, Some(crs)) {
+    let read = match open_air_photo(path, Some(crs), &Job::new()) {
         Ok(read) => read,
         Err(trouble) => return refused(&trouble.to_string(), &name, &[]),
     };
