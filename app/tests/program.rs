@@ -169,7 +169,7 @@ mod streams {
         let mut to_file = order(Path::new("/dev/stdout"));
         assert!(to_file.stdout(fs::File::create(&both).expect("made")).status().expect("starts").success());
         let text = fs::read_to_string(&both).expect("text");
-        assert!(text.starts_with("id,item,quantity") && text.contains("Item"), "{text}");
+        assert!(text.starts_with("id,item,quantity") && text.contains("  Steel T-post"), "{text}");
     }
 
     #[test]
@@ -221,25 +221,28 @@ mod streams {
 
     #[test]
     fn whatever_signal_ends_a_command_nothing_is_left_and_its_number_is_told() {
-        for (signal, status) in [("INT", 130), ("TERM", 143), ("HUP", 129)] {
+        // Under `nohup` a hang-up is ignored, by us and by what we start.
+        let status = fs::read_to_string("/proc/self/status").unwrap_or_default();
+        let ignored = status.lines().find_map(|line| line.strip_prefix("SigIgn:"));
+        let ignores_hang_up = ignored.is_some_and(|mask| u64::from_str_radix(mask.trim(), 16).is_ok_and(|mask| mask & 1 == 1));
+        let signals = [("INT", 130), ("TERM", 143), ("HUP", 129)];
+        for (signal, status) in signals.into_iter().take(if ignores_hang_up { 2 } else { 3 }) {
             let folder = tempfile::tempdir().expect("a folder");
-            let pipe = folder.path().join("out.tif");
-            made_pipe(&pipe);
-            // It makes a large file beside its place, then waits for whoever reads the pipe.
+            // It makes a file beside its place at once, and works on for seconds.
             let mut child = hillwire()
                 .arg("survey")
                 .arg(sample("larkfold.tif"))
                 .arg("--slope")
                 .arg(folder.path().join("slope.tif"))
                 .arg("--drainage")
-                .arg(&pipe)
+                .arg(folder.path().join("drainage.tif"))
                 .arg("--contours")
                 .arg(folder.path().join("lines.geojson"))
                 .stdout(Stdio::null())
                 .stderr(Stdio::piped())
                 .spawn()
                 .expect("starts");
-            let has_begun = || fs::read_dir(folder.path()).expect("listed").count() > 1;
+            let has_begun = || fs::read_dir(folder.path()).expect("listed").next().is_some();
             let began = Instant::now();
             while !has_begun() && began.elapsed() < Duration::from_secs(60) {
                 thread::sleep(Duration::from_millis(1));

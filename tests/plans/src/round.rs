@@ -170,7 +170,7 @@ fn the_round_is_printed_as_a_table_to_fill_in_and_drawn_on_its_map() {
     assert_eq!(desk.run("share brackenhope.plan.geojson way.svg --for round").status, 0);
     let way = String::from_utf8_lossy(&desk.read("way.svg")).into_owned();
     assert!(way.contains("the round, on foot") && way.contains("the round, ridden"), "the key explains both");
-    assert_eq!(desk.run("share brackenhope.plan.geojson way.svg --for neighbour").status, 0);
+    assert_eq!(desk.run("share brackenhope.plan.geojson way.svg --replace --for neighbour").status, 0);
     assert!(!String::from_utf8_lossy(&desk.read("way.svg")).contains("the round"));
     assert_eq!(desk.run("share brackenhope.plan.geojson way.pdf --for round --grey").status, 0);
     let Some(words) = output_of("pdftotext", &[&desk.path("way.pdf").display().to_string(), "-"]) else { return };
