@@ -18,7 +18,7 @@
 //! | rows, columns, bytes of a table | 50 000, 100, 20 MB (200 MB unpacked) | |
 //! | entries taken in from one file | 50 000 | |
 //! | readings that a fault is looked for by | 40 | each is foreseen for every fault at every place, and makes places to try |
-//! | letters of a found text in a message | 80 | |
+//! | letters of a found text in a message | 160 | |
 //! | points of an air photo | 4000 million in the file, 300 million where it can only be decoded whole, 50 million kept | |
 //! | bytes of a plan, or of a file of another program | 500 MB | |
 //!
@@ -86,7 +86,7 @@ pub const ENTRIES: usize = 50_000;
 /// Readings that a fault is looked for by.
 pub const READINGS: usize = 40;
 /// Letters of a found text in a message.
-pub const SHOWN_LETTERS: usize = 80;
+pub const SHOWN_LETTERS: usize = 160;
 /// Points of a picture in its file.
 pub const PICTURE_POINTS: u64 = 4_000_000_000;
 /// Points of a picture that can only be decoded whole.

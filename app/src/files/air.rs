@@ -3,7 +3,7 @@
 use super::air_parts::{PartTrouble, reduce, size};
 use super::grounds::OnDisk;
 use super::{FileTrouble, open_file, read_whole};
-use hillwire_core::bounds::{PICTURE_POINTS, PICTURE_POINTS_KEPT};
+use hillwire_core::bounds::{PICTURE_POINTS, PICTURE_POINTS_KEPT, beginning};
 use hillwire_core::job::Job;
 use hillwire_core::land::{Beside, Crs, GridFile, Picture, is_picture, picture_place};
 use std::panic::{self, AssertUnwindSafe};
@@ -45,7 +45,7 @@ pub fn open_air_photo(path: &Path, crs: Option<&Crs>, job: &Job) -> Result<ReadP
     let file = GridFile { name: &name, bytes: &OnDisk(path), prj: prj.as_deref() };
     let place = picture_place(&file, Beside { world: world.as_deref(), crs });
     let (georeference, crs_guessed) = place.map_err(|trouble| FileTrouble::Grid { file: path.to_owned(), trouble })?;
-    let undecoded = |reason: String| FileTrouble::Undecoded { file: path.to_owned(), reason };
+    let undecoded = |reason: String| FileTrouble::Undecoded { file: path.to_owned(), reason: beginning(&reason) };
     let trouble = |trouble: PartTrouble| match trouble {
         PartTrouble::Cancelled(cancelled) => FileTrouble::Cancelled(cancelled),
         trouble => undecoded(trouble.to_string()),

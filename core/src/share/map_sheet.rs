@@ -65,7 +65,16 @@ pub enum MapTrouble {
         /// The largest picture that fits.
         fits: u32,
     },
+    /// More would stand on the sheet than the map stays true for.
+    #[error("found a map at 1 : {scale}; allowed are scales up to 1 : {SMALLEST}")]
+    TooSmall {
+        /// What was asked for.
+        scale: u32,
+    },
 }
+
+/// A sheet at this scale shows 300 km across.
+const SMALLEST: u32 = 1_000_000;
 
 /// Scales that people can reckon with.
 const SCALES: [u32; 20] = [
@@ -111,6 +120,9 @@ pub fn map_sheet(of: &MapSheet) -> Result<Drawing, MapTrouble> {
     let turned = if fits(Turned::Across) < fits(Turned::Upright) { Turned::Across } else { Turned::Upright };
     let fits = fits(turned);
     let scale = of.scale.unwrap_or(fits);
+    if scale > SMALLEST {
+        return Err(MapTrouble::TooSmall { scale });
+    }
     if scale < fits {
         return Err(MapTrouble::TooLarge { scale, fits });
     }

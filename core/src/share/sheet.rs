@@ -6,6 +6,7 @@ use crate::bounds::{TABLE_BYTES, TABLE_COLUMNS, TABLE_ROWS, TABLE_UNPACKED_BYTES
 use crate::order::quote::SheetRow;
 use calamine::{Data, Reader, Xlsx};
 use std::io::Cursor;
+use std::panic;
 
 /// A sheet that cannot be read.
 #[derive(Debug, thiserror::Error)]
@@ -54,9 +55,14 @@ pub fn read_sheet(bytes: &[u8]) -> Result<Vec<SheetRow>, SheetTrouble> {
     if bytes.starts_with(b"PK") { of_workbook(bytes) } else { of_text(bytes) }
 }
 
-/// The sheet called Order, else the first one.
+/// The sheet called Order, else the first one. A reader that breaks on a broken workbook must not take the program with it.
 fn of_workbook(bytes: &[u8]) -> Result<Vec<SheetRow>, SheetTrouble> {
     look_through(bytes)?;
+    let broke_off = |_| Err(SheetTrouble::NotASpreadsheet("its parts contradict each other".to_owned()));
+    panic::catch_unwind(|| rows_of(bytes)).unwrap_or_else(broke_off)
+}
+
+fn rows_of(bytes: &[u8]) -> Result<Vec<SheetRow>, SheetTrouble> {
     let unreadable = |trouble: calamine::XlsxError| SheetTrouble::NotASpreadsheet(trouble.to_string());
     let mut book: Xlsx<_> = Xlsx::new(Cursor::new(bytes)).map_err(unreadable)?;
     let names = book.sheet_names();

@@ -37,7 +37,7 @@ const fn row(file: &'static str, by: By, did: &'static str, now: Now) -> Row {
     Row { file, by, did, now }
 }
 
-const ROWS: [Row; 16] = [
+const ROWS: [Row; 15] = [
     row(
         "rods.plan.geojson",
         Reader("plan"),
@@ -77,7 +77,6 @@ const ROWS: [Row; 16] = [
         "a heading without readings: the message named the plan",
         Refused("a heading and nothing below it"),
     ),
-    row("off-the-map.plan.geojson", Reader("plan"), "a corner thousands of kilometres off: panicked in the map's frame", Read),
     row(
         "many-readings.csv",
         Command("locate readings.plan.geojson --readings"),

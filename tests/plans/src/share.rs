@@ -37,6 +37,17 @@ fn a_supplier_gets_what_is_to_be_bought_and_no_price_of_anybody_else() {
 }
 
 #[test]
+fn a_map_of_more_than_the_frame_holds_is_refused() {
+    let desk = Desk::new();
+    for scale in ["1000001", "4294967295"] {
+        let ended = desk.run(&format!("share {PLAN} out.svg --scale {scale}"));
+        assert_eq!(ended.status, 2, "{ended:?}");
+        assert!(ended.err.contains(&format!("1 : {scale}")) && ended.err.contains("up to 1 : 1000000"), "{}", ended.err);
+    }
+    assert_eq!(desk.run(&format!("share {PLAN} out.svg --scale 1000000")).status, 0);
+}
+
+#[test]
 fn share_refuses_an_ending_that_it_cannot_write() {
     let desk = Desk::new();
     let ended = desk.run(&format!("share {PLAN} out.docx"));

@@ -35,6 +35,7 @@ pub use waypoints::{BadWaypoint, Waypoint, read_waypoints};
 
 use super::feature::FreshIds;
 use super::{Beyond, Feature, FeatureId, Geometry, Head, Kind, PLAN_VERSION, Plan};
+use crate::bounds::beginning;
 use feature::{expect_type, read_feature, take_id, write_feature};
 use node::{Members, Node};
 use serde_json::Value;
@@ -200,9 +201,9 @@ impl<'a> Reader<'a> {
         PlanError {
             file: self.name.into(),
             line: self.line_at(trouble.address),
-            feature: feature.map(Into::into),
-            property: trouble.property().map(Into::into),
-            found: trouble.found.into(),
+            feature: feature.map(|id| beginning(&id).into()),
+            property: trouble.property().map(|property| beginning(&property).into()),
+            found: beginning(&trouble.found).into(),
             allowed: trouble.allowed.into(),
             newer_version: None,
         }
