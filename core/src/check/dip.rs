@@ -242,7 +242,7 @@ mod tests {
             .bay(18.0, 24.0, [(0.15, 0.32), (0.40, 0.57)])
             .bay(26.0, 32.0, [(0.14, 0.22), (0.39, 0.45)])
             .bay(34.0, 40.0, [(0.14, 0.22), (0.33, 0.45)]);
-        let dips = [(10.0, 16.0, 0.26, Weight::LookAt, 0), (18.0, 24.0, 0.32, Weight::MustFix, 0)];
+        let dips = [(18.0, 24.0, 0.32, Weight::MustFix, 0), (10.0, 16.0, 0.26, Weight::LookAt, 0)];
         assert_eq!(said(&scene, Rule::Dip), dips);
         let rises = [(26.0, 32.0, 0.39, Weight::LookAt, 1), (34.0, 40.0, 0.33, Weight::MustFix, 1)];
         let mut found = said(&scene, Rule::Rise);
