@@ -1,6 +1,6 @@
 //! Builds: the strands of a line, its posts, bays and tension; made from an animal of the catalogue, copied, renamed, removed.
 
-use super::{set_kind, springs};
+use super::{netting, set_kind, springs};
 use crate::card::heading;
 use crate::command::{Act, Command};
 use crate::fields::{Grip, Unit, choice, choice_shown_as, force, length, number, row, rows, small_button, text, tick};
@@ -12,7 +12,7 @@ use egui::{CollapsingHeader, RichText, Ui};
 use hillwire_core::bounds::STRANDS;
 use hillwire_core::catalogue::{Catalogue, Purpose, WireRow};
 use hillwire_core::hold::{SAFETY_FACTOR, SAFETY_FACTOR_PERMANENT};
-use hillwire_core::plan::{Build, Edit, Feature, Fence, Gesture, Head, Kind, Net, Plan, Strand, UnitSystem};
+use hillwire_core::plan::{Build, Edit, Feature, Fence, Gesture, Head, Kind, Plan, Strand, UnitSystem};
 use hillwire_core::units::Length;
 
 /// How far strands are fixed off their height at a post to follow the ground, at most, metres (common practice, no source).
@@ -128,7 +128,7 @@ fn editor(ui: &mut Ui, session: &Session, build: &Build, line: Option<(&Feature,
     let mut changed = build.clone();
     let mut grip = Grip::default();
     match changed.net.is_some() {
-        true => netting(ui, &mut grip, &mut changed, (units, session.catalogue())),
+        true => netting::editor(ui, &mut grip, &mut changed, (units, session.catalogue())),
         false => strands(ui, &mut grip, &mut changed, (units, session.catalogue()), commands),
     }
     ui.add_space(2.0);
@@ -251,46 +251,8 @@ fn strands(
         if add.on_hover_text(tip).clicked() {
             add_strand(build);
         }
-        net_instead(ui, build, catalogue);
+        netting::instead(ui, build, catalogue);
     });
-}
-
-/// Netting in the place of strands: which, how high, and the way back.
-fn netting(ui: &mut Ui, grip: &mut Grip, build: &mut Build, (units, catalogue): (UnitSystem, &Catalogue)) {
-    let Some(net) = &mut build.net else { return };
-    rows(ui, "netting", |ui| {
-        row(ui, "netting", "One piece with its own stakes, from the ground to its top", |ui| {
-            let all = catalogue.nets.iter().map(|row| (row.id.as_str(), row.label.as_str()));
-            if let Some(id) = choice(ui, "netting", 180.0, &net.row, all) {
-                net.height = catalogue.net(&id).map_or(net.height, |row| row.height);
-                net.row = id;
-            }
-        });
-        row(ui, "height of the net", "Of its top over the ground, at the stakes", |ui| {
-            if let Some(height) = length(ui, grip, "height of the net", Unit::height(units), net.height, 0.3..=2.5) {
-                net.height = height;
-            }
-        });
-    });
-    if ui.button("Strands instead").on_hover_text("Strands on posts in the place of the netting").clicked() {
-        build.net = None;
-        add_strand(build);
-    }
-}
-
-/// A list of netting to take in the place of the strands.
-fn net_instead(ui: &mut Ui, build: &mut Build, catalogue: &Catalogue) {
-    let menu = ui.menu_button("Netting instead…", |ui| {
-        for row in &catalogue.nets {
-            if ui.button(&row.label).clicked() {
-                build.net = Some(Net { row: row.id.clone(), height: row.height, ..Net::default() });
-                build.strands.clear();
-                build.max_bay = row.stakes;
-                ui.close();
-            }
-        }
-    });
-    menu.response.on_hover_text("One piece with its own stakes in the place of strands");
 }
 
 fn column(ui: &mut Ui, text: &str, tip: &str) {
@@ -333,7 +295,7 @@ fn explain(ui: &mut Ui, label: Option<&str>, name: &str, commands: &mut Vec<Comm
     }
 }
 
-fn add_strand(build: &mut Build) {
+pub(super) fn add_strand(build: &mut Build) {
     let top = build.strands.last();
     let below = build.strands.iter().rev().nth(1);
     let gap_m = top.zip(below).map_or(STRAND_STEP_M.1, |(top, below)| (top.height - below.height).as_metres());

@@ -11,6 +11,7 @@ pub mod land;
 mod lay;
 mod leads;
 pub mod line;
+mod netting;
 mod observed;
 pub mod order;
 mod order_item;

@@ -10,6 +10,7 @@ use hillwire_core::units::Length;
 /// Why a part of an item is needed.
 pub fn count_rule(rule: CountRule) -> &'static str {
     match rule {
+        CountRule::Netting => "netting along lines, by the roll",
         CountRule::Strands => "strands, post to post on the slope",
         CountRule::Terminations => "ends of strands",
         CountRule::Joints => "joints, where one roll ends and the next begins",

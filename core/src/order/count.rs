@@ -2,7 +2,7 @@
 
 use crate::hold::corner::{CRIB_BASE_M, CRIB_FRICTION, CRIB_SAFETY_FACTOR, Crib, crib_weight_n};
 use crate::hold::{Bay, LEAD_OUT_WIRE, LineMeasure, OnWalk, Post, PostRole, SHARP_TURN_DEG, Section, Strain};
-use crate::plan::{Feature, FeatureId, Kind, Plan};
+use crate::plan::{Feature, FeatureId, Kind, Net, Plan};
 use crate::units::{GRAVITY_M_PER_S2, Length};
 
 /// The catalogue's row of a post that is stayed by itself.
@@ -150,6 +150,8 @@ pub struct FenceCount {
     pub gates: Vec<GateCount>,
     /// What lies in the ground instead of all that.
     pub buried: Option<BuriedCount>,
+    /// Netting with its own stakes instead of all but the gates: its catalogue id, and its length in metres.
+    pub net: Option<(String, f64)>,
 }
 
 impl FenceCount {
@@ -169,6 +171,7 @@ impl FenceCount {
             gate_posts: Vec::new(),
             gates: Vec::new(),
             buried: None,
+            net: None,
         }
     }
 
@@ -185,6 +188,10 @@ impl FenceCount {
                 length_m: line.measure.ground_length.as_metres(),
             };
             return Some(Self { buried: Some(buried), ..none });
+        }
+        if let Some(net) = net_of(plan, feature) {
+            let gates = line.bays.iter().filter_map(|bay| gate(plan, bay)).collect();
+            return Some(Self { net: Some((net.row.clone(), line.measure.ground_length.as_metres())), gates, ..none });
         }
         let stations = |is_wanted: fn(&Post) -> bool| {
             line.posts.iter().filter(|post| is_wanted(post)).map(|post| post.station).collect::<Vec<_>>()
@@ -226,6 +233,11 @@ fn crib(post: &Post) -> CribCount {
     let usual = Crib { base_m: CRIB_BASE_M, friction: CRIB_FRICTION, slope_deg: 0.0, safety_factor: CRIB_SAFETY_FACTOR };
     let weight_n = crib_weight_n(post.sideways.as_newtons(), post.pull_height.as_metres(), usual).ok().flatten();
     CribCount { station: post.station, rock_kg: weight_n.map(|weight_n| weight_n / GRAVITY_M_PER_S2) }
+}
+
+fn net_of<'a>(plan: &'a Plan, feature: &Feature) -> Option<&'a Net> {
+    let Kind::Fence(fence) = &feature.kind else { return None };
+    plan.build(&fence.build)?.net.as_ref()
 }
 
 fn springs(plan: &Plan, feature: &Feature) -> u32 {

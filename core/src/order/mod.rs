@@ -66,6 +66,8 @@ pub enum ItemGroup {
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, PartialOrd, Ord, serde::Serialize)]
 #[serde(rename_all = "snake_case")]
 pub enum CountRule {
+    /// Netting along lines, by the roll.
+    Netting,
     /// The strands' own length on the slope, post to post.
     Strands,
     /// What is wound back where a strand ends.

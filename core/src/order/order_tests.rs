@@ -347,3 +347,16 @@ fn an_energizer_without_an_earth_is_given_one_for_what_it_stores() {
 
 #[path = "work_tests.rs"]
 mod work;
+
+#[test]
+fn netting_is_ordered_by_the_roll_with_its_own_stakes() {
+    let mut take_off = TakeOff::default();
+    let line = FeatureId::new("ring");
+    let count = FenceCount { net: Some(("net-sheep-90".to_owned(), 130.0)), ..FenceCount::none(line) };
+    take_off.line(&count, Catalogue::built_in());
+    let taken: Vec<(&str, f64)> = take_off.others.iter().map(|((_, id), taken)| (id.as_str(), taken.net())).collect();
+    assert!(
+        take_off.wires.is_empty() && matches!(taken.as_slice(), [("net-sheep-90", rolls)] if (rolls - 2.6).abs() < 1e-9),
+        "{taken:?}"
+    );
+}

@@ -158,6 +158,10 @@ impl TakeOff {
             };
             self.buried(&cable, buried.length_m, catalogue);
         }
+        if let Some((net, length_m)) = &count.net {
+            let roll_m = catalogue.net(net).map_or(f64::INFINITY, |row| row.roll.as_metres());
+            self.add(ItemGroup::Fittings, net, CountRule::Netting, TakenAt::whole(&count.line, length_m / roll_m));
+        }
         self.strands(count, catalogue);
         self.posts(count, catalogue);
         self.braces(count, catalogue);
