@@ -363,11 +363,6 @@ impl History {
         &self.saved
     }
 
-    /// Says that the plan as it stands is saved.
-    pub fn mark_saved(&mut self) {
-        self.mark_saved_as(self.plan.clone());
-    }
-
     /// Says that this plan is saved: the one that was handed over for saving, when more was done meanwhile.
     pub fn mark_saved_as(&mut self, plan: Plan) {
         let before = || self.done.iter().rposition(|step| is_same(&step.before, &plan));
