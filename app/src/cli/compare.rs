@@ -5,6 +5,7 @@ use super::answer::{Answer, Stop};
 use super::json::maybe;
 use super::opened::{Opened, PlanOptions};
 use super::table::{Side, paragraph, table};
+use crate::clock::today;
 use crate::words;
 use clap::Args;
 use hillwire_core::catalogue::GroundState;
@@ -73,7 +74,7 @@ impl Options {
     }
 
     fn open(&self, plan: &std::path::Path, job: &Job) -> Result<Opened, Stop> {
-        PlanOptions { plan: plan.to_owned(), json: self.json, units: self.units }.open(job)
+        PlanOptions { plan: plan.to_owned(), json: self.json, units: self.units }.open_on(Some(today()), job)
     }
 
     fn second(&self, first: &Opened, job: &Job) -> Result<Second, Stop> {
@@ -90,7 +91,7 @@ impl Options {
             let allowed = if names.is_empty() { "none: no layout was set aside".to_owned() } else { names.join(", ") };
             return Err(Stop::unusable(format!("{}: --layout: found {name}; allowed are {allowed}", self.a.display())));
         };
-        let outcome = outcome_on(None, &with, 0, first.ground.as_deref(), first.catalogue(), &mut Kept::default());
+        let outcome = outcome_on(Some(today()), &with, 0, first.ground.as_deref(), first.catalogue(), &mut Kept::default());
         let round_min = round_min(&with, &outcome, first);
         Ok(Second { name, plan: with, outcome: Arc::new(outcome), round_min, notes: Vec::new() })
     }

@@ -88,15 +88,19 @@ fn start_from(ui: &mut Ui, session: &Session, line: Option<(&Feature, &Fence)>, 
         "A new build, with the strands that usually hold the animal"
     };
     let menu = ui.menu_button("New build from…", |ui| {
-        for animal in &session.catalogue().animals {
-            for row in &animal.barriers {
-                let where_ = if row.purpose == Purpose::Interior { "" } else { ", at a boundary" };
-                if ui.button(format!("{}{where_}", animal.label)).clicked() {
-                    add(session, starter::build_for(animal, row.purpose, session.catalogue()), line, commands);
-                    ui.close();
+        // A row for each animal, so that the list fits a small window.
+        egui::Grid::new("animals to start from").spacing([12.0, 2.0]).show(ui, |ui| {
+            for animal in &session.catalogue().animals {
+                for row in &animal.barriers {
+                    let where_ = if row.purpose == Purpose::Interior { "" } else { ", at a boundary" };
+                    if ui.button(format!("{}{where_}", animal.label)).clicked() {
+                        add(session, starter::build_for(animal, row.purpose, session.catalogue()), line, commands);
+                        ui.close();
+                    }
                 }
+                ui.end_row();
             }
-        }
+        });
     });
     menu.response.on_hover_text(tip);
 }

@@ -222,23 +222,12 @@ pub fn does(remedy: &Remedy, plan: &Plan, catalogue: &Catalogue, units: UnitSyst
         Remedy::FinerGrid { .. } | Remedy::CoverLine | Remedy::AskForUnit | Remedy::AskForZero | Remedy::DeclareVoid { .. } => {
             about_grids(remedy, units)
         }
-        Remedy::GateOnWay => "Put a gate or a stile that carries no pulse where the way passes.".to_owned(),
-        Remedy::WarningSigns { every } => {
-            format!(
-                "Put up electric-fence warning signs on both sides of the way, and along it no farther apart than {}.",
-                set_length(*every, units)
-            )
-        }
-        Remedy::CrossSquarely => {
-            "Cross underneath at a right angle, with the wires low, and with no post under the conductors.".to_owned()
-        }
-        Remedy::KeepWiresBelow { height } => {
-            format!("Keep every wire below {} above the ground beside the power line.", length(*height, units))
-        }
-        Remedy::LowerOrBury { height } => format!(
-            "Lay it in the ground in conduit, or keep it below {} for that stretch. Never raise a wire near a power line.",
-            set_length(*height, units)
-        ),
+        Remedy::GateOnWay
+        | Remedy::WarningSigns { .. }
+        | Remedy::CrossSquarely
+        | Remedy::KeepWiresBelow { .. }
+        | Remedy::LowerOrBury { .. }
+        | Remedy::AskLineOperator => for_others(remedy, units).unwrap_or_default(),
         Remedy::AddSprings { .. } | Remedy::OtherWire { .. } | Remedy::NoWireEndsIt | Remedy::SpareInsulators => {
             strike::remedy(remedy, catalogue, units).unwrap_or_default()
         }
@@ -256,9 +245,33 @@ pub fn does(remedy: &Remedy, plan: &Plan, catalogue: &Catalogue, units: UnitSyst
         | Remedy::OntoLine
         | Remedy::TakeDownNet
         | Remedy::MoveStock { .. } => held::remedy(remedy, units).unwrap_or_default(),
-        Remedy::AskLineOperator => "Ask whoever runs the power line before any post is driven there.".to_owned(),
         Remedy::CloseDip { .. } | Remedy::FillHollow { .. } | Remedy::GoRound => hollow(remedy, units).unwrap_or_default(),
     }
+}
+
+/// What is done where the public passes, and near power lines.
+fn for_others(remedy: &Remedy, units: UnitSystem) -> Option<String> {
+    Some(match remedy {
+        Remedy::GateOnWay => "Put a gate or a stile that carries no pulse where the way passes.".to_owned(),
+        Remedy::WarningSigns { every } => {
+            format!(
+                "Put up electric-fence warning signs on both sides of the way, and along it no farther apart than {}.",
+                set_length(*every, units)
+            )
+        }
+        Remedy::CrossSquarely => {
+            "Cross underneath at a right angle, with the wires low, and with no post under the conductors.".to_owned()
+        }
+        Remedy::KeepWiresBelow { height } => {
+            format!("Keep every wire below {} above the ground beside the power line.", length(*height, units))
+        }
+        Remedy::LowerOrBury { height } => format!(
+            "Lay it in the ground in conduit, or keep it below {} for that stretch. Never raise a wire near a power line.",
+            set_length(*height, units)
+        ),
+        Remedy::AskLineOperator => "Ask whoever runs the power line before any post is driven there.".to_owned(),
+        _ => return None,
+    })
 }
 
 /// What is done about a hollow instead of posts.
@@ -437,6 +450,8 @@ mod tests {
     fn every_remedy_is_an_instruction() {
         let force = Force::newtons(3400.0);
         let both_ends = hillwire_core::finding::NewSprings { rate_n_per_m: 5000.0, at_both_ends: true };
+        let wire = "ht-12.5ga".to_owned();
+        let with_springs = Remedy::OtherWire { wire, springs: Some(both_ends), breaks_from_m_per_s: Some(11.0), ends: true };
         let all = [
             Remedy::MoveOut { by: m(12.0) },
             Remedy::MarkWire { over: m(40.0), leaves: None },
@@ -471,12 +486,7 @@ mod tests {
             Remedy::AddPosts { stations: vec![m(128.0)], in_rock: 0 },
             Remedy::AddSprings { springs: both_ends, breaks_from_m_per_s: Some(7.5), ends: false },
             Remedy::OtherWire { wire: "ht-12.5ga".to_owned(), springs: None, breaks_from_m_per_s: None, ends: true },
-            Remedy::OtherWire {
-                wire: "ht-12.5ga".to_owned(),
-                springs: Some(both_ends),
-                breaks_from_m_per_s: Some(11.0),
-                ends: true,
-            },
+            with_springs,
             Remedy::NoWireEndsIt,
             Remedy::SpareInsulators,
             Remedy::MoveStrand { strand: 1, to: m(0.5), from: DAY },

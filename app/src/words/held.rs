@@ -298,12 +298,13 @@ mod tests {
             ),
             (
                 doubtful,
-                "0.25 strands hold by some; 0.26 are recommended. The stock \u{201c}growers\u{201d}: growing pig, 38 kg, 0.50 m at the shoulder, \
+                "2 strands hold by some; 3 are recommended. The stock \u{201c}growers\u{201d}: growing pig, 38 kg, 0.50 m at the shoulder, \
                  at the boundary, if nothing of yours lies beyond; no end of the holding is drawn.",
             ),
         ];
         for (why, expected) in rows {
-            let says = does_not_hold(&why, 0.25, Some(0.26), Catalogue::built_in(), UnitSystem::Metric);
+            let (value, limit) = if why.way == WayOut::Number { (2.0, 3.0) } else { (0.25, 0.26) };
+            let says = does_not_hold(&why, value, Some(limit), Catalogue::built_in(), UnitSystem::Metric);
             assert_eq!(says.replace(['\u{202f}', '\u{a0}'], " "), expected);
         }
     }

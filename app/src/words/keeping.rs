@@ -22,33 +22,9 @@ pub fn says(why: &Keeping, value: f64, limit: Option<f64>, units: UnitSystem) ->
             length(*over, units),
             neighbour.as_ref().map_or(String::new(), |neighbour| format!(", with {neighbour} beyond it"))
         ),
-        Keeping::BesideWay { way, over, signs } => format!(
-            "{} of this fence is met by whoever uses “{way}”: warning signs belong there, {} at least.",
-            length(*over, units),
-            count(f64::from(*signs))
-        ),
-        Keeping::LiveGateOnWay { way } => {
-            format!(
-                "The gate where “{way}” passes is live. A live gate is no way through for the public: it must carry no pulse."
-            )
+        Keeping::BesideWay { .. } | Keeping::LiveGateOnWay { .. } | Keeping::LowOverWay { .. } | Keeping::ClosesTrack { .. } => {
+            about_ways(why, limit_m, units).unwrap_or_default()
         }
-        Keeping::LowOverWay { way, height, passing } => format!(
-            "The lead-out hangs {} over “{way}”. {} must not reach it: {} at least.",
-            length(*height, units),
-            match passing {
-                Passing::Vehicles => "A vehicle with its load",
-                Passing::Riders => "A rider on a horse",
-                Passing::Walkers => "A hand held up",
-            },
-            length(limit_m, units)
-        ),
-        Keeping::ClosesTrack { track, nearest_gate } => format!(
-            "The fence closes the track “{track}”{}",
-            nearest_gate.map_or(": the plan has no gate at all.".to_owned(), |off| format!(
-                ": the nearest gate is {} away.",
-                length(off, units)
-            ))
-        ),
         Keeping::NoGate => {
             "No gate leads into this paddock: neither stock nor feed gets in without taking strands down.".to_owned()
         }
@@ -90,6 +66,40 @@ pub fn says(why: &Keeping, value: f64, limit: Option<f64>, units: UnitSystem) ->
             gap(Length::metres(value), units)
         ),
     }
+}
+
+/// What was found where a line meets a way or a track.
+fn about_ways(why: &Keeping, limit_m: Length, units: UnitSystem) -> Option<String> {
+    Some(match why {
+        Keeping::BesideWay { way, over, signs } => format!(
+            "{} of this fence is met by whoever uses “{way}”: warning signs belong there, {} at least.",
+            length(*over, units),
+            count(f64::from(*signs))
+        ),
+        Keeping::LiveGateOnWay { way } => {
+            format!(
+                "The gate where “{way}” passes is live. A live gate is no way through for the public: it must carry no pulse."
+            )
+        }
+        Keeping::LowOverWay { way, height, passing } => format!(
+            "The lead-out hangs {} over “{way}”. {} must not reach it: {} at least.",
+            length(*height, units),
+            match passing {
+                Passing::Vehicles => "A vehicle with its load",
+                Passing::Riders => "A rider on a horse",
+                Passing::Walkers => "A hand held up",
+            },
+            length(limit_m, units)
+        ),
+        Keeping::ClosesTrack { track, nearest_gate } => format!(
+            "The fence closes the track “{track}”{}",
+            nearest_gate.map_or(": the plan has no gate at all.".to_owned(), |off| format!(
+                ": the nearest gate is {} away.",
+                length(off, units)
+            ))
+        ),
+        _ => return None,
+    })
 }
 
 /// What to do.

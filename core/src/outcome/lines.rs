@@ -3,7 +3,7 @@
 use super::LineOutcome;
 use super::keep::{Given, Kept, KeptLine, same};
 use super::lie::same_arc;
-use crate::check::{Before, Checked, CheckedLine, LineRole, Looks, check_line, held_rows};
+use crate::check::{Before, Checked, CheckedLine, HeldRow, LineRole, Looks, check_line, held_rows};
 use crate::hold::{
     Clearance, GATE_WITHIN_M, GatePlace, HoldError, LEAD_OUT_HEIGHT_M, LineHold, Section, Terrain, gate_place, line_hold,
     measure, section, specification_of, spot_heights,
@@ -128,19 +128,7 @@ fn line(
             Before { findings: &line.findings, still: still(stands.is_some(), runs_on) }
         }),
     );
-    let shares = reach.as_ref().and_then(|reach| reach.track_shares());
-    let outcome = LineOutcome {
-        id: course.feature.id.clone(),
-        measure: measure(&course.section),
-        section: course.section.as_ref().clone(),
-        hold: Arc::clone(&hold),
-        reach: reach.clone(),
-        runs: runs.clone(),
-        track_share: shares.map(|shares| shares.walk),
-        beside_share: shares.map(|shares| shares.beside),
-        holds,
-        trouble,
-    };
+    let outcome = told(course, (&hold, trouble), (&reach, &runs), holds);
     Arc::new(KeptLine {
         feature: Arc::clone(course.feature),
         gates: gates.to_vec(),
@@ -152,6 +140,28 @@ fn line(
         outcome: Arc::new(outcome),
         findings,
     })
+}
+
+/// What others see of a line.
+fn told(
+    course: &Course,
+    (hold, trouble): (&Arc<LineHold>, Option<HoldError>),
+    (reach, runs): (&Option<Arc<LineReach>>, &Option<Arc<LineRuns>>),
+    holds: Vec<HeldRow>,
+) -> LineOutcome {
+    let shares = reach.as_ref().and_then(|reach| reach.track_shares());
+    LineOutcome {
+        id: course.feature.id.clone(),
+        measure: measure(&course.section),
+        section: course.section.as_ref().clone(),
+        hold: Arc::clone(hold),
+        reach: reach.clone(),
+        runs: runs.clone(),
+        track_share: shares.map(|shares| shares.walk),
+        beside_share: shares.map(|shares| shares.beside),
+        holds,
+        trouble,
+    }
 }
 
 fn build_of<'a>(checked: &Checked<'a>, line: &Feature) -> Option<&'a Build> {

@@ -27,6 +27,9 @@ pub(super) struct Course {
     pub places: Vec<Stop>,
 }
 
+/// Places nearer to each other than this are one, metres.
+const SAME_PLACE_M: f64 = 0.01;
+
 impl Course {
     /// Of a fence as it is drawn. It keeps its ends, corners of which the keeper has said something, places where other lines are joined to it,
     /// and its gates. A line that goes round ground, alone or with others, keeps every corner: drawn straight it would go
@@ -105,6 +108,13 @@ impl Course {
         let runs = |course: &Self| -> Vec<Vec<Stop>> {
             let mut all: Vec<Vec<Stop>> = Vec::new();
             for stop in &course.places {
+                // Two places that came to lie on each other are one corner.
+                let doubled = |run: &Vec<Stop>| run.last().is_some_and(|last| last.at.distance_m(stop.at) < SAME_PLACE_M);
+                match all.last_mut() {
+                    Some(run) if doubled(run) && !stop.is_kept => continue,
+                    Some(run) if doubled(run) && run.len() > 1 => drop(run.pop()),
+                    _ => {}
+                }
                 if stop.is_kept || all.is_empty() {
                     all.push(Vec::new());
                 }

@@ -69,8 +69,8 @@ fn deflated(bytes: &[u8]) -> Vec<u8> {
     packer.write_all(bytes).and_then(|()| packer.finish()).expect("memory takes all bytes")
 }
 
-/// A spreadsheet with these rows. Words are shared strings, numbers numbers; a column of days is as spreadsheets write them.
-pub fn workbook(rows: &[Vec<&str>]) -> Vec<Part> {
+/// The rows of a sheet, and the words that they share.
+fn cells<'a>(rows: &[Vec<&'a str>]) -> (String, Vec<&'a str>) {
     let mut shared: Vec<&str> = Vec::new();
     let mut sheet = String::new();
     for (row, cells) in rows.iter().enumerate() {
@@ -88,6 +88,12 @@ pub fn workbook(rows: &[Vec<&str>]) -> Vec<Part> {
         }
         sheet.push_str("</row>");
     }
+    (sheet, shared)
+}
+
+/// A spreadsheet with these rows. Words are shared strings, numbers numbers; a column of days is as spreadsheets write them.
+pub fn workbook(rows: &[Vec<&str>]) -> Vec<Part> {
+    let (sheet, shared) = cells(rows);
     let strings: String = shared.iter().map(|text| format!("<si><t>{text}</t></si>")).collect();
     let main = "http://schemas.openxmlformats.org/spreadsheetml/2006/main";
     let office = "http://schemas.openxmlformats.org/officeDocument/2006/relationships";

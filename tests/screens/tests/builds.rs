@@ -146,13 +146,13 @@ fn a_name_that_is_taken_is_refused_in_words() {
 fn a_build_can_be_started_from_an_animal_and_removed_once_no_line_uses_it() {
     let (mut screen, id) = hold_screen();
     click_on(&mut screen, "New build from…");
-    click_on(&mut screen, "Sheep");
+    click_on(&mut screen, "Ewe or grown sheep");
     let sheep = build_of_selected(&mut screen);
     assert!(sheep.id.starts_with("sheep") || sheep.id.starts_with("ewe"), "{}", sheep.id);
     assert_eq!(undone_next(&mut screen), format!("adding the build {}", sheep.id));
     // A second one gets a name of its own.
     click_on(&mut screen, "New build from…");
-    click_on(&mut screen, "Sheep");
+    click_on(&mut screen, "Ewe or grown sheep");
     let second = build_of_selected(&mut screen).id;
     assert_ne!(second, sheep.id);
     press_with_command(&mut screen, Key::Z);

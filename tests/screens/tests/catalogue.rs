@@ -4,7 +4,7 @@ use egui_kittest::kittest::Queryable;
 use hillwire::session::{Selection, Sheet, Stage};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::plan::Kind;
-use tests_screens::{Screen, click_on, press, sample_screen, type_text, window};
+use tests_screens::{Screen, click_on, field, press, sample_screen, type_text, window};
 
 fn is_shown(screen: &Screen, text: &str) -> bool {
     screen.query_all_by_label_contains(text).next().is_some()
@@ -57,6 +57,8 @@ fn a_question_mark_beside_a_wire_or_post_leads_to_its_row() {
         ("What is known about the line posts", "Steel T-post"),
         ("What is known about the corner posts", "Wood post, 150 mm"),
     ] {
+        field(&screen, mark).scroll_to_me();
+        screen.run_steps(12);
         click_on(&mut screen, mark);
         assert_eq!(window(&mut screen).session.sheet, Some(Sheet::Catalogue), "{mark}");
         assert_eq!(window(&mut screen).session.catalogue_search, label);

@@ -131,6 +131,6 @@ fn heights_that_scatter_are_smoothed_for_posts_and_the_card_says_so_with_the_peg
     let session = &window(&mut screen).session;
     let line = session.line_outcome(&fence).expect("a fence of the sample");
     let notes = words::section_notes(line, &session.cells_under(&line.section), session.units()).join(" ");
-    assert!(notes.contains("whose heights scatter by 0.08") && notes.contains("smoothed over"), "{notes}");
+    assert!(notes.contains("whose heights scatter by 0.09") && notes.contains("smoothed over"), "{notes}");
     assert!(notes.contains("found on the first walk with the string"), "{notes}");
 }
