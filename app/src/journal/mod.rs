@@ -166,7 +166,9 @@ impl Journal {
     fn order(&mut self, order: Order) {
         self.given += 1;
         // The writer lives as long as the journal.
-        let _ = self.orders.as_ref().map(|orders| orders.send(order));
+        if let Some(orders) = &self.orders {
+            let _ = orders.send(order);
+        }
     }
 }
 

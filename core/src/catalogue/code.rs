@@ -152,7 +152,7 @@ mod tests {
             let apart = [&code.signs_every, &code.fences_apart, &code.earth_apart, &code.barbed_apart];
             let single = apart.into_iter().chain([&code.lead_over_way, &code.lead_over_riders, &code.lead_over_walkers]);
             let overhead = code.overhead.iter().flat_map(|row| [(&row.source, &row.as_of), (&row.work_source, &row.as_of)]);
-            for (source, as_of) in single.map(|one| (&one.source, &one.as_of)).into_iter().chain(overhead) {
+            for (source, as_of) in single.map(|one| (&one.source, &one.as_of)).chain(overhead) {
                 assert!(source.entry().is_some(), "{}: {source:?}", code.id);
                 assert!(as_of.parse::<jiff::civil::Date>().is_ok(), "{}: {as_of}", code.id);
             }

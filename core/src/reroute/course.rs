@@ -28,7 +28,7 @@ pub(super) struct Course {
 }
 
 /// Places nearer to each other than this are one, metres.
-const SAME_PLACE_M: f64 = 0.01;
+const DOUBLED_M: f64 = 0.01;
 
 impl Course {
     /// Of a fence as it is drawn. It keeps its ends, corners of which the keeper has said something, places where other lines are joined to it,
@@ -109,7 +109,7 @@ impl Course {
             let mut all: Vec<Vec<Stop>> = Vec::new();
             for stop in &course.places {
                 // Two places that came to lie on each other are one corner.
-                let doubled = |run: &Vec<Stop>| run.last().is_some_and(|last| last.at.distance_m(stop.at) < SAME_PLACE_M);
+                let doubled = |run: &Vec<Stop>| run.last().is_some_and(|last| last.at.distance_m(stop.at) < DOUBLED_M);
                 match all.last_mut() {
                     Some(run) if doubled(run) && !stop.is_kept => continue,
                     Some(run) if doubled(run) && run.len() > 1 => drop(run.pop()),

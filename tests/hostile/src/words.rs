@@ -97,7 +97,7 @@ pub fn spoil(text: &str, other: &str, chance: &mut Chance) -> Vec<u8> {
 
 fn once(text: &str, other: &str, chance: &mut Chance) -> String {
     match chance.below(12) {
-        0..=3 => replaced(text, &chance.pick(&NUMBERS), |c| c.is_ascii_digit() || matches!(c, '.' | '-' | '+'), chance),
+        0..=3 => replaced(text, chance.pick(&NUMBERS), |c| c.is_ascii_digit() || matches!(c, '.' | '-' | '+'), chance),
         4 | 5 => {
             let word = odd_word(chance);
             replaced(text, &word, |c| c.is_alphanumeric() || matches!(c, '_' | ':'), chance)

@@ -100,7 +100,8 @@ fn renamed(text: &str, chance: &mut Chance) -> String {
         "lat",
         "lon",
     ];
-    text.replace(&chance.pick(&names), &chance.pick(&names))
+    let (from, to) = (chance.pick(&names), chance.pick(&names));
+    text.replace(from, to)
 }
 
 fn escaped(text: &str) -> String {

@@ -20,10 +20,10 @@ pub fn add_rounds(screen: &mut Screen, rounds: u32) {
         Geometry::Point(session.position(sample.at))
     };
     let of = |line: &str| EntryLine { line: Some(line.to_owned()), off: None };
-    let mut edits = Vec::new();
+    let mut entries = Vec::new();
     let mut add = |word: &str, kind: Kind, geometry: Geometry| {
-        let id = FeatureId::new(&format!("{word}-{}", edits.len() + 1));
-        edits.push(Edit::Add(Box::new(Feature::new(id, kind, geometry))));
+        let id = FeatureId::new(&format!("{word}-{}", entries.len() + 1));
+        entries.push(Feature::new(id, kind, geometry));
     };
     for round in 0..rounds {
         let day: Date = date(2024, 5, 1).checked_add((7 * i64::from(round)).days()).expect("in reach");
@@ -49,8 +49,8 @@ pub fn add_rounds(screen: &mut Screen, rounds: u32) {
             add("photo", Kind::Photo(photo), at("east", 100.0));
         }
     }
-    let count = edits.len();
-    session.change(Gesture::Imported { count }, &edits);
+    let count = entries.len();
+    session.change(Gesture::Imported { count }, &[Edit::AddAll(entries)]);
     screen.run_steps(4);
 }
 

@@ -1,6 +1,7 @@
 //! The tags of a TIFF file, and what its reader says in our words.
 
 use super::{GridError, ReadSeek, contents};
+use crate::bounds::beginning;
 use std::io::{BufReader, Seek, SeekFrom};
 use tiff::decoder::{ChunkType, Decoder};
 use tiff::tags::{ByteOrder, Tag};
@@ -92,12 +93,12 @@ fn trouble(error: TiffError, length: u64) -> GridError {
         TiffError::FormatError(TiffFormatError::InvalidDimensions(columns, rows)) => {
             return GridError::TooSmall { columns: u64::from(columns), rows: u64::from(rows) };
         }
-        TiffError::UnsupportedError(what) => return GridError::Unsupported { found: what.to_string() },
+        TiffError::UnsupportedError(what) => return GridError::Unsupported { found: beginning(&what.to_string()) },
         TiffError::LimitsExceeded | TiffError::IntSizeError => {
             "its list of contents names far more than the file holds".to_owned()
         }
-        TiffError::FormatError(what) => what.to_string(),
-        other => other.to_string(),
+        TiffError::FormatError(what) => beginning(&what.to_string()),
+        other => beginning(&other.to_string()),
     };
     GridError::Damaged { part }
 }

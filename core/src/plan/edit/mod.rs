@@ -274,17 +274,29 @@ fn drop_plan_box(plan: &mut Plan) {
 }
 
 fn add_all(plan: &mut Plan, features: &[Feature]) -> Result<(), EditError> {
+    // One is looked for faster than a set of all is made.
+    if let [feature] = features
+        && plan.feature(&feature.id).is_none()
+    {
+        push(plan, feature);
+        drop_plan_box(plan);
+        return Ok(());
+    }
     let mut taken: HashSet<FeatureId> = plan.features.iter().map(|feature| feature.id.clone()).collect();
     for feature in features {
         if !taken.insert(feature.id.clone()) {
             return Err(EditError::IdTaken(feature.id.clone()));
         }
-        let mut feature = feature.clone();
-        forget_extra_of_kind(&mut feature);
-        plan.features.push(Arc::new(feature));
+        push(plan, feature);
     }
     drop_plan_box(plan);
     Ok(())
+}
+
+fn push(plan: &mut Plan, feature: &Feature) {
+    let mut feature = feature.clone();
+    forget_extra_of_kind(&mut feature);
+    plan.features.push(Arc::new(feature));
 }
 
 fn set_kind(plan: &mut Plan, index: usize, kind: &Kind) {
