@@ -27,7 +27,7 @@ pub(super) struct Course {
     pub places: Vec<Stop>,
 }
 
-/// Places nearer to each other than this are one, metres.
+/// Places of a found course nearer to each other than this are one, metres: where corners were moved they may meet.
 const DOUBLED_M: f64 = 0.01;
 
 impl Course {
@@ -103,18 +103,26 @@ impl Course {
         self.places.len() == other.places.len() && pairs().all(|(one, other)| one.at.distance_m(other.at) < 0.5)
     }
 
+    /// The same with one corner where two places came to lie on each other; those that are kept stay.
+    pub fn without_doubled(&self) -> Self {
+        let mut places: Vec<Stop> = Vec::with_capacity(self.places.len());
+        for stop in &self.places {
+            let before = places.last().filter(|last| last.at.distance_m(stop.at) < DOUBLED_M).map(|last| last.is_kept);
+            match before {
+                Some(_) if !stop.is_kept => continue,
+                Some(false) => drop(places.pop()),
+                _ => {}
+            }
+            places.push(*stop);
+        }
+        Self { places }
+    }
+
     /// The edits that make this course of the drawn one, from span to span.
     pub fn edits(&self, drawn: &Self, id: &FeatureId, frame: Frame) -> Vec<Edit> {
         let runs = |course: &Self| -> Vec<Vec<Stop>> {
             let mut all: Vec<Vec<Stop>> = Vec::new();
             for stop in &course.places {
-                // Two places that came to lie on each other are one corner.
-                let doubled = |run: &Vec<Stop>| run.last().is_some_and(|last| last.at.distance_m(stop.at) < DOUBLED_M);
-                match all.last_mut() {
-                    Some(run) if doubled(run) && !stop.is_kept => continue,
-                    Some(run) if doubled(run) && run.len() > 1 => drop(run.pop()),
-                    _ => {}
-                }
                 if stop.is_kept || all.is_empty() {
                     all.push(Vec::new());
                 }

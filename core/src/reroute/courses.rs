@@ -184,7 +184,7 @@ fn chosen<'a>(judge: &Setting, found: &'a [Course], aims: &[Aim], weights: Weigh
 
 /// A course tried on a copy of the plan.
 fn tried(judge: &Setting, course: &Course, aims: Vec<Aim>, on: Option<Date>, kept: &mut Kept) -> Result<Found, NoCourse> {
-    let asked = judge.asked();
+    let (asked, course) = (judge.asked(), &course.without_doubled());
     let edits = judge.edits(course);
     let mut history = History::new(asked.plan.clone());
     history.begin(Gesture::Rerouted { label: String::new() });
