@@ -59,6 +59,7 @@ fn brackenhope_has_the_findings_of_its_readme() {
             (Rule::Strikes, Weight::MustFix, "west", 354.9),
             (Rule::WaterGap, Weight::MustFix, "west", 384.4),
             (Rule::WaterGap, Weight::MustFix, "east", 267.4),
+            (Rule::Gate, Weight::LookAt, "between", 64.4),
             (Rule::Gate, Weight::LookAt, "", 0.0),
             (Rule::Uplift, Weight::LookAt, "west", 19.1),
             (Rule::Uplift, Weight::LookAt, "west", 28.5),
@@ -101,6 +102,7 @@ fn larkfold_has_the_findings_of_its_readme() {
         &[
             (Rule::PublicWay, Weight::MustFix, "top-field", 284.0),
             (Rule::OverWay, Weight::MustFix, "lead-out-west", 65.7),
+            (Rule::OverWay, Weight::MustFix, "lead-out-west", 62.1),
             (Rule::WaterGap, Weight::MustFix, "top-field", 312.0),
             (Rule::OverheadLine, Weight::LookAt, "top-field", 101.4),
             (Rule::OverheadLine, Weight::LookAt, "top-field", 498.3),
