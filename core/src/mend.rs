@@ -15,7 +15,8 @@ use crate::power;
 use crate::units::Length;
 use std::collections::BTreeMap;
 
-/// The edits that do what a remedy says, in one step; `None` for what somebody has to do outside, or to decide first.
+/// The edits that do what a remedy says, in one step; `None` for what somebody has to do outside, or to decide first: a strand hung lower on
+/// the steep bays alone is hung there, not in the build.
 pub fn mend(plan: &Plan, finding: &Finding, remedy: &Remedy) -> Option<Vec<Edit>> {
     if let Remedy::Bite(BiteRemedy::Change(change, brings)) = remedy {
         return ends_it(finding, *brings).then(|| bite(plan, change)).flatten();
@@ -44,11 +45,7 @@ pub fn mend(plan: &Plan, finding: &Finding, remedy: &Remedy) -> Option<Vec<Edit>
             build.strands.iter_mut().for_each(|strand| strand.wire.clone_from(wire));
             springs.iter().for_each(|springs| put_in(build, springs));
         }),
-        Remedy::RaiseLowest { .. }
-        | Remedy::LowerLowest { .. }
-        | Remedy::AddStrand { .. }
-        | Remedy::HangStrands { .. }
-        | Remedy::MoveStrand { .. } => {
+        Remedy::RaiseLowest { .. } | Remedy::AddStrand { .. } | Remedy::HangStrands { .. } | Remedy::MoveStrand { .. } => {
             let mut is_hung = None;
             let edits = rebuild(plan, fence, |build| is_hung = hung_anew(build, remedy));
             is_hung.and(edits)

@@ -66,7 +66,7 @@ fn finding(checked: &Checked, line: &CheckedLine, behind: &Behind) -> Option<Fin
     })
 }
 
-/// The lowest strand hung lower, where that leaves room for what piles up and holds everybody behind the line as well.
+/// The lowest strand hung lower on the steep bays, where that leaves room for what piles up and holds everybody behind the line as well.
 fn lowered(checked: &Checked, line: &CheckedLine, to: Length) -> Option<Remedy> {
     let (build, remedy) = (line.build?, Remedy::LowerLowest { to });
     let mut changed = build.clone();

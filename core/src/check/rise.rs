@@ -11,7 +11,7 @@ use crate::source::SourceKey;
 use crate::stock::{Barrier, judge, judge_build};
 use crate::units::Length;
 
-/// Below this share of its height a strand is taken to lie in leaves and rooted soil.
+/// Below this share of its height, and below its band, a strand is taken to lie in leaves and rooted soil.
 ///
 /// # Source
 /// Key `common-practice`.
@@ -51,7 +51,8 @@ fn too_low(line: &CheckedLine, build: &Build, bay: &Bay) -> Option<Excess> {
     let judged = strands.filter(|(index, ((strand, _), _))| *index == 0 || strand.band.is_some());
     let below = judged.map(|(strand, ((asked, gap), (limit, _)))| {
         let over_m = (*limit - gap.lowest_gap).as_metres();
-        let is_buried = gap.lowest_gap + bay.error < asked.height * BURIED_SHARE;
+        let surely = gap.lowest_gap + bay.error;
+        let is_buried = surely < asked.height * BURIED_SHARE && surely < *limit;
         let grade = if is_buried { Grade::MustFix } else { Grade::LookAt };
         let (at, from, to, error) = (gap.lowest_gap_at, bay.from, bay.to, bay.error);
         Excess { strand, gap: gap.lowest_gap, limit: *limit, at, from, to, error, over_m, grade, asked: None }
