@@ -27,7 +27,7 @@ fn section_gives_ground_posts_and_bays() {
         assert_eq!(strands.len(), 3, "the sample's build has three strands");
     }
     for role in posts.iter().map(|post| post["role"].as_str().expect("a word")) {
-        assert!(["line", "corner", "end", "gate", "dip", "rise"].contains(&role), "{role}");
+        assert!(["line", "corner", "end", "gate", "dip", "rise", "peg"].contains(&role), "{role}");
     }
 }
 
@@ -122,9 +122,12 @@ fn section_is_drawn_with_its_posts_findings_and_cautions() {
     {
         assert!(svg.contains(words), "{words}");
     }
-    // Posts of a role are drawn thick, and each role that there is once more in the legend.
-    let roles: Vec<&str> =
-        filled(&section, "posts").iter().filter_map(|post| post["role"].as_str()).filter(|role| *role != "line").collect();
+    // Posts of a role are drawn thick, and each role that there is once more in the legend; pegs are thin and broken.
+    let of_role = |post: &serde_json::Value| post["role"].as_str().map(str::to_owned);
+    let with_role: Vec<String> = filled(&section, "posts").iter().filter_map(of_role).filter(|role| role != "line").collect();
+    let (pegs, roles): (Vec<&str>, Vec<&str>) = with_role.iter().map(String::as_str).partition(|role| *role == "peg");
+    let broken = svg.matches("stroke=\"#22262a\" stroke-width=\"1\" stroke-linejoin=\"round\" stroke-dasharray").count();
+    assert_eq!(broken, if pegs.is_empty() { 0 } else { pegs.len() + 1 });
     let mut kinds = roles.clone();
     kinds.sort_unstable();
     kinds.dedup();
