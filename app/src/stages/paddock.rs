@@ -210,11 +210,19 @@ struct Verdict<'a> {
 fn strands(ui: &mut Ui, session: &Session, group: &StockGroup, outcome: &PaddockOutcome) {
     let units = session.units();
     let verdicts = verdicts(session, group, outcome);
-    if verdicts.is_empty() {
+    let left = session.plan().feature(&outcome.id).and_then(|feature| match &feature.kind {
+        Kind::Paddock(paddock) => paddock.until.filter(|until| *until < today()),
+        _ => None,
+    });
+    if verdicts.is_empty() && left.is_none() {
         return;
     }
     ui.add_space(6.0);
     heading(ui, "Does the fence hold them?");
+    if let Some(left) = left {
+        ui.label(format!("They left on {}: nothing is judged for them.", words::day(left)));
+        return;
+    }
     for verdict in &verdicts {
         let guessed =
             words::guessed_because(verdict.row.behind.basis).map_or_else(String::new, |because| format!(", guessed: {because}"));
