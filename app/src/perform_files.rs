@@ -168,6 +168,9 @@ impl Session {
     fn take_saved(&mut self, saved: Saved) {
         let is_new_home = self.home.path.as_ref() != Some(&saved.path);
         self.history.mark_saved_as(saved.plan);
+        // What could not be written before, the plan or its journal beside it, is written now.
+        let written = saved.path.display().to_string();
+        self.notices.retain(|notice| !notice.starts_with(&written));
         self.remember(saved.path.clone());
         if is_new_home {
             self.say(format!("Saved: {}", saved.path.display()));

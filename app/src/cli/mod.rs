@@ -20,6 +20,7 @@ mod power;
 mod print;
 mod progress;
 mod readings;
+mod recover;
 mod reroute;
 mod round;
 mod section;
@@ -39,9 +40,9 @@ use std::process::ExitCode;
 use std::sync::Arc;
 
 /// The commands that need no window.
-pub const WITHOUT_A_WINDOW: [&str; 14] = [
+pub const WITHOUT_A_WINDOW: [&str; 15] = [
     "survey", "measure", "section", "check", "mend", "power", "locate", "order", "round", "compare", "reroute", "log", "import",
-    "share",
+    "share", "recover",
 ];
 
 /// Done.
@@ -99,6 +100,8 @@ enum Command {
     Import(import::Options),
     /// The plan for somebody else: map files, printed sheets, a web page, pictures, the order
     Share(share::Options),
+    /// Changes that were never saved or were discarded, had back
+    Recover(recover::Options),
 }
 
 /// Units of the tables; JSON is always SI.
@@ -161,6 +164,7 @@ fn perform(command: &Command, job: &Job) -> Result<Answer, Stop> {
         Command::Log(options) => log::log(options, job),
         Command::Import(options) => import::import(options, job),
         Command::Share(options) => share::share(options, job),
+        Command::Recover(options) => recover::recover(options),
     }
 }
 

@@ -186,6 +186,12 @@ pub fn all_kept(folder: Option<&Path>, plan_files: &[PathBuf]) -> Vec<KeptJourna
     waiting
 }
 
+/// The plan with the changes that a kept journal holds; `None` where it is gone, or a window writes it.
+pub fn plan_of(kept: &KeptJournal) -> Option<Plan> {
+    let saved = kept.told.of.as_ref().and_then(|of| crate::files::open_plan(of).ok()).map_or_else(nothing, |opened| opened.plan);
+    seen(&kept.place, &saved).map(|replayed| replayed.plan)
+}
+
 fn is_named(place: &Path, prefix: &str) -> bool {
     place.file_name().and_then(|name| name.to_str()).is_some_and(|name| name.starts_with(prefix))
 }

@@ -2,6 +2,7 @@
 
 use super::day;
 use jiff::ZonedDateTime;
+use jiff::civil::Date;
 use std::path::Path;
 
 /// `1 change`, `12 changes`.
@@ -65,6 +66,29 @@ pub fn journal_back(place: &Path) -> String {
 /// What was to be discarded stays.
 pub fn not_discarded(place: &Path) -> String {
     format!("{}: the journal could not be kept aside. It stays where it is and is offered again.", place.display())
+}
+
+/// A journal that is kept: `Hill farm: 3 changes made on 30 November 2026 at 14:05; kept aside until 7 December 2026. Plan: hill.plan.geojson`.
+pub fn kept_journal(name: &str, changes: &str, of: Option<&Path>, goes: Option<Date>) -> String {
+    let name = if name.is_empty() { "New plan" } else { name };
+    let until = goes.map_or_else(|| "waits to be saved".to_owned(), |goes| format!("kept aside until {}", day(goes)));
+    let of = of.map_or_else(|| "Never saved.".to_owned(), |of| format!("Plan: {}", of.display()));
+    format!("{name}: {changes}; {until}. {of}")
+}
+
+/// There is no journal of that number.
+pub fn no_such_journal(number: usize, known: usize) -> String {
+    let allowed = match known {
+        0 => "there is none".to_owned(),
+        1 => "allowed is 1".to_owned(),
+        known => format!("allowed is 1 to {known}"),
+    };
+    format!("--take: found {number}, but {allowed}; hillwire recover lists what is kept")
+}
+
+/// A journal that was listed is not there any more, or a window writes it.
+pub fn journal_gone(place: &Path) -> String {
+    format!("{}: this journal can no longer be read, or a window has it open", place.display())
 }
 
 #[cfg(test)]

@@ -37,7 +37,10 @@ pub use compared::{EVEN_AT, compared, compared_by, compared_in_all, compared_in_
 pub use courses::{BARRED, COURSE_LIMITS, aim, aims, course, no_course, stands, term};
 pub use findings::{does, says, source, weight};
 pub use held::{grade, guessed_because, hanging, purpose};
-pub use kept::{broke, changes, changes_since, journal_back, journal_elsewhere, journal_nowhere, not_discarded, these_changes};
+pub use kept::{
+    broke, changes, changes_since, journal_back, journal_elsewhere, journal_gone, journal_nowhere, kept_journal, no_such_journal,
+    not_discarded, these_changes,
+};
 pub use lay::{NEEDS_FINE_GRID, RUNNER_LIMITS, strikes_a_year, strikes_seen};
 pub use mends::{ends_and_brings, shared, trial};
 pub use names::{GROUND_STATES, VEGETATION, group, grows, item, kind, plural_kind, role, wire_in_short, zone, zone_means};

@@ -15,7 +15,7 @@ const MEET_M: f64 = 6.0;
 /// Places on a track nearer to each other than this are one, metres.
 const SAME_M: f64 = 1.0;
 /// More places than this where tracks meet are no holding's: a way round over them would not be found in time.
-const MOST_MEETS: usize = 2000;
+const MOST_MEETS: usize = 20_000;
 /// Slowly, where one looks at a fence from the seat, km/h: 8 to 12.
 ///
 /// # Source

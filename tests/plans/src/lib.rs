@@ -18,6 +18,7 @@ mod order_book;
 mod others;
 mod power;
 mod readme;
+mod recover;
 mod reroute;
 mod round;
 mod schemas;

@@ -293,6 +293,20 @@ fn saving_under_the_name_of_another_file_asks_and_the_name_that_is_offered_is_fr
     assert_eq!(name_in(&other), "Mine", "a file for others is not written over the plan");
 }
 
+#[test]
+fn what_could_not_be_written_is_no_longer_said_once_it_is_written() {
+    let farm = Farm::new();
+    let mut screen = farm.opened();
+    rename(&mut screen, "Mine");
+    let path = farm.path("later/mine.plan.geojson");
+    perform(&mut screen, Command::SavePath(path.clone()));
+    let said = format!("{}: could not be written", path.display());
+    assert!(shows(&screen, &said), "{:?}", window(&mut screen).session.notices);
+    fs::create_dir(farm.path("later")).expect("made");
+    perform(&mut screen, Command::SavePath(path.clone()));
+    assert!(!shows(&screen, &said) && name_in(&path) == "Mine");
+}
+
 #[cfg(unix)]
 #[test]
 fn a_write_protected_plan_is_replaced_only_when_the_keeper_says_so() {
