@@ -46,7 +46,13 @@ pub fn says(finding: &Finding, plan: &Plan, catalogue: &Catalogue, units: UnitSy
             towards_fence(*approach_deg)
         ),
         Reason::PulledOver { .. } => pulled_over(finding, catalogue, units),
-        Reason::OutOfBand { strand, animal, error } => out_of_band(finding, *strand, *error, animal.as_deref(), catalogue, units),
+        Reason::OutOfBand { strand, animal, error } => {
+            out_of_band(finding, &ordinal_strand(*strand), (*error, animal.as_deref()), catalogue, units)
+        }
+        Reason::NetOverGround { animal, error } => {
+            let part = if finding.rule == Rule::Dip { "the foot of the netting" } else { "the top of the netting" };
+            out_of_band(finding, part, (*error, animal.as_deref()), catalogue, units)
+        }
         Reason::CoarseGrid { .. }
         | Reason::OutOfReach { .. }
         | Reason::NoGround
@@ -124,15 +130,13 @@ fn pulled_over(finding: &Finding, catalogue: &Catalogue, units: UnitSystem) -> S
 
 fn out_of_band(
     finding: &Finding,
-    strand: usize,
-    error: Length,
-    animal: Option<&str>,
+    which: &str,
+    (error, animal): (Length, Option<&str>),
     catalogue: &Catalogue,
     units: UnitSystem,
 ) -> String {
     let found = gap(Length::metres(finding.value), units);
     let limit = finding.limit.map(|limit| gap(Length::metres(limit), units));
-    let which = ordinal_strand(strand);
     let give_or_take =
         if error >= Length::metres(0.005) { format!(", give or take {}", gap(error, units)) } else { String::new() };
     let seen =
@@ -244,6 +248,7 @@ pub fn does(remedy: &Remedy, plan: &Plan, catalogue: &Catalogue, units: UnitSyst
         | Remedy::PartGround
         | Remedy::OntoLine
         | Remedy::TakeDownNet
+        | Remedy::PegNetDown
         | Remedy::MoveStock { .. } => held::remedy(remedy, units).unwrap_or_default(),
         Remedy::CloseDip { .. } | Remedy::FillHollow { .. } | Remedy::GoRound => hollow(remedy, units).unwrap_or_default(),
     }
@@ -370,6 +375,7 @@ mod tests {
         let animal = Some("grower".to_owned());
         let dip = finding(Rule::Dip, 0.52, Some(0.25), Reason::OutOfBand { strand: 0, animal, error: m(0.07) });
         let rise = finding(Rule::Rise, 0.05, Some(0.08), Reason::OutOfBand { strand: 4, animal: None, error: Length::ZERO });
+        let foot = finding(Rule::Dip, 0.3, Some(0.1), Reason::NetOverGround { animal: Some("ewe".to_owned()), error: m(0.02) });
         let way = Reason::ClosesPublicWay { way: "Mill path".to_owned(), nearest_gate: Some(m(40.0)) };
         let other = [
             Reason::SteepAbove { slope_pct: 38.0, run: m(60.0), approach_deg: 80.0 },
@@ -502,6 +508,7 @@ mod tests {
             Remedy::PartGround,
             Remedy::OntoLine,
             Remedy::TakeDownNet,
+            Remedy::PegNetDown,
             Remedy::MoveStock { before: Some(DAY) },
             Remedy::MoveStock { before: None },
             Remedy::CloseDip { under: m(1.4), is_rock: true },

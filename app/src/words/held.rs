@@ -244,6 +244,7 @@ pub(super) fn remedy(remedy: &Remedy, units: UnitSystem) -> Option<String> {
         Remedy::PartGround => "Part the ground with a line, or take one of the two paddocks away.".to_owned(),
         Remedy::SayClass => "Choose a species and a class that the catalogue has, or add a row of your own.".to_owned(),
         Remedy::OntoLine => "Move it onto a line, or take it away.".to_owned(),
+        Remedy::PegNetDown => "Set a stake there, and peg the foot of the netting down.".to_owned(),
         Remedy::TakeDownNet => "Move the netting with the stock, and take it down when it is empty.".to_owned(),
         Remedy::MoveStock { before: Some(before) } => format!("Move the stock before {}.", day(*before)),
         Remedy::MoveStock { before: None } => "Move the stock now.".to_owned(),

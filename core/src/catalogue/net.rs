@@ -17,6 +17,11 @@ pub struct NetRow {
     /// Width and height of the openings at its foot.
     #[serde(rename = "mesh_m")]
     pub mesh: (Length, Length),
+    /// Catalogue id of the wire that its twines are, for the pulse.
+    pub wire: String,
+    /// Heights of its live twines; the lowest one lies on the ground and is none.
+    #[serde(rename = "live_m")]
+    pub live: Vec<Length>,
     /// Distance between its own stakes.
     #[serde(rename = "stakes_m")]
     pub stakes: Length,

@@ -293,11 +293,13 @@ const BODY: [Member; 4] = [
     must("exponent", Number(0.0, 1.0)),
     must("to_kg", Number(0.1, 5000.0)),
 ];
-const NET: [Member; 8] = [
+const NET: [Member; 10] = [
     must("id", Text),
     must("label", Text),
     must("height_m", HEIGHT_M),
     must("mesh_m", Numbers(0.001, 2.0)),
+    must("wire", Text),
+    must("live_m", RisingOrNone(0.01, 5.0)),
     must("stakes_m", Number(0.1, 50.0)),
     must("roll_m", Number(0.1, 1e4)),
     must("weight_kg", Number(0.0, 1e3)),

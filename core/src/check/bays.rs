@@ -4,9 +4,9 @@ use super::grid_coarse::tells_gaps;
 use super::{Checked, CheckedLine};
 use crate::finding::Grade;
 use crate::finding::Remedy;
-use crate::hold::Bay;
+use crate::hold::{Bay, Section};
 use crate::plan::{Build, Strand};
-use crate::stock::{Carries, Hung, hung, judge_build};
+use crate::stock::{Barrier, Carries, Hung, Limits, Verdict, hung, judge, judge_build};
 use crate::units::Length;
 
 /// The bays whose dips and rises the ground tells, each with how far off its ground may be, metres.
@@ -16,7 +16,7 @@ pub(super) fn told_bays<'a>(
     build: &'a Build,
 ) -> impl Iterator<Item = (&'a Bay, f64)> + 'a {
     let bays = line.hold.bays.iter().filter(|bay| bay.gate.is_none() && bay.strands.len() == build.strands.len());
-    bays.filter(|bay| !bay.strands.is_empty() && tells_gaps(checked, line.section, build, bay))
+    bays.filter(|bay| build.net.is_some() != !bay.strands.is_empty() && tells_gaps(checked, line.section, build, bay))
         .map(|bay| (bay, bay.error.as_metres()))
 }
 
@@ -31,16 +31,30 @@ pub(super) fn hung_in(build: &Build, bay: &Bay) -> Vec<Hung> {
     hung.collect()
 }
 
+/// What the fence of a build is worth in a bay for animals with these limits.
+pub(super) fn judge_in(line: &CheckedLine, build: &Build, (bay, error_m): (&Bay, f64), limits: &Limits) -> Verdict {
+    let Some(net) = &build.net else { return judge(Barrier::Strands(&hung_in(build, bay)), limits, error_m) };
+    let height_m = net.height.as_metres();
+    let (dip_m, hump_m) = off_chord(line.section, bay).unwrap_or_default();
+    // Over a hump the net stands on the ground and its top sags from stake to stake.
+    judge(Barrier::Net { height_m, least_m: height_m - hump_m, foot_m: dip_m }, limits, error_m)
+}
+
 /// The strands of a build as they would hang across a gate, from post to post over the ground between; empty where that is not known.
 pub(super) fn hung_in_gate(line: &CheckedLine, build: &Build, bay: &Bay) -> Vec<Hung> {
-    let ends = [bay.from, bay.to].map(|station| line.section.sample_at_station(station.as_metres()));
-    let [Some(first), Some(last)] = ends else { return Vec::new() };
-    let (Some(z0), Some(z1)) = (first.ground_m, last.ground_m) else { return Vec::new() };
-    let span_m = (last.plan_m - first.plan_m).max(1e-6);
-    let between = line.section.samples.iter().filter(|sample| sample.plan_m > first.plan_m && sample.plan_m < last.plan_m);
-    let off = between.filter_map(|sample| Some(z0 + (z1 - z0) * (sample.plan_m - first.plan_m) / span_m - sample.ground_m?));
-    let (dip_m, hump_m) = off.fold((0.0f64, 0.0f64), |(dip_m, hump_m), off_m| (dip_m.max(off_m), hump_m.max(-off_m)));
+    let Some((dip_m, hump_m)) = off_chord(line.section, bay) else { return Vec::new() };
     hung(build).into_iter().map(|strand| strand.over(dip_m, hump_m)).collect()
+}
+
+/// How far the ground of a bay falls below the straight line between its ends, and how far it rises above, metres; `None` where it is not known.
+pub(super) fn off_chord(section: &Section, bay: &Bay) -> Option<(f64, f64)> {
+    let [first, last] = [bay.from, bay.to].map(|station| section.sample_at_station(station.as_metres()));
+    let (first, last) = (first?, last?);
+    let (z0, z1) = (first.ground_m?, last.ground_m?);
+    let span_m = (last.plan_m - first.plan_m).max(1e-6);
+    let between = section.samples.iter().filter(|sample| sample.plan_m > first.plan_m && sample.plan_m < last.plan_m);
+    let off = between.filter_map(|sample| Some(z0 + (z1 - z0) * (sample.plan_m - first.plan_m) / span_m - sample.ground_m?));
+    Some(off.fold((0.0f64, 0.0f64), |(dip_m, hump_m), off_m| (dip_m.max(off_m), hump_m.max(-off_m))))
 }
 
 /// Hangs the strands of a build as a remedy says; `None` for one that hangs none.

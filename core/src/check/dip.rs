@@ -1,6 +1,6 @@
 //! Dips: bays in which a strand stands higher over the ground than the stock behind the line allows.
 
-use super::bays::{hung_in, told_bays};
+use super::bays::{judge_in, told_bays};
 use super::more_posts::more_posts;
 use super::{Behind, Checked, CheckedLine};
 use crate::finding::{Finding, Grade, Reason, Remedy, Rule, Unit, Weight};
@@ -9,7 +9,7 @@ use crate::hold::{BARE_ROCK_M, Bay, Post, Section};
 use crate::land::MapPoint;
 use crate::plan::Build;
 use crate::source::SourceKey;
-use crate::stock::{Barrier, judge, judge_build};
+use crate::stock::judge_build;
 use crate::units::Length;
 
 /// Gaps are judged to the nearest centimetre: nobody sets a wire closer.
@@ -44,6 +44,15 @@ pub(super) struct Excess {
 }
 
 impl Excess {
+    /// What is said of it.
+    pub(super) fn reason(&self, line: &CheckedLine, animal: Option<String>) -> Reason {
+        let error = self.error;
+        if is_net(line) {
+            return Reason::NetOverGround { animal, error };
+        }
+        Reason::OutOfBand { strand: self.strand, animal, error }
+    }
+
     /// Whether it is more than the scatter of the grid may feign: what is less is left to the walk with the string.
     pub(super) fn is_sure(&self) -> bool {
         self.grade == Grade::MustFix || self.over_m - self.error.as_metres() > HAND_M
@@ -69,13 +78,21 @@ fn finding(checked: &Checked, line: &CheckedLine, (from, until): (Length, Length
         value: worst.gap.as_metres(),
         limit: Some(worst.limit.as_metres()),
         unit: Unit::Metre,
-        reason: Reason::OutOfBand { strand: worst.strand, animal, error: worst.error },
+        reason: worst.reason(line, animal),
         remedies: remedies(checked, line, (from, until), &worst),
         source: source.unwrap_or(SourceKey::new("common-practice")),
     }
 }
 
+/// Whether a line is of netting.
+pub(super) fn is_net(line: &CheckedLine) -> bool {
+    line.build.is_some_and(|build| build.net.is_some())
+}
+
 fn remedies(checked: &Checked, line: &CheckedLine, (from, until): (Length, Length), worst: &Excess) -> Vec<Remedy> {
+    if is_net(line) {
+        return vec![Remedy::PegNetDown, Remedy::WalkIt];
+    }
     let at = spot_at_station(line.section, worst.at);
     let rock = checked.footings.and_then(|footings| footings.at(at).rock_depth);
     let is_rock = rock.is_some_and(|depth| depth < Length::metres(BARE_ROCK_M));
@@ -132,7 +149,7 @@ fn filling(line: &CheckedLine, (from, until): (Length, Length), limit: Length) -
 }
 
 fn too_high(checked: &Checked, line: &CheckedLine, build: &Build, (bay, error_m): (&Bay, f64)) -> Option<Excess> {
-    if let Some((_, limit)) = build.strands.first()?.band {
+    if let Some((_, limit)) = build.strands.first().and_then(|lowest| lowest.band) {
         return above(bay, limit).map(|found| {
             let lets_under = found.over_m - found.error.as_metres() > LETS_UNDER.as_metres();
             Excess { grade: if lets_under { Grade::MustFix } else { Grade::LookAt }, ..found }
@@ -141,7 +158,7 @@ fn too_high(checked: &Checked, line: &CheckedLine, build: &Build, (bay, error_m)
     if line.behind.is_empty() {
         return above(bay, line.hold.bands.first()?.1);
     }
-    let all = line.behind.iter().filter_map(|behind| crept_under(checked, build, (bay, error_m), behind));
+    let all = line.behind.iter().filter_map(|behind| crept_under(checked, line, build, (bay, error_m), behind));
     all.max_by(|one, other| one.grade.cmp(&other.grade).then(one.over_m.total_cmp(&other.over_m)))
 }
 
@@ -154,16 +171,23 @@ fn above(bay: &Bay, limit: Length) -> Option<Excess> {
     Some(found).filter(Excess::is_sure)
 }
 
-fn crept_under(checked: &Checked, build: &Build, (bay, error_m): (&Bay, f64), behind: &Behind) -> Option<Excess> {
+fn crept_under(
+    checked: &Checked,
+    line: &CheckedLine,
+    build: &Build,
+    (bay, error_m): (&Bay, f64),
+    behind: &Behind,
+) -> Option<Excess> {
     let limits = behind.limits(checked.catalogue)?;
     let level = judge_build(build, &limits).under;
-    let here = judge(Barrier::Strands(&hung_in(build, bay)), &limits, error_m).under;
-    let strand = here.strand?;
+    let here = judge_in(line, build, (bay, error_m), &limits).under;
+    // A net has one foot.
+    let strand = here.strand.or(build.net.as_ref().map(|_| 0))?;
     let found = (here.grade >= Grade::LookAt && here.grade > level.grade).then(|| Excess {
         strand,
         gap: Length::metres(here.value),
         limit: Length::metres(here.limit),
-        at: bay.strands[strand].highest_gap_at,
+        at: bay.strands.get(strand).map_or((bay.from + bay.to) * 0.5, |gap| gap.highest_gap_at),
         from: bay.from,
         to: bay.to,
         error: bay.error,

@@ -11,8 +11,11 @@ use crate::units::Length;
 
 /// The largest cell at which the dips under a build's bays can be told.
 pub fn needed_cell(build: &Build) -> Length {
-    build.max_bay / CELLS_PER_BAY
+    build.max_bay / if build.net.is_some() { CELLS_PER_NET_BAY } else { CELLS_PER_BAY }
 }
+
+/// Cells from stake to stake of netting: its foot follows the ground better than a strand does (`common-practice`: chosen by this project).
+const CELLS_PER_NET_BAY: f64 = 3.0;
 
 /// Whether cells tell the dips and rises of this build.
 fn tells(build: &Build, cell: Length) -> bool {

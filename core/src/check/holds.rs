@@ -1,6 +1,6 @@
 //! Fences that do not hold the stock behind them, or hold it with something to know.
 
-use super::bays::{hung_in, told_bays};
+use super::bays::{judge_in, told_bays};
 use super::behind::Behind;
 use super::beside::{group_in, place_of};
 use super::{Checked, CheckedLine};
@@ -8,7 +8,7 @@ use crate::catalogue::{AnimalRow, Purpose};
 use crate::finding::{Finding, Grade, NotHeld, Place, Reason, Remedy, Rule, Unit, WayOut, Weight};
 use crate::plan::{Build, Feature, FeatureId, PaddockFace};
 use crate::source::SourceKey;
-use crate::stock::{Barrier, HeldDays, Keeping, Limits, OnDay, Part, StrandRemedy, Verdict, held_days, judge, judge_build};
+use crate::stock::{HeldDays, Keeping, Limits, OnDay, Part, StrandRemedy, Verdict, held_days, judge_build};
 use crate::units::Length;
 
 /// What a line is worth for one group behind it.
@@ -45,7 +45,7 @@ fn held_row(checked: &Checked, line: &CheckedLine, build: &Build, behind: &Behin
     let mut error_m: f64 = 0.0;
     for (bay, bay_error_m) in told_bays(checked, line, build) {
         error_m = error_m.max(bay_error_m);
-        let here = judge(Barrier::Strands(&hung_in(build, bay)), &limits, bay_error_m);
+        let here = judge_in(line, build, (bay, bay_error_m), &limits);
         worst = worse(worst, here);
     }
     Some(HeldRow {

@@ -1,14 +1,14 @@
 //! Rises: bays in which a strand comes so near to the ground that it touches the grass, or the top one so low that it is stepped over.
 
-use super::bays::{hung_in, told_bays};
-use super::dip::{Excess, spot_at_station, worst_of_runs};
+use super::bays::{judge_in, told_bays};
+use super::dip::{Excess, is_net, spot_at_station, worst_of_runs};
 use super::more_posts::more_posts;
 use super::{Behind, Checked, CheckedLine};
-use crate::finding::{Finding, Grade, Reason, Remedy, Rule, Unit, Weight};
+use crate::finding::{Finding, Grade, Remedy, Rule, Unit, Weight};
 use crate::hold::Bay;
 use crate::plan::Build;
 use crate::source::SourceKey;
-use crate::stock::{Barrier, judge, judge_build};
+use crate::stock::judge_build;
 use crate::units::Length;
 
 /// Below this share of its height, and below its band, a strand is taken to lie in leaves and rooted soil.
@@ -21,7 +21,7 @@ pub const BURIED_SHARE: f64 = 0.6;
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let Some(build) = line.build else { return Vec::new() };
     let in_bay = |(bay, error_m): (&Bay, f64)| {
-        let over = line.behind.iter().filter_map(|behind| stepped_over(checked, build, (bay, error_m), behind));
+        let over = line.behind.iter().filter_map(|behind| stepped_over(checked, line, build, (bay, error_m), behind));
         over.chain(too_low(line, build, bay))
             .max_by(|one, other| one.grade.cmp(&other.grade).then(one.over_m.total_cmp(&other.over_m)))
     };
@@ -39,10 +39,15 @@ fn finding(checked: &Checked, line: &CheckedLine, (from, until): (Length, Length
         value: worst.gap.as_metres(),
         limit: Some(worst.limit.as_metres()),
         unit: Unit::Metre,
-        reason: Reason::OutOfBand { strand: worst.strand, animal, error: worst.error },
-        remedies: more_posts(checked, line, from, until).into_iter().chain([Remedy::WalkIt]).collect(),
+        reason: worst.reason(line, animal),
+        remedies: remedies(checked, line, from, until),
         source: source.unwrap_or(SourceKey::new("common-practice")),
     }
+}
+
+fn remedies(checked: &Checked, line: &CheckedLine, from: Length, until: Length) -> Vec<Remedy> {
+    let posts = if is_net(line) { Some(Remedy::PegNetDown) } else { more_posts(checked, line, from, until) };
+    posts.into_iter().chain([Remedy::WalkIt]).collect()
 }
 
 /// The strand that is farthest below what posts were placed for: the lowest, and those whose band the plan gives.
@@ -60,16 +65,22 @@ fn too_low(line: &CheckedLine, build: &Build, bay: &Bay) -> Option<Excess> {
     below.max_by(|one, other| one.over_m.total_cmp(&other.over_m)).filter(Excess::is_sure)
 }
 
-fn stepped_over(checked: &Checked, build: &Build, (bay, error_m): (&Bay, f64), behind: &Behind) -> Option<Excess> {
+fn stepped_over(
+    checked: &Checked,
+    line: &CheckedLine,
+    build: &Build,
+    (bay, error_m): (&Bay, f64),
+    behind: &Behind,
+) -> Option<Excess> {
     let limits = behind.limits(checked.catalogue)?;
     let level = judge_build(build, &limits).over;
-    let here = judge(Barrier::Strands(&hung_in(build, bay)), &limits, error_m).over;
-    let strand = here.strand?;
+    let here = judge_in(line, build, (bay, error_m), &limits).over;
+    let strand = here.strand.or(is_net(line).then_some(0))?;
     let found = (here.grade >= Grade::LookAt && here.grade > level.grade).then(|| Excess {
         strand,
         gap: Length::metres(here.value),
         limit: Length::metres(here.limit),
-        at: bay.strands[strand].lowest_gap_at,
+        at: bay.strands.get(strand).map_or((bay.from + bay.to) * 0.5, |gap| gap.lowest_gap_at),
         from: bay.from,
         to: bay.to,
         error: bay.error,

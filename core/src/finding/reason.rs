@@ -155,6 +155,13 @@ pub enum Reason {
         /// Catalogue id of the class that asks for the limit; `None` where no stock stands behind the line.
         animal: Option<String>,
     },
+    /// The foot of netting stands off the ground over a dip between two stakes, or its top comes down over a rise.
+    NetOverGround {
+        /// How far it may be off by the scatter of the grid.
+        error: Length,
+        /// Catalogue id of the class that asks for the limit.
+        animal: Option<String>,
+    },
     /// Cells are too large for what is asked of them.
     CoarseGrid {
         /// Cell size.

@@ -258,6 +258,8 @@ pub enum Remedy {
     OntoLine,
     /// Move the netting, and take it down when it is empty.
     TakeDownNet,
+    /// Set a stake in the dip or on the rise, and peg the foot of the netting down.
+    PegNetDown,
     /// Bring the stock somewhere else.
     MoveStock {
         /// Before this day; `None`: at once.

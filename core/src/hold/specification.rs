@@ -66,6 +66,9 @@ pub struct Specification<'a> {
     pub hold_down_cost: Option<f64>,
 }
 
+/// What a stake of netting is like.
+const NET_STAKE: &str = "step-in";
+
 /// Friction of a strand that runs through a post without an insulator (`common-practice`).
 const BARE_FRICTION: f64 = 0.2;
 
@@ -82,12 +85,14 @@ impl<'a> Specification<'a> {
         let strands = build.strands.iter().map(hung).collect::<Result<Vec<_>, _>>()?;
         let kappas: Vec<f64> = strands.iter().map(|strand| strand.slackest_kappa_per_m).collect();
         let hanging = Hanging::of(&build.strands, &kappas).map_err(|band| HoldError::Band { build: build.id.clone(), band })?;
-        let line_post = post(&build.line_post, catalogue)?;
+        // Netting stands on stakes of its own.
+        let of_net = build.net.as_ref().map(|_| NET_STAKE);
+        let line_post = post(of_net.unwrap_or(&build.line_post), catalogue)?;
         let insulator = line_post.insulator.as_deref().and_then(|id| catalogue.insulator(id));
         Ok(Self {
             strands,
             line_post,
-            corner_post: post(&build.corner_post, catalogue)?,
+            corner_post: post(of_net.unwrap_or(&build.corner_post), catalogue)?,
             longest_bay: build.max_bay,
             hanging,
             spring_n_per_m: build.spring_n_per_m,

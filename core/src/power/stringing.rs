@@ -25,11 +25,18 @@ impl Builder<'_> {
 
     fn fence_run(&self, feature: &Feature, fence: &Fence) -> Option<RunOf> {
         let build = self.from.plan.build(&fence.build)?;
-        let strand = |strand: &crate::plan::Strand| {
-            let conductor = self.from.catalogue.wire(&strand.wire)?.electrical;
-            Some(self.strand(feature, conductor, strand.height, strand.live))
+        let strand = |wire: &str, height: Length, live: bool| {
+            let conductor = self.from.catalogue.wire(wire)?.electrical;
+            Some(self.strand(feature, conductor, height, live))
         };
-        let strands: Vec<RunStrand> = build.strands.iter().map(strand).collect::<Option<_>>()?;
+        let strands: Option<Vec<RunStrand>> = match &build.net {
+            Some(net) => {
+                let row = self.from.catalogue.net(&net.row)?;
+                row.live.iter().map(|height| strand(&row.wire, *height, true)).collect()
+            }
+            None => build.strands.iter().map(|hung| strand(&hung.wire, hung.height, hung.live)).collect(),
+        };
+        let strands = strands?;
         strands.iter().any(|strand| strand.live).then_some(RunOf::Strands(strands))
     }
 

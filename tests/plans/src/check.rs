@@ -118,6 +118,48 @@ fn check_says_for_every_line_and_group_whether_it_holds_and_by_which_numbers() {
     }
 }
 
+/// The sample with its builds of strands turned into sheep netting, and ewes for its pigs.
+fn netted(desk: &Desk) -> String {
+    let plan = String::from_utf8(desk.read("brackenhope.plan.geojson")).expect("UTF-8");
+    let mut plan: serde_json::Value = serde_json::from_str(&plan).expect("JSON");
+    for build in plan["hillwire"]["builds"].as_array_mut().expect("builds") {
+        let build = build.as_object_mut().expect("an object");
+        build.remove("strands");
+        build.insert("net".to_owned(), serde_json::json!({"id": "net-sheep-90", "height_m": 0.9}));
+        build.insert("max_bay_m".to_owned(), serde_json::json!(3.5));
+    }
+    for group in plan["hillwire"]["stock"].as_array_mut().expect("groups") {
+        let keep = group["id"].clone();
+        *group = serde_json::json!({"id": keep, "species": "sheep", "class": "ewe", "head": 20, "weight_kg": 70});
+    }
+    plan.to_string()
+}
+
+#[test]
+fn netting_is_judged_over_dips_stands_on_its_own_stakes_and_leaks_more_than_strands() {
+    let desk = Desk::new();
+    desk.write("net.plan.geojson", netted(&desk));
+    let check = desk.run("check net.plan.geojson --json --date 2026-05-01").json();
+    let of = |rule: &str| filled(&check, "findings").iter().filter(|found| found["rule"] == rule).cloned().collect::<Vec<_>>();
+    let dips = of("dip");
+    assert!(!dips.is_empty() && of("corner_load").is_empty(), "{dips:?}");
+    let text = desk.run("check net.plan.geojson --only dip --date 2026-05-01").out;
+    assert!(text.contains("the foot of the netting stands") && text.contains("peg the foot of the netting down"), "{text}");
+    for dip in &dips {
+        // A ewe lifts a net whose foot stands 0.10 m off the ground (slu-predator-fence): the limit of its row.
+        assert!(dip["value"].as_f64() > Some(0.10) && dip["limit"].as_f64() == Some(0.10), "{dip}");
+        let (line, from, until) = (&dip["line"], dip["station_m"].as_f64(), dip["until_m"].as_f64());
+        let holds = filled(&check, "holds").iter().filter(|row| row["line"] == *line && row["verdict"] != "note").count();
+        assert!(holds > 0 && until > from, "{dip}");
+    }
+    let section = desk.run("section net.plan.geojson --line west --json").json();
+    let posts = filled(&section, "posts");
+    assert!(posts.iter().all(|post| post["post"] == "step-in" || post["role"] == "gate" || post["post"] == "tree"), "{posts:?}");
+    let volts = |plan: &str| desk.run(&format!("power {plan} --json")).json()["far_end"]["loaded_500_kv"].as_f64();
+    let (net, strands) = (volts("net.plan.geojson"), volts("brackenhope.plan.geojson"));
+    assert!(net.is_some() && net < strands, "{net:?} {strands:?}");
+}
+
 #[test]
 fn a_paddock_that_lost_a_side_must_be_fixed() {
     let desk = Desk::new();
