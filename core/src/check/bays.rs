@@ -2,11 +2,10 @@
 
 use super::grid_coarse::tells_gaps;
 use super::{Checked, CheckedLine};
-use crate::finding::Grade;
-use crate::finding::Remedy;
+use crate::finding::{Grade, Remedy, WayOut};
 use crate::hold::{Bay, Section};
 use crate::plan::{Build, Strand};
-use crate::stock::{Barrier, Carries, Hung, Limits, Verdict, hung, judge, judge_build};
+use crate::stock::{Barrier, Carries, HAND_M, Hung, Limits, Part, Verdict, hung, judge, judge_build};
 use crate::units::Length;
 
 /// The bays whose dips and rises the ground tells, each with how far off its ground may be, metres.
@@ -33,11 +32,39 @@ pub(super) fn hung_in(build: &Build, bay: &Bay) -> Vec<Hung> {
 
 /// What the fence of a build is worth in a bay for animals with these limits.
 pub(super) fn judge_in(line: &CheckedLine, build: &Build, (bay, error_m): (&Bay, f64), limits: &Limits) -> Verdict {
-    let Some(net) = &build.net else { return judge(Barrier::Strands(&hung_in(build, bay)), limits, error_m) };
-    let height_m = net.height.as_metres();
-    let (dip_m, hump_m) = off_chord(line.section, bay).unwrap_or_default();
-    // Over a hump the net stands on the ground and its top sags from stake to stake.
-    judge(Barrier::Net { height_m, least_m: height_m - hump_m, foot_m: dip_m }, limits, error_m)
+    let found = match &build.net {
+        Some(net) => {
+            let height_m = net.height.as_metres();
+            let (dip_m, hump_m) = off_chord(line.section, bay).unwrap_or_default();
+            // Over a hump the net stands on the ground and its top sags from stake to stake.
+            judge(Barrier::Net { height_m, least_m: height_m - hump_m, foot_m: dip_m }, limits, error_m)
+        }
+        None => judge(Barrier::Strands(&hung_in(build, bay)), limits, error_m),
+    };
+    as_far_as_known(found, error_m)
+}
+
+/// What the scatter of the grid may feign is worth a note at most: the walk with the string finds it.
+fn as_far_as_known(found: Verdict, error_m: f64) -> Verdict {
+    let surely = |part: Part, over_m: f64| {
+        let is_feigned = part.grade == Grade::LookAt && over_m - error_m <= HAND_M;
+        if is_feigned { Part { grade: Grade::Note, ..part } } else { part }
+    };
+    let under = surely(found.under, found.under.value - found.under.limit);
+    let over = surely(found.over, found.over.limit - found.over.value);
+    let parts = [
+        (WayOut::Under, under.grade),
+        (WayOut::Between, found.between.map_or(Grade::Holds, |part| part.grade)),
+        (WayOut::Over, over.grade),
+        (WayOut::Number, found.number.grade),
+        (WayOut::Kind, found.at_best),
+    ];
+    let grade = parts.iter().map(|(_, grade)| *grade).max().unwrap_or(found.grade);
+    if grade >= found.grade {
+        return Verdict { under, over, ..found };
+    }
+    let way = parts.iter().find(|(_, of_way)| *of_way == grade && grade > Grade::Holds).map(|(way, _)| *way);
+    Verdict { grade, way, under, over, ..found }
 }
 
 /// The strands of a build as they would hang across a gate, from post to post over the ground between; empty where that is not known.
