@@ -182,7 +182,8 @@ impl Hold<'_> {
         let is_end = !self.closed && (place == 0 || place == self.placed.posts.len() - 1);
         let deflection_deg = self.deflection_deg(place, is_end);
         let uplift = self.uplift(place, &sides);
-        let role = if self.placed.is_peg[place] { PostRole::Peg } else { self.role(&sides, is_end, deflection_deg, uplift) };
+        let is_peg = self.placed.is_peg[place] || (self.specification.own_stakes && !sides.gate);
+        let role = if is_peg { PostRole::Peg } else { self.role(&sides, is_end, deflection_deg, uplift) };
         let footing = footing_of(ground.at(sample.at), choice);
         let row = match choice.and_then(|choice| choice.post.as_deref()) {
             Some(id) => post(id, catalogue)?,
@@ -283,6 +284,7 @@ impl Hold<'_> {
     ) -> &'c PostRow {
         let sharp = deflection_deg.is_some_and(|turn| turn >= SHARP_TURN_DEG);
         match role {
+            PostRole::Peg if self.specification.own_stakes => self.specification.line_post,
             PostRole::Peg => self.peg.unwrap_or(self.specification.line_post),
             PostRole::End | PostRole::Gate => self.specification.corner_post,
             PostRole::Corner if sharp => self.specification.corner_post,

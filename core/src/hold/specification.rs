@@ -58,6 +58,8 @@ pub struct Specification<'a> {
     pub friction: f64,
     /// What pulls a strand off a line post; `None` where it runs through the post itself.
     pub pull_off: Option<Force>,
+    /// Whether it is netting, which stands on stakes of its own.
+    pub own_stakes: bool,
     /// How far strands may be fixed off their height at a post.
     pub drill: Length,
     /// What the ground must hold, in times the pull.
@@ -99,6 +101,7 @@ impl<'a> Specification<'a> {
             springs: build.springs(),
             friction: insulator.and_then(|row| row.friction).unwrap_or(BARE_FRICTION),
             pull_off: insulator.and_then(|row| row.pull),
+            own_stakes: build.net.is_some(),
             drill: build.drill,
             hold_down_cost: build.hold_down_cost,
             safety_factor: if build.permanent { SAFETY_FACTOR_PERMANENT } else { SAFETY_FACTOR },

@@ -50,19 +50,14 @@ pub struct LineOutcome {
 }
 
 impl LineOutcome {
-    /// The posts to be driven, in order: a closed line's last one is its first. Pegs are none.
+    /// The posts to be driven, in order, each once. Pegs are none.
     pub fn standing_posts(&self) -> impl Iterator<Item = &Post> {
-        self.standing().filter(|post| post.role != PostRole::Peg)
+        self.hold.posts.iter().filter(|post| post.role != PostRole::Peg)
     }
 
-    /// Pegs between the posts.
+    /// Pegs between the posts, and the stakes of netting.
     pub fn standing_pegs(&self) -> impl Iterator<Item = &Post> {
-        self.standing().filter(|post| post.role == PostRole::Peg)
-    }
-
-    fn standing(&self) -> impl Iterator<Item = &Post> {
-        let shared = usize::from(self.section.closed && self.hold.posts.len() > 1);
-        self.hold.posts.iter().take(self.hold.posts.len() - shared)
+        self.hold.posts.iter().filter(|post| post.role == PostRole::Peg)
     }
 }
 
