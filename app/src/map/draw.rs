@@ -76,6 +76,7 @@ pub fn draw_plan(canvas: &Canvas<'_>, session: &Session) {
     shapes.iter().for_each(|shape| draw_area(canvas, session, shape));
     draw_paddocks(canvas, session);
     shapes.iter().for_each(|shape| draw_way(canvas, shape, session.selection.has(&shape.feature.id)));
+    draw_barred(canvas, session);
     crate::layouts::draw(canvas, session);
     draw_stretches(canvas, session);
     super::voltage::suspected(canvas, session);
@@ -194,6 +195,18 @@ fn draw_way(canvas: &Canvas<'_>, shape: &Shape, chosen: bool) {
 }
 
 /// Short strokes across a line every 46 points: wires overhead.
+/// What is out of use of the tracks, and what no vehicle gets to because of it.
+fn draw_barred(canvas: &Canvas<'_>, session: &Session) {
+    for track in &session.outcome.reach.tracks.judged {
+        let stretches = [(&track.barred, canvas.inks.must_fix), (&track.behind, canvas.inks.look_at)];
+        for (stretches, ink) in stretches {
+            for stretch in stretches {
+                canvas.line(canvas.points(stretch), 2.5, ink);
+            }
+        }
+    }
+}
+
 fn cross_ticks(canvas: &Canvas<'_>, points: &[Pos2]) {
     let mut left = 20.0;
     for leg in points.windows(2) {

@@ -13,6 +13,7 @@ mod tracks;
 mod turning;
 mod walking;
 mod water;
+mod ways_in;
 
 pub use afoot::Afoot;
 pub use reach::{BESIDE, LineReach, NEAR_WALK_S, Reach, ReachClass, ReachPiece, SHORT_WALK_S, Season, TrackShares, WALK};
