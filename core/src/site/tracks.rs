@@ -295,6 +295,11 @@ fn stretches_of(
     all
 }
 
+/// The steepest grade of a way over 20 m, per cent; 0 where the ground is not known.
+pub(crate) fn steepest_grade_pct(way: &[MapPoint], ground: &Ground) -> f64 {
+    grades_pct(&in_steps(way), ground).into_iter().fold(0.0, f64::max)
+}
+
 /// For each step the steepest of the windows of 20 m that it lies in, per cent; 0 where the ground is not known.
 fn grades_pct(steps: &[Step], ground: &Ground) -> Vec<f64> {
     let heights: Vec<Option<f64>> = steps.iter().map(|(at, _)| ground.elevation(*at).map(|height| height.as_metres())).collect();
