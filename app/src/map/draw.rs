@@ -32,7 +32,7 @@ impl Canvas<'_> {
     pub fn at(&self, at_map: MapPoint) -> Pos2 {
         self.view.at_screen(self.pane, at_map)
     }
-    fn points(&self, corners: &[MapPoint]) -> Vec<Pos2> {
+    pub(super) fn points(&self, corners: &[MapPoint]) -> Vec<Pos2> {
         corners.iter().map(|&corner| self.at(corner)).collect()
     }
     /// The inks of a sign on the map.
@@ -76,7 +76,6 @@ pub fn draw_plan(canvas: &Canvas<'_>, session: &Session) {
     shapes.iter().for_each(|shape| draw_area(canvas, session, shape));
     draw_paddocks(canvas, session);
     shapes.iter().for_each(|shape| draw_way(canvas, shape, session.selection.has(&shape.feature.id)));
-    draw_barred(canvas, session);
     crate::layouts::draw(canvas, session);
     draw_stretches(canvas, session);
     super::voltage::suspected(canvas, session);
@@ -195,18 +194,6 @@ fn draw_way(canvas: &Canvas<'_>, shape: &Shape, chosen: bool) {
 }
 
 /// Short strokes across a line every 46 points: wires overhead.
-/// What is out of use of the tracks, and what no vehicle gets to because of it.
-fn draw_barred(canvas: &Canvas<'_>, session: &Session) {
-    for track in &session.outcome.reach.tracks.judged {
-        let stretches = [(&track.barred, canvas.inks.must_fix), (&track.behind, canvas.inks.look_at)];
-        for (stretches, ink) in stretches {
-            for stretch in stretches {
-                canvas.line(canvas.points(stretch), 2.5, ink);
-            }
-        }
-    }
-}
-
 fn cross_ticks(canvas: &Canvas<'_>, points: &[Pos2]) {
     let mut left = 20.0;
     for leg in points.windows(2) {
