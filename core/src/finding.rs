@@ -171,6 +171,9 @@ pub enum Unit {
     /// Ohms.
     #[serde(rename = "ohm")]
     Ohm,
+    /// Milliseconds.
+    #[serde(rename = "ms")]
+    Millisecond,
     /// Joules.
     #[serde(rename = "J")]
     Joule,

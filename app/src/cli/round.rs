@@ -149,6 +149,10 @@ impl Told<'_> {
             "bearing_deg": number(leg.bearing_deg),
             "length_m": number(leg.length.as_metres()),
             "minutes": number(self.round.leg_minutes(leg)),
+            "open_ground": leg.open.as_ref().map(|open| json!({
+                "steepest_pct": maybe(open.steepest_pct),
+                "through": open.streams.iter().map(|id| id.as_str()).collect::<Vec<_>>(),
+            })),
             "stops": leg.stops.clone().map(|index| index + 1).collect::<Vec<_>>(),
             "way": leg.path.iter().map(|at| self.opened.place(*at)).collect::<Vec<_>>(),
         })

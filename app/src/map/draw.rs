@@ -32,7 +32,7 @@ impl Canvas<'_> {
     pub fn at(&self, at_map: MapPoint) -> Pos2 {
         self.view.at_screen(self.pane, at_map)
     }
-    fn points(&self, corners: &[MapPoint]) -> Vec<Pos2> {
+    pub(super) fn points(&self, corners: &[MapPoint]) -> Vec<Pos2> {
         corners.iter().map(|&corner| self.at(corner)).collect()
     }
     /// The inks of a sign on the map.

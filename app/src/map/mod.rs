@@ -1,6 +1,7 @@
 //! The map: shaded ground, the plan on it, and what the pointer does there.
 
 pub mod area;
+mod barred;
 pub mod contours;
 pub mod courses;
 pub mod draw;
@@ -85,6 +86,7 @@ impl MapPane {
         self.draw_ground(ui, &painter, session);
         let canvas = Canvas { painter: &painter, pane, view: session.view, inks };
         draw::draw_plan(&canvas, session);
+        barred::draw(&canvas, session);
         order::draw(&canvas, session);
         courses::draw(&canvas, session);
         pointer::handles(ui, &canvas, session);

@@ -1,7 +1,8 @@
 //! The card of the Hold stage: posts by role and how the line is built; and the choices that a selected feature offers.
 
 use super::{
-    build, cautions, corner, drawn_by, energizer, leads, observed, paddock, post, season, set_kind, spot, stock, tree, zone,
+    build, cautions, corner, drawn_by, energizer, leads, observed, paddock, post, reach, season, set_kind, spot, stock, tree,
+    zone,
 };
 use crate::card::{fact, facts, heading};
 use crate::clock::today;
@@ -108,7 +109,10 @@ pub fn properties(ui: &mut Ui, session: &Session, feature: &Feature, commands: &
         Kind::Paddock(of) => paddock::choices(ui, session, feature, of, commands),
         Kind::SpotHeight { height } => spot::choices(ui, session, feature, *height, commands),
         Kind::Tree { diameter } => tree::choices(ui, session, feature, *diameter, commands),
-        Kind::Track(track) => track_choices(ui, feature, track, commands),
+        Kind::Track(track) => {
+            track_choices(ui, feature, track, commands);
+            reach::of_track(ui, session, feature);
+        }
         Kind::Zone(of) => zone::choices(ui, session, feature, of, commands),
         Kind::Other(None) => what_is_it(ui, session, feature, commands),
         _ => {}

@@ -1,6 +1,6 @@
 //! The card's part about reaching and seeing lines from the tracks.
 
-use crate::card::heading;
+use crate::card::{fact, facts, heading};
 use crate::command::Command;
 use crate::map::look::LandLook;
 use crate::map::reached::ReachStroke;
@@ -8,8 +8,9 @@ use crate::session::Session;
 use crate::theme;
 use crate::words;
 use egui::{Grid, RichText, Sense, Ui, pos2, vec2};
+use hillwire_core::land::MapPoint;
 use hillwire_core::outcome::LineOutcome;
-use hillwire_core::plan::Kind;
+use hillwire_core::plan::{Feature, Kind};
 use hillwire_core::site::{LineReach, ReachClass, Season};
 use hillwire_core::units::Length;
 
@@ -36,6 +37,27 @@ pub fn card(ui: &mut Ui, session: &Session) {
 
 fn is_fence(session: &Session, line: &LineOutcome) -> bool {
     session.plan().feature(&line.id).is_some_and(|feature| matches!(feature.kind, Kind::Fence(_)))
+}
+
+/// How long and how steep a track is, and what of it no vehicle gets to.
+pub fn of_track(ui: &mut Ui, session: &Session, feature: &Feature) {
+    let Some(track) = session.outcome.reach.tracks.judged.iter().find(|track| track.id == feature.id) else { return };
+    let metres = |stretches: &[Vec<MapPoint>]| -> Length {
+        let pairs = stretches.iter().flat_map(|stretch| stretch.windows(2));
+        Length::metres(pairs.map(|pair| pair[0].distance_m(pair[1])).sum())
+    };
+    facts(ui, "track-facts", |ui| {
+        fact(ui, "length on the map", &words::length(track.length, session.units()));
+        let slopes = [("steepest grade over 20\u{a0}m", track.steepest_pct), ("ground leans across by up to", track.leans_pct)];
+        for (what, pct) in slopes {
+            fact(ui, what, &pct.map_or_else(|| "not known".to_owned(), words::percent));
+        }
+        for (what, stretches) in [("too steep to drive", &track.barred), ("not reached because of it", &track.behind)] {
+            if !stretches.is_empty() {
+                fact(ui, what, &words::length(metres(stretches), session.units()));
+            }
+        }
+    });
 }
 
 /// Metres of each class, in summer and once the leaves have fallen.

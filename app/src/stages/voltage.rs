@@ -10,7 +10,7 @@ use crate::words;
 use egui::{Grid, RichText, Sense, Shape, Stroke, Ui, vec2};
 use hillwire_core::catalogue::GroundState;
 use hillwire_core::plan::{Feature, FeatureId};
-use hillwire_core::power::{Arrived, HIGHEST_PEAK_V, Limits, MOST_ENERGY_J, STATES, WiredEnergizer, state_index};
+use hillwire_core::power::{Arrived, LONGEST_S, Limits, MOST_ENERGY_J, STATES, WiredEnergizer, state_index};
 
 /// Which state of the ground, and which voltage.
 pub fn choices(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
@@ -201,16 +201,12 @@ fn limits_of(ui: &mut Ui, limits: &Limits) {
     let of = |value: String, most: String| format!("{value} of {most} allowed");
     facts(ui, "limits", |ui| {
         fact(ui, "energy", &of(words::energy(limits.energy_j), words::energy(MOST_ENERGY_J)));
-        fact(ui, "voltage open", &of(words::voltage(limits.open_v), words::voltage(HIGHEST_PEAK_V)));
-        fact(ui, "current", &of(words::current(limits.current_a), words::current(limits.most_current_a)));
-        fact(ui, "lasts", &words::pulse_time(limits.duration_s));
+        fact(ui, "or current", &of(words::current(limits.current_a), words::current(limits.most_current_a)));
+        fact(ui, "lasts", &of(words::pulse_time(limits.duration_s), words::pulse_time(LONGEST_S)));
     });
     let inks = theme::inks(ui);
-    let (text, ink) = match limits.kept() {
-        true => ("Within them, as far as these figures tell.", inks.faint_ink),
-        false => ("Beyond them: do not use it before somebody competent has looked at it.", inks.must_fix),
-    };
-    ui.label(RichText::new(text).color(ink));
+    let ink = if limits.kept() { inks.faint_ink } else { inks.must_fix };
+    ui.label(RichText::new(words::within_standard(limits)).color(ink));
 }
 
 /// The resistance of the earth rods in every state.

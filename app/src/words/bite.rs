@@ -1,7 +1,7 @@
 //! Findings about the pulse as sentences.
 
 use super::names::label;
-use super::power::{energy, resistance, voltage};
+use super::power::{energy, pulse_time, resistance, voltage};
 use super::{current, item, length, money_short, number_with, set_length, share};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Bite, BiteChange, BiteRemedy, Brings, Unfed};
@@ -36,14 +36,7 @@ pub fn says(bite: &Bite, value: f64, plan: &Plan, catalogue: &Catalogue, units: 
             voltage(*start_v),
             voltage(*end_v)
         ),
-        Bite::OverLimit { energy_j, open_v, current_a, most_current_a } => format!(
-            "By the figures given an impulse carries {} into 500\u{a0}Ω, peaks at {} with nothing connected, and drives {} for its length, where {} is \
-            allowed. The standard stops at 5\u{a0}J and 10\u{a0}kV.",
-            energy(*energy_j),
-            voltage(*open_v),
-            current(*current_a),
-            current(*most_current_a),
-        ),
+        Bite::OverLimit { .. } | Bite::TooLong { .. } | Bite::HighPeak { .. } => over_limit(bite),
         Bite::Contradiction { times } => format!(
             "The figures given contradict each other: {} of what the unit stores would have to come out. Voltages here are too high.",
             share(*times)
@@ -69,6 +62,33 @@ pub fn says(bite: &Bite, value: f64, plan: &Plan, catalogue: &Catalogue, units: 
             length(hillwire_core::units::Length::metres(value), units),
             label(building, plan),
         ),
+    }
+}
+
+/// How an impulse is beyond the standard, or beyond what is usual.
+fn over_limit(bite: &Bite) -> String {
+    match bite {
+        Bite::OverLimit { energy_j, most_energy_j, duration_s, current_a, most_current_a } => format!(
+            "By the figures given an impulse carries {} into 500\u{a0}Ω, where the standard allows {}; or it may carry more if its current stays below \
+            {} for the {} that it lasts, but it drives {}. It is beyond both.",
+            energy(*energy_j),
+            energy(*most_energy_j),
+            current(*most_current_a),
+            pulse_time(*duration_s),
+            current(*current_a),
+        ),
+        Bite::TooLong { duration_s, longest_s } => format!(
+            "By the figures given an impulse lasts {}; the standard allows {}.",
+            pulse_time(*duration_s),
+            pulse_time(*longest_s)
+        ),
+        Bite::HighPeak { open_v, usual_v } => format!(
+            "By the figures given the pulse peaks at {} with nothing connected. Energizers for farms stay below {}: insulators and cables are \
+            made for that.",
+            voltage(*open_v),
+            voltage(*usual_v)
+        ),
+        _ => String::new(),
     }
 }
 

@@ -103,30 +103,32 @@ fn towards_fence(approach_deg: f64) -> &'static str {
 }
 
 fn pulled_over(finding: &Finding, catalogue: &Catalogue, units: UnitSystem) -> String {
-    let Reason::PulledOver { deflection_deg, pull, at_height, capacity, safety_factor, depth, post, code_depth, .. } =
-        &finding.reason
-    else {
+    let Reason::PulledOver { deflection_deg, pull, at_height, capacity, safety_factor, depth, post, .. } = &finding.reason else {
         return String::new();
     };
     let place = match deflection_deg {
         Some(turn) => format!("The line turns by {} here and the strands pull the corner post", angle(*turn)),
         None => "The line ends here and the strands pull the end post".to_owned(),
     };
-    let mut says = format!(
-        "{place} with {} at {} above the ground. {} set {} deep holds {} at most in this soil; with a safety factor of {safety_factor} \
-         that is good for {}.",
+    let stands = format!(
+        "{place} with {} at {} above the ground. {}{}",
         force(*pull, units),
         gap(*at_height, units),
         with_article(item(post, catalogue)),
-        gap(*depth, units),
+        if *depth > Length::ZERO { format!(" set {} deep", gap(*depth, units)) } else { String::new() },
+    );
+    if *capacity < *pull * NOTHING_SHARE {
+        return format!("{stands} does not hold here.");
+    }
+    format!(
+        "{stands} holds {} at most here; with a safety factor of {safety_factor} that is good for {}.",
         force(*capacity, units),
         force(*capacity / *safety_factor, units)
-    );
-    if let Some(code_depth) = code_depth {
-        says.push_str(&format!(" For comparison, the building-code formula would set it {} deep.", gap(*code_depth, units)));
-    }
-    says
+    )
 }
+
+/// What holds less than this of the pull is said not to hold at all.
+const NOTHING_SHARE: f64 = 0.05;
 
 fn out_of_band(
     finding: &Finding,
@@ -206,6 +208,11 @@ pub fn does(remedy: &Remedy, plan: &Plan, catalogue: &Catalogue, units: UnitSyst
         Remedy::Crib { ballast_kg } => {
             format!("Where rock is near, build a crib of rails around it and fill it with {} of stone.", mass(*ballast_kg, units))
         }
+        Remedy::NoCribHolds { slope_pct } => format!(
+            "Nothing that stands by its weight holds here, on ground that falls at {}: move the post to flatter or deeper ground, or have one \
+             grouted into the rock.",
+            percent(*slope_pct)
+        ),
         Remedy::LowerTension { tension } => format!("Lower the tension of each strand to {}.", force(*tension, units)),
         Remedy::WalkIt => {
             "Walk it: stretch a string from post to post at strand height, and note where the gap is wrong.".to_owned()
@@ -379,8 +386,8 @@ mod tests {
         let way = Reason::ClosesPublicWay { way: "Mill path".to_owned(), nearest_gate: Some(m(40.0)) };
         let other = [
             Reason::SteepAbove { slope_pct: 38.0, run: m(60.0), approach_deg: 80.0 },
-            pulled(Some(74.0), Some(m(1.1))),
-            pulled(None, None),
+            pulled(Some(74.0)),
+            pulled(None),
             Reason::CoarseGrid { cell: m(10.0), needed: m(2.0) },
             Reason::NoGround,
             Reason::OutOfReach { middle: Position::from_degrees(15.8, 46.4), at: Position::from_degrees(46.4, 15.8) },
@@ -420,7 +427,7 @@ mod tests {
         [dip, rise].into_iter().chain(other.map(|reason| finding(Rule::Access, 12.0, None, reason))).collect()
     }
 
-    fn pulled(deflection_deg: Option<f64>, code_depth: Option<Length>) -> Reason {
+    fn pulled(deflection_deg: Option<f64>) -> Reason {
         Reason::PulledOver {
             corner: Some(1),
             deflection_deg,
@@ -430,7 +437,6 @@ mod tests {
             safety_factor: 2.0,
             depth: m(0.6),
             post: "wood-150".to_owned(),
-            code_depth,
         }
     }
 
@@ -476,6 +482,7 @@ mod tests {
             Remedy::ShelterAndWallow,
             Remedy::SwitchOff { strands: 2 },
             Remedy::Crib { ballast_kg: 640.0 },
+            Remedy::NoCribHolds { slope_pct: 40.0 },
             Remedy::LowerTension { tension: force },
             Remedy::FinerGrid { cell: m(2.0) },
             Remedy::WalkIt,
@@ -532,7 +539,7 @@ mod tests {
             "A growing pig may get under: over this dip the lowest strand stands 0.52 m above the ground, and at most 0.25 m is allowed."
         );
         let corner = plain(says(&findings[3], &unnamed(), Catalogue::built_in(), UnitSystem::Us));
-        for part in ["74°", "427 lbf", "18 in", "472 lbf", "236 lbf", "43 in"] {
+        for part in ["74°", "427 lbf", "18 in", "472 lbf", "236 lbf"] {
             assert!(corner.contains(part), "{part} in {corner}");
         }
     }

@@ -7,8 +7,8 @@ use hillwire_core::site::{ENOUGH_SEEN, Scale};
 use hillwire_core::units::{Area, Length};
 
 /// What the runner model does not know; it stands with everything that it says.
-pub const RUNNER_LIMITS: &str = "Nobody has measured how strikes follow from the ground: places compared with each other are to be trusted, \
-                                 counts are not. Trails, food, water, dogs, hunting, roads and snow are not in it, and runners go down only.";
+pub const RUNNER_LIMITS: &str = "A model of this program, never held against strikes that were seen: neither the comparison of places nor the \
+                                 count has been measured. It takes it that animals start in the wood and run straight down. Trails, food, water, dogs, hunting, roads and snow are not in it, and runners go down only.";
 
 /// Why water and running animals are not shown.
 pub const NEEDS_FINE_GRID: &str =
@@ -83,13 +83,13 @@ fn run_together(why: &Lay, value: f64, units: UnitSystem) -> String {
     let starts = if *everywhere { "hectare (no wood is drawn, so they start everywhere alike)" } else { "hectare of wood" };
     format!(
         "Animals that run down the hillside come together here: {} of the line get {} as many strikes as the rest on average, some {strikes:.1} a \
-         year if one flight a year starts on each {starts}. They arrive at about {} down {}{}. The comparison \
-         is to be trusted, the count is not: nobody has measured it.",
+         year if one flight a year starts on each {starts}. They would arrive at about {} down {}{}. It is \
+         assumed that they run where the ground falls steepest; neither the comparison nor the count has been measured.",
         set_length(*window, units),
         times(value),
         speed(*speed_m_per_s, units),
         percent(*slope_pct),
-        if *breaks { ", and a strand breaks at that" } else { "" }
+        if *breaks { ", at which a strand would break" } else { "" }
     )
 }
 

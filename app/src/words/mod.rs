@@ -55,6 +55,7 @@ pub use order::{
 pub use picture::section_picture;
 pub use power::{
     POWER_CAUTION, current, driven, earth_test, energy, far_end, ground_state, pulse_time, resistance, undriven, voltage,
+    within_standard,
 };
 pub use pulse::{BREAK_OF_ONE, CROSSINGS, DIRECTIONS, FAULTS, MEASURED, SWITCH, figures, pulse_fact, sentence};
 pub use reach::{DRIVING_CAUTION, longest_walk, on_foot, reach_class, reach_class_means};

@@ -4,7 +4,7 @@ use super::names::label;
 use super::numbers::{length, number_with};
 use hillwire_core::catalogue::GroundState;
 use hillwire_core::plan::{Plan, UnitSystem};
-use hillwire_core::power::{Driven, EARTH_TEST_V, FarEnd, WiredEnergizer, Wiring, state_index};
+use hillwire_core::power::{Driven, EARTH_TEST_V, FarEnd, Limits, WiredEnergizer, Wiring, state_index};
 
 /// A voltage: `5.4 kV`, `320 V`.
 pub fn voltage(volt: f64) -> String {
@@ -34,8 +34,22 @@ pub fn current(ampere: f64) -> String {
     format!("{}\u{a0}A", number_with(ampere, if ampere.abs() < 9.95 { 1 } else { 0 }))
 }
 
-/// A time within a pulse: `15 µs`.
+/// Whether an impulse is within the standard, and in which of its two ways.
+pub fn within_standard(limits: &Limits) -> &'static str {
+    if !limits.kept() {
+        "Beyond them: do not use it before somebody competent has looked at it."
+    } else if limits.is_energy_kept() {
+        "Within them by its energy, as far as these figures tell."
+    } else {
+        "More energy than 5\u{a0}J, but within them by its current for so short an impulse, as far as these figures tell. Local rules may still ask for the 5\u{a0}J."
+    }
+}
+
+/// A time within a pulse: `15 µs`, `10 ms`.
 pub fn pulse_time(seconds: f64) -> String {
+    if seconds >= 9.95e-4 {
+        return format!("{}\u{a0}ms", number_with(seconds * 1e3, 0));
+    }
     format!("{}\u{a0}µs", number_with(seconds * 1e6, 0))
 }
 

@@ -3,7 +3,7 @@
 use super::{length, percent, set_length, share};
 use hillwire_core::finding::{HardToReach, ReachRemedy, TrackHindrance};
 use hillwire_core::plan::UnitSystem;
-use hillwire_core::site::ReachClass;
+use hillwire_core::site::{LOADED_GRADES_PCT, ReachClass};
 use hillwire_core::units::Length;
 
 /// A caution for whoever drives what the program calls usable.
@@ -95,9 +95,14 @@ pub fn says(why: &HardToReach, value: f64, limit: Option<f64>, units: UnitSystem
             };
             let soil = if *is_wet { " on wet soil" } else { "" };
             let then = if *is_out_of_use {
-                "reach is counted without it: a loaded vehicle may slide or overturn"
+                "reach is counted without it and without what only it leads to: even an empty vehicle may slide or overturn".to_owned()
             } else {
-                "near what a loaded vehicle can do; drive it empty first"
+                let (long, short) = LOADED_GRADES_PCT;
+                format!(
+                    "near what an empty vehicle can do; loaded, foresters stay below {} on long climbs and {} on short ones",
+                    percent(long),
+                    percent(short)
+                )
             };
             format!(
                 "The track {how} at {} here, and {}{soil} is held against it; such stretches make {} in all. That is {then}.",

@@ -1,7 +1,7 @@
 //! What a round says: how a leg is gone, what is done at a stop, what is taken along.
 
 use super::names::label;
-use super::{day, feed, length, number_with, voltage, water};
+use super::{day, feed, length, number_with, percent, voltage, water};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::land::Frame;
 use hillwire_core::plan::{Plan, UnitSystem};
@@ -51,8 +51,8 @@ pub fn how(how: How) -> &'static str {
 pub fn leg_where(leg: &Leg, plan: &Plan, units: UnitSystem) -> String {
     match (&leg.line, leg.from, leg.to) {
         (Some(line), Some(from), Some(to)) => format!("{}, {} to {}", label(line, plan), length(from, units), length(to, units)),
-        _ if leg.on_track * 2.0 > leg.length => "the track".to_owned(),
-        _ => "open ground".to_owned(),
+        _ if leg.on_track * 2.0 > leg.length => format!("the track{}", leaves_it(leg, plan)),
+        _ => format!("open ground{}", in_the_way(leg, plan)),
     }
 }
 
@@ -60,12 +60,26 @@ pub fn leg_where(leg: &Leg, plan: &Plan, units: UnitSystem) -> String {
 pub fn leg(leg: &Leg, plan: &Plan, units: UnitSystem) -> String {
     let way = leg_where(leg, plan, units);
     match leg.how {
-        How::Ride => "Ride along the track".to_owned(),
+        How::Ride => format!("Ride along {way}"),
         How::RideAlong => format!("From the seat: {way}"),
-        How::Walk if leg.on_track * 2.0 > leg.length => "Walk along the track".to_owned(),
-        How::Walk => "Walk over open ground".to_owned(),
+        How::Walk if leg.on_track * 2.0 > leg.length => format!("Walk along {way}"),
+        How::Walk => format!("Walk across {way}"),
         How::WalkAlong => format!("Walk along {way}"),
     }
+}
+
+/// That a leg along a track leaves it, and for what.
+fn leaves_it(leg: &Leg, plan: &Plan) -> String {
+    leg.open.as_ref().map_or_else(String::new, |_| format!(", in part across open ground{}", in_the_way(leg, plan)))
+}
+
+/// How steep the open ground of a leg is, and what it crosses.
+fn in_the_way(leg: &Leg, plan: &Plan) -> String {
+    let Some(open) = &leg.open else { return String::new() };
+    let steep = open.steepest_pct.map_or_else(String::new, |pct| format!(", {} at the steepest", percent(pct)));
+    let streams: Vec<String> = open.streams.iter().map(|id| label(id, plan)).collect();
+    let over = if streams.is_empty() { String::new() } else { format!(", through {}", streams.join(" and ")) };
+    format!("{steep}{over}")
 }
 
 /// A direction by compass and in degrees: `NE 48°`.

@@ -19,8 +19,8 @@ pub(super) fn struck(reason: &Reason, catalogue: &Catalogue, units: UnitSystem) 
         format!("; in flight, at {}, it {}", speed(flight.0, units), does_to_strands(flight.1))
     };
     format!(
-        "A deer of {} that comes down at {} {} here{in_flight}. These strands ({}, {} between strainers) {}. Such speeds are known to a \
-         factor of two.",
+        "A deer of {} that comes down at {} {} here{in_flight}. These strands ({}, {} between strainers) {}. It is assumed that the \
+         strand alone stops the animal, from such a speed; how fast they come, known to a factor of two, and what a strand takes have not been measured.",
         mass(*mass_kg, units),
         speed(likely.0, units),
         does_to_strands(likely.1),

@@ -3,7 +3,9 @@
 use super::{Checked, CheckedLine};
 use crate::catalogue::{PostMaterial, PostRow};
 use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
-use crate::hold::{Footing, FootingMap, Post, PostRole, PostVerdict, bare_verdict, footing_of, post_verdict, standing_capacity};
+use crate::hold::{
+    Footing, FootingMap, Post, PostRole, PostVerdict, bare_verdict, crib_kg, footing_of, post_verdict, standing_capacity,
+};
 use crate::land::MapPoint;
 use crate::plan::{CornerChoice, Kind};
 use crate::source::SourceKey;
@@ -20,10 +22,11 @@ pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     line.hold.posts.iter().filter(|post| takes_strain(checked, post)).filter_map(weak).collect()
 }
 
-/// Whether a post takes the strain by itself. A crib is filled with as much rock as its pull asks for.
+/// Whether a post takes the strain by itself. A crib is filled with as much rock as its pull asks for, where any filling holds.
 pub(super) fn takes_strain(checked: &Checked, post: &Post) -> bool {
-    let is_crib = checked.catalogue.post(&post.post).is_some_and(|row| row.material == PostMaterial::Crib);
-    matches!(post.role, PostRole::Corner | PostRole::End | PostRole::Gate) && !post.braced && !is_crib
+    let is_crib = || checked.catalogue.post(&post.post).is_some_and(|row| row.material == PostMaterial::Crib);
+    let is_filled = || is_crib() && crib_kg(post).is_some();
+    matches!(post.role, PostRole::Corner | PostRole::End | PostRole::Gate) && !post.braced && !is_filled()
 }
 
 /// What makes a post hold; first of all a place close by where the rock lies deeper.
@@ -43,7 +46,7 @@ fn shift(checked: &Checked, line: &CheckedLine, post: &Post) -> Option<Remedy> {
     let places = around.map(|way| post.at + MapPoint::new(way.cos(), way.sin()) * SHIFT.as_metres());
     let holds = |at: MapPoint| {
         let there = Post { depth: standing_depth(row, footings.at(at).rock_depth), at, ..post.clone() };
-        let capacity = standing_capacity(row, there.depth, there.pull_height, &footings.at(at));
+        let capacity = standing_capacity(row, there.depth, there.pull_height, there.slope_deg, &footings.at(at));
         let there = Post { capacity, ..there };
         let verdict = bare_verdict(&there, specification, &footings.at(at), checked.catalogue)?;
         (verdict.holds() && verdict.bears()).then_some((at, there.depth))
@@ -84,7 +87,6 @@ fn finding(checked: &Checked, line: &CheckedLine, post: &Post, verdict: PostVerd
             safety_factor: verdict.wanted,
             depth: verdict.depth,
             post: verdict.post,
-            code_depth: verdict.code_depth,
         },
         remedies,
         source: SourceKey::new("broms-1964"),
@@ -94,7 +96,7 @@ fn finding(checked: &Checked, line: &CheckedLine, post: &Post, verdict: PostVerd
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::check::fixture::{Scene, flat};
+    use crate::check::fixture::{Scene, flat, ground};
     use crate::finding::Remedy;
 
     #[test]
@@ -121,5 +123,36 @@ mod tests {
         assert!((corner.value - pull.as_newtons()).abs() < 1e-9);
         assert!((corner.limit.expect("a limit") - capacity.as_newtons() / safety_factor).abs() < 1e-9);
         assert!(corner.remedies.iter().any(|remedy| matches!(remedy, Remedy::Crib { .. })), "{:?}", corner.remedies);
+    }
+
+    /// Ground that rises by this share towards the north.
+    fn plane(share: f64) -> crate::land::Ground {
+        ground(200, 1.0, move |_, north| 100.0 + share * north)
+    }
+
+    #[test]
+    fn a_crib_is_advised_and_taken_to_hold_on_gentle_ground_and_on_steep_ground_it_is_said_that_none_does() {
+        let corner = [(0.0, 0.0), (60.0, 0.0), (60.0, 60.0)];
+        let rows = [(0.0, true), (0.12, true), (0.20, false), (0.40, false)];
+        let advised: Vec<Option<f64>> = rows
+            .map(|(share, _)| {
+                let found = Scene::on(plane(share)).on_rock(0.25).fence(&corner).say(Rule::CornerLoad);
+                let turns = |finding: &&Finding| matches!(finding.reason, Reason::PulledOver { deflection_deg: Some(_), .. });
+                let remedies = &found.iter().find(turns).expect("the corner falls over").remedies;
+                assert!(remedies.contains(&Remedy::LivingTree), "another way out is left");
+                let none = remedies.iter().any(|remedy| matches!(remedy, Remedy::NoCribHolds { .. }));
+                let kg = remedies
+                    .iter()
+                    .find_map(|remedy| if let Remedy::Crib { ballast_kg } = remedy { Some(*ballast_kg) } else { None });
+                assert_eq!(none, kg.is_none(), "{share}");
+                kg
+            })
+            .to_vec();
+        for ((share, holds), kg) in rows.iter().zip(&advised) {
+            assert_eq!(kg.is_some(), *holds, "{share}");
+            let built = Scene::on(plane(*share)).on_rock(0.25).with_corner_post("crib").fence(&corner).say(Rule::CornerLoad);
+            assert_eq!(built.is_empty(), *holds, "{share}: {built:?}");
+        }
+        assert!(advised[1] > advised[0], "a slope takes more rock: {advised:?}");
     }
 }

@@ -19,12 +19,6 @@ use crate::units::Length;
 /// Key `runner-model`.
 pub const LOOK_FROM: f64 = 3.0;
 
-/// From here on it must be mended, if a strand breaks at the speed at which they arrive.
-///
-/// # Source
-/// Key `runner-model`.
-pub const MEND_FROM: f64 = 6.0;
-
 /// Fewer strikes than this on a stretch in a year, of one start on every hectare of wood, are not worth a word.
 ///
 /// # Source
@@ -37,7 +31,7 @@ pub const LEAST_STRIKES: f64 = 0.2;
 /// Key `common-practice`.
 pub const RUNS_FROM_M_PER_S: f64 = 5.0;
 
-/// What is said about a line's strikes.
+/// What is said about a line's strikes: never that something must be fixed, for nothing of it has been measured.
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let hot = hot(checked, line);
     let together = hot.iter().map(|(stretch, hot)| finding(checked, line, stretch, hot));
@@ -77,7 +71,6 @@ fn hot(checked: &Checked, line: &CheckedLine) -> Vec<(Stretch, HotStretch)> {
 
 fn finding(checked: &Checked, line: &CheckedLine, stretch: &Stretch, hot: &HotStretch) -> Finding {
     let breaks = strike_wire::breaks_at(hot.speed_m_per_s, line, stretch);
-    let must_mend = hot.ratio > MEND_FROM && breaks;
     let over = Length::metres(stretch.until_m - stretch.from_m);
     let mark = Remedy::MarkWire { over, leaves: Some(hot.strikes_marked / hot.strikes) };
     let worst = hot.worst.crossing;
@@ -85,10 +78,10 @@ fn finding(checked: &Checked, line: &CheckedLine, stretch: &Stretch, hot: &HotSt
     let everywhere = checked.runners.is_some_and(|runners| runners.cover == Cover::Everywhere);
     Finding {
         rule: Rule::Strikes,
-        weight: if must_mend { Weight::MustFix } else { Weight::LookAt },
+        weight: Weight::LookAt,
         place: checked.stretch(line, stretch.from_m, stretch.until_m, worst.at),
         value: hot.ratio,
-        limit: Some(if must_mend { MEND_FROM } else { LOOK_FROM }),
+        limit: Some(LOOK_FROM),
         unit: Unit::One,
         reason: Reason::Lay(Lay::RunTogether {
             window: line.runs.map_or(Length::ZERO, |runs| Length::metres(runs.window_m)),
@@ -132,6 +125,7 @@ mod tests {
             let found = together(&Scene::on(ground).fence(fence));
             assert_eq!(found.len(), expected, "{name}: {found:?}");
             for finding in found {
+                assert_eq!(finding.weight, Weight::LookAt, "{name}");
                 let middle_m = 0.5 * (finding.place.station.expect("a stretch") + finding.place.until.expect("one")).as_metres();
                 assert!((middle_m - 250.0).abs() < 40.0 && finding.value > LOOK_FROM, "{name}: {finding:?}");
                 let Reason::Lay(Lay::RunTogether { everywhere, strikes, .. }) = finding.reason else { panic!("{name}") };

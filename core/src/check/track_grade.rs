@@ -98,7 +98,7 @@ mod tests {
 
     #[test]
     fn a_track_is_held_against_its_grade_and_only_uncut_ground_against_its_side_slope() {
-        let cut = Track::default;
+        let cut = || Track { surface: Some("stone".to_owned()), ..Track::default() };
         let uncut = || Track { surface: Some("uncut".to_owned()), ..Track::default() };
         let rows = [
             ("19 % up", 0.19, cut(), true, vec![]),
@@ -108,10 +108,29 @@ mod tests {
             ("17 % across, uncut", 0.17, uncut(), false, vec![]),
             ("19 % across, uncut", 0.19, uncut(), false, vec![(Weight::LookAt, true)]),
             ("23 % across, uncut", 0.23, uncut(), false, vec![(Weight::MustFix, true)]),
+            ("21 % across, nothing said of its surface", 0.21, Track::default(), false, vec![(Weight::LookAt, true)]),
+            ("23 % across, nothing said of its surface", 0.23, Track::default(), false, vec![(Weight::MustFix, true)]),
             ("30 % up, on foot", 0.30, Track { vehicle: Some("foot".to_owned()), ..cut() }, true, vec![]),
         ];
         for (name, rise, track, up_the_slope, expected) in rows {
             assert_eq!(said(&across(rise, track, up_the_slope)), expected, "{name}");
+        }
+    }
+
+    #[test]
+    fn what_only_a_pitch_too_steep_leads_to_is_not_reached() {
+        // A pitch of 40 m between flat ground; the fence stands at the far end of the track, the yard at its near one.
+        let pitch = |share: f64| ground(800, 1.0, move |east, _| 100.0 + share * east.clamp(-20.0, 20.0));
+        let track = || Kind::Track(Track::default());
+        let fence = [(280.0, 30.0), (380.0, 30.0)];
+        for (share, round_way, is_far) in [(0.23, false, false), (0.28, false, true), (0.28, true, false)] {
+            let mut scene = Scene::on(pitch(share)).fence(&fence).line(track(), &[(-380.0, 0.0), (380.0, 0.0)]);
+            scene = scene.point(Kind::Building { mains: true }, (-380.0, 5.0));
+            if round_way {
+                let road = Kind::PublicWay { use_by: Some("road".to_owned()) };
+                scene = scene.line(road, &[(380.0, -300.0), (380.0, 0.0)]);
+            }
+            assert_eq!(!scene.say(Rule::Access).is_empty(), is_far, "{share} {round_way}");
         }
     }
 

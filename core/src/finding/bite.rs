@@ -37,12 +37,28 @@ pub enum Bite {
         /// Over 500 ohm at its end.
         end_v: f64,
     },
-    /// An impulse is more than the standard allows.
+    /// An impulse lasts longer than any may.
+    TooLong {
+        /// How long, seconds.
+        duration_s: f64,
+        /// The longest, seconds.
+        longest_s: f64,
+    },
+    /// A peak higher than is usual, with nothing connected.
+    HighPeak {
+        /// The peak, volts.
+        open_v: f64,
+        /// What is usual, volts.
+        usual_v: f64,
+    },
+    /// An impulse is more than the standard allows in either of its two ways.
     OverLimit {
         /// Energy in 500 ohm, joules.
         energy_j: f64,
-        /// Peak with nothing connected.
-        open_v: f64,
+        /// Most of it for a unit limited by its energy.
+        most_energy_j: f64,
+        /// How long the impulse lasts, seconds.
+        duration_s: f64,
         /// Root-mean-square current in the impulse, amperes.
         current_a: f64,
         /// Most of it for an impulse as long, amperes.

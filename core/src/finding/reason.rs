@@ -43,8 +43,6 @@ pub enum Reason {
         depth: Length,
         /// The post, as a catalogue id.
         post: String,
-        /// Depth a building code would ask for, for information.
-        code_depth: Option<Length>,
     },
     /// The strands break a corner or end post.
     Breaks {

@@ -118,6 +118,11 @@ pub enum Remedy {
         /// Kilograms of rock.
         ballast_kg: f64,
     },
+    /// No crib holds here: one that could be filled with enough rock would slide, or more rock would be needed than goes in.
+    NoCribHolds {
+        /// How steep the ground is.
+        slope_pct: f64,
+    },
     /// Lower the tension of every strand to this.
     LowerTension {
         /// Tension of each strand.

@@ -1,6 +1,8 @@
 //! What strands pull on a post where a line turns, ends or changes grade, and what a brace or a crib makes of it.
 
 use super::range::{OutOfRange, within};
+use super::results::Post;
+use crate::units::GRAVITY_M_PER_S2;
 
 /// Pull of one strand on a post where it turns: `R = 2 T sin(theta / 2)`, along the inner bisector.
 ///
@@ -72,6 +74,8 @@ pub struct Crib {
     pub base_m: f64,
     /// Friction between rock and ground (mu).
     pub friction: f64,
+    /// Height of its centre of mass above the ground (hc), metres.
+    pub centre_m: f64,
     /// Slope of the ground down the pull (a), degrees.
     pub slope_deg: f64,
     /// Safety factor (FS).
@@ -85,8 +89,54 @@ pub const CRIB_FRICTION: f64 = 0.35;
 /// Width of the usual crib, metres (`common-practice`).
 pub const CRIB_BASE_M: f64 = 1.2;
 
-/// Weight of rock that keeps a crib standing: against overturning `W >= FS P h / (B/2)`, against sliding
-/// `W >= FS P / (mu cos a - sin a)`. `None` where friction alone cannot hold it (`mu <= tan a`): it must be pinned.
+/// Height of the usual crib, metres (`common-practice`).
+const CRIB_HIGH_M: f64 = 1.0;
+/// What loose rock weighs in it, kg a cubic metre (`common-practice`).
+const LOOSE_ROCK_KG_PER_M3: f64 = 1600.0;
+
+/// Rock that the usual crib needs on such ground, kg; `None` where no filling that goes into it holds.
+///
+/// # Units
+/// `pull_n` in newtons, `height_m` in metres; `slope_deg`: of the ground at the post, taken as if the strands pulled down it.
+/// # Valid for
+/// As [`crib_weight_n`]; beyond it nothing holds.
+/// # Source
+/// `statics`; the crib itself `common-practice`.
+pub fn usual_crib_kg(pull_n: f64, height_m: f64, slope_deg: f64) -> Option<f64> {
+    let crib = Crib { slope_deg, ..Crib::usual() };
+    let rock_kg = crib_weight_n(pull_n, height_m, crib).ok()?? / GRAVITY_M_PER_S2;
+    (rock_kg <= CRIB_BASE_M * CRIB_BASE_M * CRIB_HIGH_M * LOOSE_ROCK_KG_PER_M3).then_some(rock_kg)
+}
+
+/// The same for a post as it stands; where its slope is not known, on level ground.
+pub fn crib_kg(post: &Post) -> Option<f64> {
+    usual_crib_kg(post.sideways.as_newtons(), post.pull_height.as_metres(), post.slope_deg.unwrap_or(0.0))
+}
+
+impl Crib {
+    /// The usual one, on level ground.
+    pub const fn usual() -> Self {
+        Self {
+            base_m: CRIB_BASE_M,
+            friction: CRIB_FRICTION,
+            centre_m: CRIB_HIGH_M / 2.0,
+            slope_deg: 0.0,
+            safety_factor: CRIB_SAFETY_FACTOR,
+        }
+    }
+
+    /// Pull at this height at which a crib of this weight gives way, newtons: [`crib_weight_n`] solved for P, without its safety factor.
+    pub fn gives_way_n(self, weight_n: f64, height_m: f64) -> f64 {
+        let (sin, cos) = self.slope_deg.to_radians().sin_cos();
+        let slides_n = weight_n * (self.friction * cos - sin);
+        let overturns_n = weight_n * (cos * self.base_m / 2.0 - sin * self.centre_m) / height_m.max(1e-6);
+        slides_n.min(overturns_n).max(0.0)
+    }
+}
+
+/// Weight of rock that keeps a crib standing, what resists against what drives, its own weight down the slope with the pull:
+/// against sliding `mu W cos a >= FS (P + W sin a)`, against overturning `W cos a B/2 >= FS (P h + W sin a hc)`. `None` where no weight
+/// is enough (`mu <= FS tan a`).
 ///
 /// # Units
 /// `pull_n` (P) in newtons, `height_m` (h) in metres; the result in newtons.
@@ -99,10 +149,11 @@ pub const CRIB_BASE_M: f64 = 1.2;
 pub fn crib_weight_n(pull_n: f64, height_m: f64, crib: Crib) -> Result<Option<f64>, OutOfRange> {
     within("width of the crib in m", crib.base_m, &(0.3..=5.0))?;
     within("slope in degrees", crib.slope_deg, &(0.0..=60.0))?;
-    let slope = crib.slope_deg.to_radians();
-    let grip = crib.friction * slope.cos() - slope.sin();
-    let overturning_n = crib.safety_factor * pull_n * height_m / (crib.base_m / 2.0);
-    Ok((grip > 0.0).then(|| overturning_n.max(crib.safety_factor * pull_n / grip)))
+    let (sin, cos) = crib.slope_deg.to_radians().sin_cos();
+    let driving_n = crib.safety_factor * pull_n;
+    let grip = crib.friction * cos - crib.safety_factor * sin;
+    let righting_m = cos * crib.base_m / 2.0 - crib.safety_factor * sin * crib.centre_m;
+    Ok((grip > 0.0 && righting_m > 0.0).then(|| (driving_n / grip).max(driving_n * height_m / righting_m)))
 }
 
 #[cfg(test)]
@@ -124,7 +175,7 @@ mod tests {
         }
         #[test]
         fn a_steeper_slope_never_needs_less_rock(slope in 0.0..15.0f64, more in 0.0..3.0f64) {
-            let weight = |slope_deg| crib_weight_n(2000.0, 0.4, Crib { base_m: 1.2, friction: 0.5, slope_deg, safety_factor: 1.5 });
+            let weight = |slope_deg| crib_weight_n(2000.0, 0.4, Crib { friction: 0.5, slope_deg, ..Crib::usual() });
             prop_assert!(weight(slope + more)? >= weight(slope)?);
         }
     }

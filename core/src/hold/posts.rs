@@ -96,6 +96,7 @@ pub fn line_hold(
         specification: &specification,
         peg: peg.map(|peg| peg.row),
         fence,
+        terrain: terrain.ground,
         closed: section.closed,
     };
     let bays = hold.bays(terrain.ground);
@@ -139,6 +140,7 @@ struct Hold<'a> {
     specification: &'a Specification<'a>,
     peg: Option<&'a PostRow>,
     fence: &'a Fence,
+    terrain: Option<&'a Ground>,
     closed: bool,
 }
 
@@ -191,6 +193,7 @@ impl Hold<'_> {
         };
         let pull_height = self.specification.pull_height();
         let depth = depth_available(row, choice.and_then(|choice| choice.depth), footing.rock_depth);
+        let slope_deg = self.terrain.and_then(|ground| Some(ground.gradient(sample.at)?.slope().atan().to_degrees()));
         let named = |stations: &[Length]| stations.iter().any(|at| (at.as_metres() - sample.station_m).abs() < SAME_POST_M);
         Ok(Post {
             station: Length::metres(sample.station_m),
@@ -211,7 +214,8 @@ impl Hold<'_> {
             sideways: self.sideways(&sides, deflection_deg),
             pull_height,
             depth,
-            capacity: standing_capacity(row, depth, pull_height, &footing),
+            slope_deg,
+            capacity: standing_capacity(row, depth, pull_height, slope_deg, &footing),
         })
     }
 

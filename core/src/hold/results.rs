@@ -211,6 +211,8 @@ pub struct Post {
     pub sideways: Force,
     /// Height above ground at which that pull acts.
     pub pull_height: Length,
+    /// How steep the ground is there, degrees; `None` where it is not known.
+    pub slope_deg: Option<f64>,
     /// How deep it can go: its usual depth, or the rock.
     pub depth: Length,
     /// What the ground holds sideways, ultimate (Broms).

@@ -1,9 +1,7 @@
 //! Whether a corner, end or gate post holds, and what would make it hold.
 
-use super::corner::{CRIB_BASE_M, CRIB_FRICTION, CRIB_SAFETY_FACTOR, Crib, brace_forces, crib_weight_n};
-use super::embedment::{
-    SetPost, breaking_in_clay_n, breaking_in_sand_n, broms_clay_n, broms_sand_n, code_depth_m, uplift_capacity_n,
-};
+use super::corner::{Crib, brace_forces, usual_crib_kg};
+use super::embedment::{SetPost, breaking_in_clay_n, breaking_in_sand_n, broms_clay_n, broms_sand_n, uplift_capacity_n};
 use super::results::Post;
 use super::{Footing, Specification};
 use crate::catalogue::{Catalogue, PostMaterial, PostRow};
@@ -53,8 +51,8 @@ pub struct PostVerdict {
     pub wanted: f64,
     /// Depth it can go.
     pub depth: Length,
-    /// Depth a building code would ask for; `None` where it gives no value for the soil.
-    pub code_depth: Option<Length>,
+    /// How steep the ground is at the post, degrees; `None` where it is not known.
+    pub slope_deg: Option<f64>,
     /// Catalogue id of the post.
     pub post: String,
     /// What would make it hold, the smallest first; empty when it holds or is braced.
@@ -118,16 +116,21 @@ pub fn lifting_capacity(row: &PostRow, depth: Length, footing: &Footing) -> Opti
 /// What a post stands against a sideways pull at this height, ultimate.
 ///
 /// In soil by Broms, the weaker of clay and sand where the row has both, times what the state of the ground leaves; a crib by its
-/// weight on level ground; a tree and a grouted pin by their bending moment. `None` where the soil is rock and the post needs soil.
+/// weight on ground of this slope (degrees); a tree and a grouted pin by their bending moment. `None` where the soil is rock and the post needs soil.
 ///
 /// # Source
 /// `broms-clay`, `broms-1964`, `statics`, `tree-winching`.
-pub fn standing_capacity(row: &PostRow, depth: Length, pull_height: Length, footing: &Footing) -> Option<Force> {
+pub fn standing_capacity(
+    row: &PostRow,
+    depth: Length,
+    pull_height: Length,
+    slope_deg: Option<f64>,
+    footing: &Footing,
+) -> Option<Force> {
     let height_m = pull_height.as_metres();
     if row.material == PostMaterial::Crib {
-        let weight_n = row.mass_kg * GRAVITY_M_PER_S2;
-        let overturns_n = if height_m > 0.0 { weight_n * row.width.as_metres() / 2.0 / height_m } else { f64::INFINITY };
-        return Some(Force::newtons(overturns_n.min(weight_n * CRIB_FRICTION)));
+        let crib = Crib { base_m: row.width.as_metres(), slope_deg: slope_deg.unwrap_or(0.0), ..Crib::usual() };
+        return Some(Force::newtons(crib.gives_way_n(row.mass_kg * GRAVITY_M_PER_S2, height_m)));
     }
     if !row.stands_in_soil() {
         return row.moment.map(|moment| Force::newtons(moment.as_newton_metres() / height_m.max(0.1)));
@@ -159,7 +162,7 @@ pub fn breaking_pull(row: &PostRow, depth: Length, pull_height: Length, footing:
 /// `None` for a post that the catalogue lacks.
 ///
 /// # Source
-/// `broms-clay`, `broms-1964`, `ibc-1807-3-2-1` (for information), `statics`; safety factors are `common-practice`.
+/// `broms-clay`, `broms-1964`, `statics`; safety factors are `common-practice`.
 pub fn post_verdict(post: &Post, specification: &Specification, footing: &Footing, catalogue: &Catalogue) -> Option<PostVerdict> {
     let mut verdict = bare_verdict(post, specification, footing, catalogue)?;
     let weak = !verdict.holds() || !verdict.bears();
@@ -179,10 +182,6 @@ pub(crate) fn bare_verdict(
 ) -> Option<PostVerdict> {
     let row = catalogue.post(&post.post)?;
     let pull_n = post.sideways.as_newtons();
-    let code_depth = footing.soil.lateral_bearing_pa_per_m.and_then(|bearing| {
-        let depth_m = code_depth_m(pull_n, post.pull_height.as_metres(), row.width.as_metres(), bearing).ok()?;
-        Some(Length::metres(depth_m))
-    });
     Some(PostVerdict {
         pull: post.sideways,
         at_height: post.pull_height,
@@ -191,7 +190,7 @@ pub(crate) fn bare_verdict(
         safety_factor: post.capacity.filter(|_| pull_n > 0.0).map(|capacity| capacity / post.sideways),
         wanted: specification.safety_factor,
         depth: post.depth,
-        code_depth,
+        slope_deg: post.slope_deg,
         post: row.id.clone(),
         remedies: vec![],
     })
@@ -212,6 +211,9 @@ impl Case<'_> {
         let soil = [self.deeper(), self.thicker(), self.lower_tension(), self.brace()];
         let rock = [self.deeper(), self.thicker(), self.socket(), self.lower_tension(), self.crib(), Some(Remedy::LivingTree)];
         let of = |remedies: &[Option<Remedy>]| remedies.iter().flatten().cloned().collect();
+        if self.row.material == PostMaterial::Crib {
+            return of(&[self.crib(), self.lower_tension(), self.brace()]);
+        }
         if shallow { of(&rock) } else { of(&soil) }
     }
 
@@ -220,7 +222,7 @@ impl Case<'_> {
         let at = self.verdict.at_height;
         let bears = breaking_pull(row, depth, at, self.footing)
             .is_none_or(|breaks_at| breaks_at >= self.verdict.pull * BENDING_SAFETY_FACTOR);
-        standing_capacity(row, depth, at, self.footing).filter(|capacity| bears && *capacity >= enough)
+        standing_capacity(row, depth, at, self.verdict.slope_deg, self.footing).filter(|capacity| bears && *capacity >= enough)
     }
 
     fn deeper(&self) -> Option<Remedy> {
@@ -275,9 +277,13 @@ impl Case<'_> {
         Some(Remedy::Brace { uplift, rail, wire, brace: Length::metres(BRACE_M) })
     }
 
+    /// A crib, or that none holds on ground so steep.
     fn crib(&self) -> Option<Remedy> {
-        let crib = Crib { base_m: CRIB_BASE_M, friction: CRIB_FRICTION, slope_deg: 0.0, safety_factor: CRIB_SAFETY_FACTOR };
-        let weight_n = crib_weight_n(self.verdict.pull.as_newtons(), self.verdict.at_height.as_metres(), crib).ok()??;
-        Some(Remedy::Crib { ballast_kg: (weight_n / GRAVITY_M_PER_S2 / 10.0).ceil() * 10.0 })
+        let slope_deg = self.verdict.slope_deg.unwrap_or(0.0);
+        let rock_kg = usual_crib_kg(self.verdict.pull.as_newtons(), self.verdict.at_height.as_metres(), slope_deg);
+        Some(match rock_kg {
+            Some(rock_kg) => Remedy::Crib { ballast_kg: (rock_kg / 10.0).ceil() * 10.0 },
+            None => Remedy::NoCribHolds { slope_pct: 100.0 * slope_deg.to_radians().tan() },
+        })
     }
 }

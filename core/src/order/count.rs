@@ -1,9 +1,9 @@
 //! What stands and hangs along one line: the counts that the take-off starts from.
 
-use crate::hold::corner::{CRIB_BASE_M, CRIB_FRICTION, CRIB_SAFETY_FACTOR, Crib, crib_weight_n};
+use crate::hold::crib_kg;
 use crate::hold::{Bay, LEAD_OUT_WIRE, LineMeasure, OnWalk, Post, PostRole, SHARP_TURN_DEG, Section, Strain};
 use crate::plan::{Feature, FeatureId, Kind, Net, Plan};
-use crate::units::{GRAVITY_M_PER_S2, Length};
+use crate::units::Length;
 
 /// The catalogue's row of a post that is stayed by itself.
 pub(super) const STAYED_POST: &str = "stay-strainer";
@@ -228,11 +228,9 @@ fn strain(strain: &Strain) -> StrainCount {
     StrainCount { from: strain.from, to: strain.to, strand: strain.strand, strainer: strain.strainer }
 }
 
-/// A crib that stands by its weight alone, on level ground.
+/// A crib that stands by its weight alone on the ground that it is on.
 fn crib(post: &Post) -> CribCount {
-    let usual = Crib { base_m: CRIB_BASE_M, friction: CRIB_FRICTION, slope_deg: 0.0, safety_factor: CRIB_SAFETY_FACTOR };
-    let weight_n = crib_weight_n(post.sideways.as_newtons(), post.pull_height.as_metres(), usual).ok().flatten();
-    CribCount { station: post.station, rock_kg: weight_n.map(|weight_n| weight_n / GRAVITY_M_PER_S2) }
+    CribCount { station: post.station, rock_kg: crib_kg(post) }
 }
 
 fn net_of<'a>(plan: &'a Plan, feature: &Feature) -> Option<&'a Net> {

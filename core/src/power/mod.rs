@@ -29,8 +29,8 @@ mod wiring;
 
 pub use circuit::{Circuit, Node};
 pub use energizer::{
-    DURATION_SHARE, EARTH_TEST_V, Energizer, FRONT_S, FitError, HIGHEST_PEAK_V, Limits, Loaded, MOST_ENERGY_J, Printed,
-    STANDARD_LOAD_OHM, most_current_a,
+    DURATION_SHARE, EARTH_TEST_V, Energizer, FRONT_S, FitError, LONGEST_S, Limits, Loaded, MOST_ENERGY_J, Printed,
+    STANDARD_LOAD_OHM, USUAL_PEAK_V, most_current_a,
 };
 pub use feeding::{CONNECTED_WITHIN_M, EARTH_WITHIN_M, USUAL_EARTH};
 pub use helps::{Helped, Smaller, brings, changes, edits, helps, smaller};

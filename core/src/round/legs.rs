@@ -1,6 +1,7 @@
 //! A round as somebody follows it: legs with their way, length and minutes, and stops in their order.
 
 use super::go::{LEAVING_S, Map, Move};
+use super::open::OpenGround;
 use super::stops::{Sense, Stop, WaitingStops};
 use super::ways::Course;
 use crate::land::{Ground, MapPoint};
@@ -45,6 +46,8 @@ pub struct Leg {
     pub length: Length,
     /// How much of it leads along tracks.
     pub on_track: Length,
+    /// What lies in its way where it leaves them; `None` on tracks and along lines.
+    pub open: Option<OpenGround>,
     /// How long it takes without stops, seconds; where the vehicle is left, with leaving and fetching it.
     pub seconds: f64,
     /// The way in which one sets off, degrees clockwise from north on the map: towards the place fifty metres on.
@@ -168,6 +171,7 @@ fn leg(map: &Map, one: Move, outcome: &Outcome, ground: Option<&Ground>) -> Leg 
         to,
         length,
         on_track: if is_track { length } else { Length::ZERO },
+        open: None,
         seconds: map.seconds(one),
         bearing_deg: 0.0,
         stops: 0..0,

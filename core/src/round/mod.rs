@@ -10,6 +10,7 @@ mod go;
 mod kit;
 mod legs;
 mod matching;
+mod open;
 mod postman;
 mod stops;
 #[cfg(test)]
@@ -24,6 +25,7 @@ pub use feeding::Ration;
 pub use kit::{Carried, Likely, USUAL_DAYS};
 pub use legs::{How, Leg};
 pub use matching::pairs;
+pub use open::OpenGround;
 pub use postman::{Done, Errand, Tour, tour};
 pub use stops::{Stop, Task};
 pub use tracks::{LOOKING_KM_PER_H, riding_km_per_h};
@@ -193,7 +195,8 @@ pub fn round(
         By::Vehicle => sooner(&map, [map.by_vehicle(), map.on_foot()]),
         By::OnFoot => map.on_foot(),
     };
-    let (legs, stops) = legs::legs(&map, &moves.ok_or(NoRound::OutOfReach)?, outcome, ground, waiting);
+    let (mut legs, stops) = legs::legs(&map, &moves.ok_or(NoRound::OutOfReach)?, outcome, ground, waiting);
+    open::say(&mut legs, &goes, frame);
     let likely = kit::likely(&goes, catalogue, asked.on);
     let kit = kit::kit(&goes, catalogue, &likely);
     Ok(Round { asked, yard, legs, stops, likely, kit })

@@ -118,6 +118,26 @@ fn a_square_is_walked_round_once_and_read_every_hundred_metres() {
 }
 
 #[test]
+fn a_leg_across_open_ground_tells_its_slope_and_the_stream_in_the_way() {
+    let stream = || Kind::Stream { width: Some(Length::metres(0.5)), seasonal: false, culvert: false };
+    // The fence lies 200 m down the slope, or the track leads beside it.
+    for (slope, at_m, has_track, told) in [(0.15, -100.0, false, true), (0.15, -300.0, false, false), (0.0, -100.0, true, false)]
+    {
+        let mut scene = Scene::new(slope).fence(&[(0.0, 0.0), (0.0, 60.0)]).point(Kind::Building { mains: true }, (-200.0, 0.0));
+        scene = scene.line(stream(), &[(at_m, -445.0), (at_m, 445.0)]);
+        if has_track {
+            scene = scene.line(Kind::Track(Track::default()), &[(-200.0, 0.0), (0.0, -2.0)]);
+        }
+        let found = scene.round(if has_track { By::Vehicle } else { By::OnFoot }, Extent::Whole).expect("a round");
+        let open: Vec<&OpenGround> = found.legs.iter().filter_map(|leg| leg.open.as_ref()).collect();
+        assert_eq!(open.iter().any(|open| !open.streams.is_empty()), told, "{:?}", found.legs);
+        assert!(found.legs.iter().all(|leg| leg.how != How::Ride || leg.open.is_none()), "along the track: {:?}", found.legs);
+        let steepest = open.iter().filter_map(|open| open.steepest_pct).fold(0.0, f64::max);
+        assert!((steepest - if has_track { 0.0 } else { 15.0 }).abs() < 1.0, "{steepest}");
+    }
+}
+
+#[test]
 fn what_stands_beside_the_track_is_looked_at_from_the_seat() {
     let scene = Scene::new(0.0)
         .line(Kind::Track(Track::default()), &[(-50.0, -3.0), (250.0, -3.0)])

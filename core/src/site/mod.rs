@@ -13,6 +13,7 @@ mod tracks;
 mod turning;
 mod walking;
 mod water;
+mod ways_in;
 
 pub use afoot::Afoot;
 pub use reach::{BESIDE, LineReach, NEAR_WALK_S, Reach, ReachClass, ReachPiece, SHORT_WALK_S, Season, TrackShares, WALK};
@@ -20,8 +21,10 @@ pub(crate) use runners::cells_in;
 pub use runners::{Arrival, Cover, HillRunners, HotStretch, LineRuns, OPEN_SHARE, STARTS_PER_HECTARE, WINDOW};
 pub use sight::{EYE_HEIGHT, FARTHEST_SEEN, LookOut};
 pub use strike_log::{ENOUGH_SEEN, STRIKE, Scale, scale, strike_scale};
+pub(crate) use tracks::steepest_grade_pct;
 pub use tracks::{
-    GRADE_CAUTION_PCT, GRADE_LIMIT_PCT, HinderedStretch, JudgedTrack, SIDE_CAUTION_PCT, SIDE_LIMIT_PCT, TooNarrow, Tracks,
+    GRADE_CAUTION_PCT, GRADE_LIMIT_PCT, HinderedStretch, JudgedTrack, LOADED_GRADES_PCT, SIDE_CAUTION_PCT, SIDE_LIMIT_PCT,
+    TooNarrow, Tracks,
 };
 pub use walking::{Minutes, Walking};
 pub use water::{

@@ -1,7 +1,7 @@
 //! Tracks on the ground: where a vehicle gets along them, and what takes a stretch out of use.
 
 use super::cells::{line_on_map, rings_on_map};
-use super::turning;
+use super::{turning, ways_in};
 use crate::finding::TrackHindrance;
 use crate::hold::along::distance_m;
 use crate::hold::inside;
@@ -11,20 +11,25 @@ use crate::units::Length;
 use rstar::primitives::Line;
 use rstar::{PointDistance, RTree};
 
-/// Steepest grade over 20 m that a loaded vehicle goes up or down, per cent.
+/// Steepest grade over 20 m that an empty vehicle goes up or down, per cent.
 ///
 /// # Source
-/// Key `track-grades`; that of a farm vehicle is `common-practice`: no rule gives one number, go there on foot first.
+/// Key `track-grades`, its limit for a short pitch: no rule gives one number for a farm vehicle, go there on foot first.
 pub const GRADE_LIMIT_PCT: f64 = 25.0;
 /// Above this grade somebody should know.
 ///
 /// # Source
 /// Key `track-grades`.
 pub const GRADE_CAUTION_PCT: f64 = 20.0;
-/// Steepest side slope of ground that is not cut into a track, per cent.
+/// What a loaded vehicle goes up at most, over a long way and over a short one, per cent.
 ///
 /// # Source
-/// Key `side-slopes`.
+/// Key `track-grades`.
+pub const LOADED_GRADES_PCT: (f64, f64) = (8.0, 12.0);
+/// Steepest side slope of ground that is not cut into a track, of any vehicle, per cent.
+///
+/// # Source
+/// Chosen here from what key `side-slopes` says.
 pub const SIDE_LIMIT_PCT: f64 = 22.0;
 /// Above this side slope somebody should know.
 ///
@@ -93,6 +98,16 @@ pub struct JudgedTrack {
     pub too_narrow: Option<TooNarrow>,
     /// Ends where nobody can turn.
     pub dead_ends: Vec<MapPoint>,
+    /// Its length on the map.
+    pub length: Length,
+    /// Its steepest grade over 20 m, per cent; `None` where the ground is not known.
+    pub steepest_pct: Option<f64>,
+    /// The steepest that the ground leans across it, whatever its surface, per cent.
+    pub leans_pct: Option<f64>,
+    /// Its stretches that are out of use, as points.
+    pub barred: Vec<Vec<MapPoint>>,
+    /// Its stretches that no vehicle gets to, for what is out of use lies before them.
+    pub behind: Vec<Vec<MapPoint>>,
 }
 
 /// The tracks of a plan.
@@ -110,7 +125,7 @@ pub struct Tracks {
 type Step = (MapPoint, f64);
 
 impl Tracks {
-    /// The tracks of a plan. Whether a vehicle gets past a steep pitch to what lies behind it is not asked.
+    /// The tracks of a plan. What lies behind a stretch that is out of use counts only where another way leads to it.
     pub fn of(plan: &Plan, frame: Frame, ground: Option<&Ground>) -> Self {
         let mut all = Self::default();
         let wet = wet_zones(plan, frame);
@@ -123,15 +138,20 @@ impl Tracks {
             }
         }
         let mut pieces = Vec::new();
+        let mut found: Vec<(usize, Vec<MapPoint>)> = Vec::new();
         for (feature, track, corners) in &drawn {
-            let steps = in_steps(corners);
-            let (stretches, in_use) = judge(&steps, track, ground, &wet);
-            let too_narrow = too_narrow(track);
-            if too_narrow.is_none() {
-                all.runs.extend(runs_of(&steps, &in_use));
+            let judged = judged_track(plan, frame, ground, (feature, track, corners), &wet);
+            if judged.0.too_narrow.is_none() {
+                found.extend(judged.1.into_iter().map(|run| (all.judged.len(), run)));
             }
-            let dead_ends = turning::dead_ends(plan, frame, ground, feature, corners);
-            all.judged.push(JudgedTrack { id: feature.id.clone(), stretches, too_narrow, dead_ends });
+            all.judged.push(judged.0);
+        }
+        let ends: Vec<MapPoint> =
+            drawn.iter().flat_map(|(.., corners)| [corners.first(), corners.last()]).flatten().copied().collect();
+        let runs: Vec<&[MapPoint]> = found.iter().map(|(_, run)| run.as_slice()).collect();
+        let reached = ways_in::reached(plan, frame, &runs, &ends);
+        for ((track, run), reached) in found.into_iter().zip(reached) {
+            if reached { all.runs.push(run) } else { all.judged[track].behind.push(run) }
         }
         for run in &all.runs {
             pieces.extend(run.windows(2).map(|pair| Line::new([pair[0].x_m, pair[0].y_m], [pair[1].x_m, pair[1].y_m])));
@@ -157,6 +177,37 @@ impl Tracks {
     pub fn runs(&self) -> &[Vec<MapPoint>] {
         &self.runs
     }
+}
+
+/// What is said of a track, and its stretches that are in use.
+fn judged_track(
+    plan: &Plan,
+    frame: Frame,
+    ground: Option<&Ground>,
+    (feature, track, corners): (&Feature, &Track, &[MapPoint]),
+    wet: &[Vec<Vec<MapPoint>>],
+) -> (JudgedTrack, Vec<Vec<MapPoint>>) {
+    let steps = in_steps(corners);
+    let (stretches, in_use) = judge(&steps, track, ground, wet);
+    let most = |of: fn(&[Step], &Ground) -> Vec<f64>| ground.map(|ground| of(&steps, ground).into_iter().fold(0.0, f64::max));
+    let out_of_use: Vec<bool> = in_use.iter().map(|used| !used).collect();
+    let judged = JudgedTrack {
+        id: feature.id.clone(),
+        stretches,
+        too_narrow: too_narrow(track),
+        dead_ends: turning::dead_ends(plan, frame, ground, feature, corners),
+        length: Length::metres(steps.last().map_or(0.0, |step| step.1)),
+        steepest_pct: most(grades_pct),
+        leans_pct: most(side_slopes_pct),
+        barred: runs_of(&steps, &out_of_use),
+        behind: Vec::new(),
+    };
+    (judged, runs_of(&steps, &in_use))
+}
+
+/// Whether its surface says that somebody cut it level; a track of which nothing is said lies as the ground does.
+fn is_cut(track: &Track) -> bool {
+    !matches!(track.surface.as_deref(), None | Some("uncut" | "none"))
 }
 
 fn takes_a_vehicle(track: &Track) -> bool {
@@ -185,8 +236,7 @@ fn judge(
     let shares: Vec<f64> =
         steps.windows(2).map(|pair| if is_wet(pair[0].0.towards(pair[1].0, 0.5)) { ON_WET } else { 1.0 }).collect();
     let grades = grades_pct(steps, ground);
-    let uncut = matches!(track.surface.as_deref(), Some("uncut" | "none"));
-    let sides = if uncut { side_slopes_pct(steps, ground) } else { vec![0.0; grades.len()] };
+    let sides = if is_cut(track) { vec![0.0; grades.len()] } else { side_slopes_pct(steps, ground) };
     let kinds = [
         (TrackHindrance::Grade, &grades, GRADE_CAUTION_PCT, GRADE_LIMIT_PCT),
         (TrackHindrance::SideSlope, &sides, SIDE_CAUTION_PCT, SIDE_LIMIT_PCT),
@@ -243,6 +293,11 @@ fn stretches_of(
         }
     }
     all
+}
+
+/// The steepest grade of a way over 20 m, per cent; 0 where the ground is not known.
+pub(crate) fn steepest_grade_pct(way: &[MapPoint], ground: &Ground) -> f64 {
+    grades_pct(&in_steps(way), ground).into_iter().fold(0.0, f64::max)
 }
 
 /// For each step the steepest of the windows of 20 m that it lies in, per cent; 0 where the ground is not known.

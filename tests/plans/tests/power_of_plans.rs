@@ -176,7 +176,7 @@ fn medium(east: f64) -> String {
 type Case = (&'static str, &'static str, Vec<String>, Vec<(Rule, Weight)>);
 
 fn cases() -> Vec<Case> {
-    use Rule::{Earth, EarthDistance, EnergizerLimit, EnergizerSize, LeadOut, TwoEnergizers, Unfed};
+    use Rule::{Earth, EarthDistance, EnergizerSize, LeadOut, TwoEnergizers, Unfed};
     let lead_out = line("lead", &[(-900.0, 0.0), (0.0, 0.0)], r#""kind":"lead_out","wire":"polywire","height_m":2"#);
     vec![
         ("sound", "loam", vec![ring("r", 0.0), stocked(0.0), medium(0.0), rods(0.0)], vec![]),
@@ -210,12 +210,6 @@ fn cases() -> Vec<Case> {
             vec![(EnergizerSize, Weight::Note)],
         ),
         (
-            "beyond the standard",
-            "loam",
-            vec![ring("r", 0.0), unit("u", (0.0, 0.0), "very-large"), rods(0.0)],
-            vec![(EnergizerLimit, Weight::MustFix)],
-        ),
-        (
             "two on one ring",
             "loam",
             vec![ring("r", 0.0), medium(0.0), rods(0.0), unit("v", (80.0, 80.0), "medium")],
@@ -245,21 +239,25 @@ fn cases() -> Vec<Case> {
 /// Rings with a gate, and figures of a unit.
 fn further_cases() -> Vec<Case> {
     let gate = |crossing: &str| point("gate", (40.0, 0.0), &format!(r#""kind":"gate","width_m":3.6,"crossing":"{crossing}""#));
-    let own = |output_j: f64| {
-        let figures = format!(r#""kind":"energizer","stored_j":3,"output_j":{output_j},"open_kv":9,"at_500_ohm_kv":5.5"#);
-        point("u", (0.0, 0.0), &figures)
+    let printed = |stored_j: f64, output_j: f64, open_kv: f64, at_500_ohm_kv: f64| {
+        let figures = format!(
+            r#""kind":"energizer","stored_j":{stored_j},"output_j":{output_j},"open_kv":{open_kv},"at_500_ohm_kv":{at_500_ohm_kv}"#
+        );
+        vec![ring("r", 0.0), point("u", (0.0, 0.0), &figures), rods(0.0)]
     };
+    let limit = |weight| vec![(Rule::EnergizerLimit, weight)];
     let medium = || unit("u", (0.0, 0.0), "medium");
     vec![
         ("a gate with a cable", "loam", vec![ring("r", 0.0), gate("underground"), medium(), rods(0.0)], vec![]),
         ("an open gate", "loam", vec![ring("r", 0.0), gate("none"), medium(), rods(0.0)], vec![(Rule::Unfed, Weight::Note)]),
-        ("figures of a unit", "loam", vec![ring("r", 0.0), own(2.0), rods(0.0)], vec![]),
-        (
-            "figures that cannot be",
-            "loam",
-            vec![ring("r", 0.0), own(2.9), rods(0.0)],
-            vec![(Rule::EnergizerLimit, Weight::LookAt)],
-        ),
+        ("figures of a unit", "loam", printed(3.0, 2.0, 9.0, 5.5), vec![]),
+        ("figures that cannot be", "loam", printed(3.0, 2.9, 9.0, 5.5), limit(Weight::LookAt)),
+        ("5 J and a current above the line", "loam", printed(7.0, 5.0, 4.0, 3.1), vec![]),
+        ("5.1 J and a current above the line", "loam", printed(7.0, 5.1, 4.0, 3.1), limit(Weight::MustFix)),
+        ("7 J, short enough for its current", "loam", printed(9.0, 7.0, 9.0, 6.6), vec![]),
+        ("9.5 J, too long for its current", "loam", printed(15.0, 9.5, 8.5, 7.2), limit(Weight::MustFix)),
+        ("a peak of 10 kV", "loam", printed(3.0, 2.0, 10.0, 6.0), vec![]),
+        ("a peak of 10.5 kV", "loam", printed(3.0, 2.0, 10.5, 6.0), limit(Weight::LookAt)),
     ]
 }
 

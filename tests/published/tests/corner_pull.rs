@@ -65,10 +65,10 @@ fn half_the_brace_lifts_twice_as_hard() {
 
 #[test]
 fn a_crib_needs_rock_against_sliding_more_than_against_overturning() {
-    let crib = |friction, slope_deg| Crib { base_m: 1.2, friction, slope_deg, safety_factor: 1.5 };
-    // (friction, slope) -> kilograms as worked with g = 9.81, for 2001 N at 0.37 m.
+    let crib = |friction, slope_deg| Crib { friction, slope_deg, ..Crib::usual() };
+    // (friction, slope) -> kilograms as worked with g = 9.81, for 2001 N at 0.37 m: 1.5 P / (mu cos a - 1.5 sin a).
     for (friction, slope_deg, kilograms) in
-        [(0.35, 0.0, 874.0), (0.5, 0.0, 612.0), (0.5, 20.0, 2394.0), (0.7, 0.0, 437.0), (0.7, 25.0, 1445.0)]
+        [(0.35, 0.0, 874.0), (0.5, 0.0, 612.0), (0.5, 10.0, 1319.2), (0.7, 0.0, 437.0), (0.7, 20.0, 2113.5)]
     {
         let weight = crib_weight_n(2001.0, 0.37, crib(friction, slope_deg)).expect("in range").expect("holds");
         assert!((weight / 9.81 - kilograms).abs() <= 1.0, "{friction} {slope_deg}: {}", weight / 9.81);
@@ -76,6 +76,8 @@ fn a_crib_needs_rock_against_sliding_more_than_against_overturning() {
     // Against overturning alone (friction beyond any doubt): 1851 N.
     let weight = crib_weight_n(2001.0, 0.37, crib(1e6, 0.0)).expect("in range").expect("holds");
     assert!((weight - 1851.0).abs() <= 0.5, "{weight}");
-    // Steeper than its friction it slides whatever it weighs.
-    assert_eq!(crib_weight_n(2001.0, 0.37, crib(0.35, 20.0)), Ok(None));
+    // From tan a = 0.35 / 1.5 on, 13.13 degrees, no weight holds with the safety wanted.
+    for (slope_deg, holds) in [(13.1, true), (13.2, false), (20.0, false)] {
+        assert_eq!(crib_weight_n(2001.0, 0.37, crib(0.35, slope_deg)).expect("in range").is_some(), holds, "{slope_deg}");
+    }
 }
