@@ -424,7 +424,7 @@ mod tests {
             Reason::BesideOverheadLine { kv: None, over: m(200.0), nearest: m(12.0) },
             Reason::HighNearOverheadLine { kv: Some(11.0), within: m(15.0) },
         ];
-        [dip, rise].into_iter().chain(other.map(|reason| finding(Rule::Access, 12.0, None, reason))).collect()
+        [dip, rise, foot].into_iter().chain(other.map(|reason| finding(Rule::Access, 12.0, None, reason))).collect()
     }
 
     fn pulled(deflection_deg: Option<f64>) -> Reason {
