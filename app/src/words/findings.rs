@@ -538,7 +538,7 @@ mod tests {
             dip,
             "A growing pig may get under: over this dip the lowest strand stands 0.52 m above the ground, and at most 0.25 m is allowed."
         );
-        let corner = plain(says(&findings[3], &unnamed(), Catalogue::built_in(), UnitSystem::Us));
+        let corner = plain(says(&findings[4], &unnamed(), Catalogue::built_in(), UnitSystem::Us));
         for part in ["74°", "427 lbf", "18 in", "472 lbf", "236 lbf"] {
             assert!(corner.contains(part), "{part} in {corner}");
         }
