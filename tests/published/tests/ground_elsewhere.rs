@@ -1,17 +1,17 @@
 //! Two further real grids that are not part of the project: a steep forested hillside (10 m) and bare-earth lidar (1 m).
-//! They are read where the environment variable HILLWIRE_GROUND names their folder, and nothing is checked without it.
-//! Sources: GDAL 3.6.2 (gdaldem) for slopes, azimuths and shades; an independent program for heights and lengths.
+//! They are read where the environment variable HILLWIRE_GROUND names their folder;
+//! what is left out without it is said.
+//! Sources: GDAL 3.6.2 (gdaldem) for slopes, azimuths and shades; SciPy and contourpy for heights, lengths and contours (fixtures/make_ground_reference.py).
 
 use hillwire_core::job::Job;
 use hillwire_core::land::{
     Crs, CrsKind, Frame, Georeference, Grid, GridFile, Ground, MapPoint, Quadratic, contours, read_grid, shade_grid,
 };
-use std::path::PathBuf;
 use std::sync::Arc;
+use tests_published::further_ground;
 
 fn grid(name: &str) -> Option<Grid> {
-    let folder = PathBuf::from(std::env::var_os("HILLWIRE_GROUND")?);
-    let bytes = std::fs::read(folder.join(name)).unwrap_or_else(|error| panic!("{name}: {error}"));
+    let bytes = std::fs::read(further_ground(name)?).unwrap_or_else(|error| panic!("{name}: {error}"));
     Some(read_grid(&GridFile { name, bytes: &bytes, prj: None }, &Job::new()).unwrap_or_else(|error| panic!("{name}: {error}")))
 }
 

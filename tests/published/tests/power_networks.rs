@@ -1,15 +1,14 @@
-//! Whole networks against ngspice and against an independent prototype of the same method in another language.
+//! Whole networks against ngspice and against closed forms.
 //!
 //! ngspice: lines as ladders of pi cells of 10 m with constant constants, trapezoid rule; the peaks it gave are the second column.
-
-mod power_holding;
 
 use hillwire_core::catalogue::{Catalogue, Figures};
 use hillwire_core::power::strands::PerMetre;
 use hillwire_core::power::{Between, Circuit, Energizer, Node, Printed, Solved, Spectrum};
 use nalgebra::DMatrix;
 use num_complex::Complex64;
-use power_holding::{behind_lead_out, fourteen_gauge, near, six_joules, three_strands};
+use tests_published::left_out;
+use tests_published::power_holding::{fourteen_gauge, holding, near, six_joules};
 
 /// Ohm, henry, siemens, farad of a metre; the leak is that of a strand, of which w2 has two and w3 three.
 type Constants = (f64, f64, f64, f64);
@@ -234,40 +233,6 @@ fn two(one: f64, between: f64, other: f64) -> DMatrix<Complex64> {
     DMatrix::from_row_slice(2, 2, &[one, between, between, other]).map(Complex64::from)
 }
 
-/// Behind the lead-out 400 m of three strands.
-fn holding(spectrum: &Spectrum, unit: Energizer, leak_s_per_m: f64) -> (Circuit, [Node; 3]) {
-    let (mut circuit, [terminal, junction]) = behind_lead_out(spectrum, unit);
-    let end = circuit.node();
-    let fence = circuit.kind(PerMetre::of(&three_strands(leak_s_per_m), 100.0, spectrum.points()));
-    circuit.span(fence, junction, end, 400.0);
-    (circuit, [terminal, junction, end])
-}
-
-#[test]
-fn a_typical_holding_bites_as_the_prototype_and_practice_have_it() {
-    // Leak of a strand uS/km, kV at terminal, junction and end, kV and J in 500 ohm at the end.
-    let rows = [
-        (10.0, 8.06, 8.45, 8.71, 5.42, 3.88),
-        (100.0, 7.87, 8.20, 8.44, 5.33, 3.63),
-        (300.0, 7.479, 7.712, 7.887, 5.128, 3.167),
-        (1000.0, 6.42, 6.42, 6.45, 4.54, 2.12),
-        (3000.0, 4.89, 4.47, 4.36, 3.40, 0.949),
-    ];
-    let spectrum = Spectrum::fine();
-    for (leak, terminal_kv, junction_kv, end_kv, loaded_kv, loaded_j) in rows {
-        let (circuit, nodes) = holding(spectrum, six_joules(), leak * 1e-9);
-        let solved = Solved::new(&circuit, spectrum);
-        let peaks = nodes.map(|node| solved.open(Between::Ground(node)).peak().value / 1e3);
-        let loaded = solved.loaded(Between::Ground(nodes[2]), 500.0);
-        println!("{leak}: {peaks:.3?} {:.3} {:.3}", loaded.peak().value / 1e3, loaded.square_seconds() / 500.0);
-        for (found, printed) in peaks.into_iter().zip([terminal_kv, junction_kv, end_kv]) {
-            near(found, printed, 1e-2, &format!("{leak}"));
-        }
-        near(loaded.peak().value / 1e3, loaded_kv, 1e-2, &format!("{leak} loaded"));
-        near(loaded.square_seconds() / 500.0, loaded_j, 1e-2, &format!("{leak} energy"));
-    }
-}
-
 #[test]
 fn a_lossless_line_gives_back_all_its_energy_and_a_pure_capacitance_shares_its_charge() {
     // What 500 ohm at the end of a line without resistance or leakage gets, and what the source itself has in it: V'^2 C'/2 at most.
@@ -483,7 +448,7 @@ impl Net {
 fn the_committed_peaks_are_those_of_ngspice() {
     for net in &NETS {
         let Some(peaks) = net.by_ngspice() else {
-            println!("ngspice is not installed: {} not run again", net.name);
+            left_out("ngspice is not installed");
             continue;
         };
         for ((node, again), (_, committed)) in peaks.iter().zip(net.peaks) {
@@ -507,13 +472,5 @@ fn a_line_without_leakage_agrees_with_the_lossy_line_element_of_ngspice() {
     let solved = Solved::new(&circuit, spectrum);
     for (node, kilovolts) in [(start, 7.569), (end, 8.613)] {
         near(solved.open(Between::Ground(node)).peak().value / 1e3, kilovolts, 1e-2, "LTRA");
-    }
-}
-
-#[test]
-fn a_shorted_fence_lifts_the_earth_as_the_prototype_found() {
-    // Resistance of the earth, its rise in kV, energizer of 6 J.
-    for (earth_ohm, kilovolts) in [(5.0, 0.165), (10.0, 0.323), (20.0, 0.620), (50.0, 1.388), (100.0, 2.367), (200.0, 3.671)] {
-        near(six_joules().earth_test_v(earth_ohm, 100.0) / 1e3, kilovolts, 1e-2, &format!("{earth_ohm} ohm"));
     }
 }

@@ -11,7 +11,7 @@ use hillwire_core::stock::{Barrier, Carries, Hung, Limits, judge};
 type Row = (&'static str, f64, &'static str, &'static str, f64, &'static str, &'static str);
 
 #[rustfmt::skip]
-const ROWS: [Row; 78] = [
+const ROWS: [Row; 80] = [
         ("piglet", 15.0, "interior", ".10 .25 .40", 0.0, "holds", "fibl-pigs-2019"),
         ("piglet", 9.0, "interior", ".10 .14", 0.0, "must fix", "constructed"),
         ("piglet", 9.0, "interior", ".10 .20", 0.0, "must fix", "constructed"),
@@ -86,6 +86,9 @@ const ROWS: [Row; 78] = [
         ("wild_boar", 80.0, "boundary", ".15 .30 .60", 0.0, "holds", "boar-fence-trial"),
         ("wild_boar", 80.0, "boundary", ".20 .40 .60", 0.0, "holds", "boar-thesis-grimso"),
         ("wild_boar", 80.0, "boundary", ".40", 0.0, "must fix", "constructed: reidy-2008"),
+        // VerCauteren 2010: 1.5 m turned none, 1.8 m 14 %, 2.1 m 85 %, 2.4 m all.
+        ("deer", 60.0, "boundary", ".20 .45 .70 .95 1.20 1.50", 0.0, "must fix", "vercauteren-2010"),
+        ("deer", 60.0, "boundary", ".20 .45 .70 .95 1.20 1.50 1.80", 0.0, "look at", "vercauteren-2010"),
         ("deer", 60.0, "boundary", ".20 .45 .70 .95 1.20 1.50 1.80 2.10", 0.0, "look at", "vercauteren-2010"),
         ("deer", 60.0, "boundary", ".20 .45 .70 .95 1.20 1.50 1.80 2.10 2.40", 0.0, "holds", "vercauteren-2010"),
         ("deer", 60.0, "boundary", ".20 (.40) .60 (.80) 1.05 (1.30) 1.55 1.80", 0.0, "look at", "forest-and-range"),

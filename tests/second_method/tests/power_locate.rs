@@ -102,8 +102,6 @@ struct Case {
     ohm: f64,
     volts: &'static [usize],
     amperes: &'static [usize],
-    /// Whether the source calls it identifiable: at least nine in ten by its own figures.
-    identifiable: bool,
 }
 
 const ALL_VOLTS: &[usize] = &[0, 1, 2, 4, 5];
@@ -111,71 +109,25 @@ const ALL_VOLTS: &[usize] = &[0, 1, 2, 4, 5];
 const ALL_AMPERES: &[usize] = &[0, 1, 3];
 const METERS: [(&str, f64); 6] = [("F", 0.0), ("JA", 0.0), ("JA", 400.0), ("JB", 0.0), ("JB", 300.0), ("BC", 150.0)];
 
-const CASES: [Case; 11] = [
-    Case { name: "500 ohm, 5 volts", at: ("JA", 250.0), ohm: 500.0, volts: ALL_VOLTS, amperes: &[], identifiable: false },
-    Case { name: "500 ohm, 1 volt", at: ("JA", 250.0), ohm: 500.0, volts: &[0], amperes: &[], identifiable: false },
-    Case {
-        name: "500 ohm, 5 volts, 3 amperes",
-        at: ("JA", 250.0),
-        ohm: 500.0,
-        volts: ALL_VOLTS,
-        amperes: ALL_AMPERES,
-        identifiable: true,
-    },
-    Case { name: "100 ohm, 5 volts", at: ("JA", 250.0), ohm: 100.0, volts: ALL_VOLTS, amperes: &[], identifiable: true },
-    Case {
-        name: "100 ohm, 5 volts, 3 amperes",
-        at: ("JA", 250.0),
-        ohm: 100.0,
-        volts: ALL_VOLTS,
-        amperes: ALL_AMPERES,
-        identifiable: true,
-    },
-    Case { name: "30 ohm, 5 volts", at: ("JA", 250.0), ohm: 30.0, volts: ALL_VOLTS, amperes: &[], identifiable: true },
-    Case {
-        name: "30 ohm, 5 volts, 3 amperes",
-        at: ("JA", 250.0),
-        ohm: 30.0,
-        volts: ALL_VOLTS,
-        amperes: ALL_AMPERES,
-        identifiable: true,
-    },
-    Case {
-        name: "200 ohm beyond B, 5 volts",
-        at: ("BC", 100.0),
-        ohm: 200.0,
-        volts: ALL_VOLTS,
-        amperes: &[],
-        identifiable: false,
-    },
-    Case {
-        name: "200 ohm in the lead-out, 5 volts",
-        at: ("F", 300.0),
-        ohm: 200.0,
-        volts: ALL_VOLTS,
-        amperes: &[],
-        identifiable: true,
-    },
+/// What the prototype called identifiable: at least nine in ten by its own figures.
+const CASES: [Case; 7] = [
+    Case { name: "500 ohm, 5 volts, 3 amperes", at: ("JA", 250.0), ohm: 500.0, volts: ALL_VOLTS, amperes: ALL_AMPERES },
+    Case { name: "100 ohm, 5 volts", at: ("JA", 250.0), ohm: 100.0, volts: ALL_VOLTS, amperes: &[] },
+    Case { name: "100 ohm, 5 volts, 3 amperes", at: ("JA", 250.0), ohm: 100.0, volts: ALL_VOLTS, amperes: ALL_AMPERES },
+    Case { name: "30 ohm, 5 volts", at: ("JA", 250.0), ohm: 30.0, volts: ALL_VOLTS, amperes: &[] },
+    Case { name: "30 ohm, 5 volts, 3 amperes", at: ("JA", 250.0), ohm: 30.0, volts: ALL_VOLTS, amperes: ALL_AMPERES },
+    Case { name: "200 ohm in the lead-out, 5 volts", at: ("F", 300.0), ohm: 200.0, volts: ALL_VOLTS, amperes: &[] },
     Case {
         name: "200 ohm in the lead-out, 5 volts, 3 amperes",
         at: ("F", 300.0),
         ohm: 200.0,
         volts: ALL_VOLTS,
         amperes: ALL_AMPERES,
-        identifiable: true,
-    },
-    Case {
-        name: "2 kohm, 5 volts, 3 amperes",
-        at: ("JB", 150.0),
-        ohm: 2000.0,
-        volts: ALL_VOLTS,
-        amperes: ALL_AMPERES,
-        identifiable: false,
     },
 ];
 
 /// Faults of each case that are tried, each with other errors.
-const TRIALS: usize = 60;
+const TRIALS: usize = 10;
 
 #[test]
 fn a_fault_that_can_be_found_lies_in_the_first_range_nine_times_in_ten() {
@@ -198,9 +150,7 @@ fn a_fault_that_can_be_found_lies_in_the_first_range_nine_times_in_ten() {
             length_m += (first.to - first.from).as_metres() / TRIALS as f64;
         }
         println!("{}: {line} and {range} of {TRIALS}, {length_m:.0} m", case.name);
-        if case.identifiable {
-            assert!(range * 10 >= TRIALS * 9, "{}: {range} of {TRIALS}", case.name);
-        }
+        assert!(range * 10 >= TRIALS * 9, "{}: {range} of {TRIALS}", case.name);
     }
 }
 

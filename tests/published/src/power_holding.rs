@@ -35,3 +35,12 @@ pub fn behind_lead_out(spectrum: &Spectrum, unit: Energizer) -> (Circuit, [Node;
 pub fn three_strands(leak_s_per_m: f64) -> [Strand; 3] {
     [0.2, 0.4, 0.6].map(|height_m| fourteen_gauge(height_m, leak_s_per_m))
 }
+
+/// Behind the lead-out 400 m of three strands.
+pub fn holding(spectrum: &Spectrum, unit: Energizer, leak_s_per_m: f64) -> (Circuit, [Node; 3]) {
+    let (mut circuit, [terminal, junction]) = behind_lead_out(spectrum, unit);
+    let end = circuit.node();
+    let fence = circuit.kind(PerMetre::of(&three_strands(leak_s_per_m), 100.0, spectrum.points()));
+    circuit.span(fence, junction, end, 400.0);
+    (circuit, [terminal, junction, end])
+}
