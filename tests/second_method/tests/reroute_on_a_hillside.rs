@@ -48,24 +48,26 @@ fn what_is_paid_for_on_the_trial_hillside_is_what_the_course_avoids() {
     assert!((straight.map_m - 707.1).abs() < 0.5 && (straight.ground_m / 765.0 - 1.0).abs() < 0.01, "{straight:?}");
     assert!((straight.gaps - 7.0).abs() < 1.5 && (straight.strikes() / 4.019 - 1.0).abs() < 0.06, "{straight:?}");
     let usual = Weights::USUAL;
-    let with = |weights: Weights| -> (Amounts, usize) {
-        let course = setting.cheapest(weights, &Job::new()).expect("not cancelled");
-        let amounts = setting.amounts(&course);
-        assert!(amounts.cost(&weights) <= straight.cost(&weights), "{amounts:?}");
-        (amounts, course.len() - 2)
-    };
+    let paid = [
+        usual,
+        Weights { strike: 5.0 * usual.strike, nudge: 5.0 * usual.nudge, ..usual },
+        Weights { strike: 0.0, nudge: 0.0, ..usual },
+        Weights { corner: 5.0 * usual.corner, ..usual },
+    ];
+    let found: Vec<Amounts> =
+        paid.iter().map(|weights| setting.amounts(&setting.cheapest(*weights, &Job::new()).expect("not cancelled"))).collect();
+    // Each is the cheapest of all of them by its own prices, the straight one included; corners are moved after the search, hence 3 %.
+    for (own, weights) in found.iter().zip(&paid) {
+        for other in found.iter().chain([&straight]) {
+            assert!(own.cost(weights) <= other.cost(weights) * 1.03, "{own:?} costs more than {other:?}");
+        }
+    }
+    let [cheapest, few, careless, dear] = &found[..] else { panic!("four") };
     // No track is known of here: the prototype's row without access is 759 m, 820 m, 4 gaps, 2.735 strikes.
-    let (cheapest, bends) = with(usual);
-    assert!((cheapest.map_m / 759.0 - 1.0).abs() < 0.06 && (cheapest.ground_m / 820.0 - 1.0).abs() < 0.06, "{cheapest:?}");
-    assert!(cheapest.gaps < straight.gaps && (0.4..0.75).contains(&(cheapest.strikes() / straight.strikes())), "{cheapest:?}");
-    assert!((3..=9).contains(&bends), "{bends}");
-    // Paying for strikes: 45 % fewer for 22 % more metres there; here even fewer, for corners are moved afterwards to where fewest run.
-    let (few, _) = with(Weights { strike: 5.0 * usual.strike, nudge: 5.0 * usual.nudge, ..usual });
-    assert!(few.strikes() < 0.55 * straight.strikes() && few.strikes() < cheapest.strikes(), "{few:?}");
-    assert!((1.1..1.35).contains(&(few.map_m / straight.map_m)), "{few:?}");
-    let (careless, _) = with(Weights { strike: 0.0, nudge: 0.0, ..usual });
-    assert!(careless.strikes() > 0.8 * straight.strikes() && careless.map_m < cheapest.map_m, "{careless:?}");
-    // Dear corners go straight.
-    let (dear, dear_bends) = with(Weights { corner: 5.0 * usual.corner, ..usual });
-    assert!(dear_bends <= 2 && dear.map_m < 1.06 * straight.map_m, "{dear_bends}: {dear:?}");
+    assert!((cheapest.map_m / 759.0 - 1.0).abs() < 0.02 && (cheapest.ground_m / 820.0 - 1.0).abs() < 0.02, "{cheapest:?}");
+    assert!((cheapest.strikes() / 2.735 - 1.0).abs() < 0.2 && cheapest.gaps < straight.gaps, "{cheapest:?}");
+    // Who pays more for strikes gets fewer and goes farther; who pays nothing for them gets more and goes straighter.
+    assert!(few.strikes() < cheapest.strikes() && cheapest.strikes() < careless.strikes(), "{few:?} {careless:?}");
+    assert!(few.map_m > cheapest.map_m && cheapest.map_m > careless.map_m, "{few:?} {careless:?}");
+    assert!(dear.corners <= cheapest.corners && dear.map_m < cheapest.map_m, "{dear:?}");
 }
