@@ -1,6 +1,8 @@
 //! Depth that a building code asks of a post not held at the ground.
 //!
 //! Source: International Building Code 1807.3.2.1, equation 18-1, with Table 1806.2. The worked row solves the printed equation by hand.
+//!
+//! By: ibc-1807-3-2-1, ibc-1806-2.
 
 use hillwire_core::hold::embedment::{code_depth_m, code_term_m};
 

@@ -1,6 +1,8 @@
 //! Where water runs and gathers: against pysheds 0.5 and scikit-image 0.26 on real ground (fixtures/make_drainage_reference.py wrote the
 //! table), the classic grid of 6 x 6 heights (`ocallaghan-mark-1984` and its line of examples; printed versions differ at the outlet), closed
 //! forms, and what must be conserved. Ground outside the project is read where HILLWIRE_GROUND names its folder.
+//!
+//! By: closed form.
 
 use hillwire_core::job::Job;
 use hillwire_core::land::{
@@ -62,6 +64,7 @@ impl<R: Receivers> Receivers for WithinRim<R> {
     }
 }
 
+/// By: program pysheds 0.5, program scikit-image 0.26.
 #[test]
 fn wooded_ridges_drain_as_pysheds_and_scikit_image_find() {
     let (columns, mut heights_m) = read(&fixture("jacksboro90m_tn.asc"));
@@ -112,6 +115,7 @@ const CLASSIC: [f64; 36] = [
     61., 47., 21., 16., 19., 74., 53., 34., 12., 11., 12.,
 ];
 
+/// By: ocallaghan-mark-1984.
 #[test]
 fn the_classic_six_by_six_grid_drains_as_it_always_has() {
     let classic = grid(6, 1.0, CLASSIC.to_vec());
@@ -145,6 +149,7 @@ fn on_a_plane_the_way_down_has_the_planes_own_angle() {
     }
 }
 
+/// By: beven-kirkby-1979.
 #[test]
 fn wetness_is_the_logarithm_of_ground_above_over_fall() {
     // a = 500 m over tan b = 0.05: ln 10000.
@@ -193,6 +198,7 @@ fn raised(grid: &WorkingGrid) -> (usize, f64, f64) {
     (depths().count(), depths().fold(0.0, f64::max), depths().sum::<f64>() * cell_m2)
 }
 
+/// By: program scikit-image 0.26.
 #[test]
 fn the_gullied_hillside_fills_as_scikit_image_found_and_drains_whole() {
     let Some(hillside) = real("cascades10m_wa.tif", 10.0) else { return };
@@ -218,6 +224,7 @@ fn the_gullied_hillside_fills_as_scikit_image_found_and_drains_whole() {
     assert!(all > 9000 && all - alike < 122, "besides the cells beside the void column: {alike} of {all}");
 }
 
+/// By: program scikit-image 0.26.
 #[test]
 fn farmland_at_two_metres_fills_as_scikit_image_found() {
     let Some(fine) = real("lidar1m_si.tif", 1.0) else { return };

@@ -1,4 +1,6 @@
 //! The working frame against geodesics and areas on the ellipsoid (GeographicLib), and the two feet against their definitions.
+//!
+//! By: program GeographicLib.
 
 use geographiclib_rs::{DirectGeodesic, Geodesic, PolygonArea, Winding};
 use hillwire_core::land::{Frame, MapPoint, Position};
@@ -51,6 +53,7 @@ fn the_area_of_a_farm_in_the_frame_is_that_on_the_ellipsoid() {
 }
 
 /// Source: the definitions of the two feet (0.3048 m; 1200/3937 m).
+/// By: closed form.
 #[test]
 fn over_three_hundred_thousand_feet_the_two_feet_differ_by_their_definition() {
     let difference_m = 300_000.0 * (US_SURVEY_FOOT_M - FOOT_M);

@@ -1,5 +1,7 @@
 //! Real ground, read from GeoTIFF and from text: minimum, maximum, mean and void cells as the provenance states them.
 //! Source: fixtures/ground/PROVENANCE.md (numbers made with GDAL and NumPy).
+//!
+//! By: program GDAL 3.10.3.
 
 use hillwire_core::job::Job;
 use hillwire_core::land::{CrsKind, Grid, GridFile, GridNote, read_grid};

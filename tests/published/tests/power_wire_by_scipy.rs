@@ -1,5 +1,7 @@
 //! What a metre of fence wire is to a pulse: Bessel functions as scipy's `ive` gives them (`scipy`), and the ground under a wire by the integral of
 //! J. R. Carson 1926 that `deri-1981` stands for.
+//!
+//! By: program SciPy 1.17.
 
 use hillwire_core::catalogue::Conductor;
 use hillwire_core::power::strands::{PerMetre, Strand};
@@ -56,6 +58,7 @@ fn carson_ohm_per_m(height_m: f64, soil_ohm_m: f64, s: Complex64) -> Complex64 {
     s * 4e-7 * integral
 }
 
+/// By: deri-1981.
 #[test]
 fn a_wire_over_ground_meets_what_the_integral_over_the_ground_gives() {
     let (height_m, radius_m) = (0.5, 1.2573e-3);

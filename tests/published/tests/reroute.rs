@@ -1,4 +1,6 @@
 //! Other courses for a line: the closed forms of a fence beside a track.
+//!
+//! By: closed form.
 
 use hillwire_core::land::MapPoint;
 use hillwire_core::reroute::{join, moved_aside};

@@ -1,4 +1,6 @@
 //! Animals that run down: closed forms and conservation (`runner-model`). The model itself has never been held against a field.
+//!
+//! By: closed form.
 
 use hillwire_core::land::{Crossing, Filled, Habits, MapPoint, Runners, WorkingGrid, chance_of_striking, stopping_m};
 use hillwire_core::site::scale;
@@ -92,6 +94,7 @@ fn the_hillside_of_a_piece_gives_all_that_crosses_it() {
     assert_eq!(runners.hillside_above(&below, |_| 0.01), None);
 }
 
+/// By: gamma-poisson.
 #[test]
 fn seven_strikes_where_two_were_expected_speak_for_two_and_two_thirds() {
     // Gamma(8, 3): mean 8/3; 5 % and 95 % points 1.327 and 4.383 by tables of chi-squared with 16 degrees of freedom (7.962, 26.296) over 6.

@@ -1,5 +1,7 @@
 //! What is seen from where, on grids whose answer is known by reckoning: closed forms (a wall hides what lies behind it, a paraboloid what lies
 //! beyond its tangent), and rays in a hundred small steps a cell.
+//!
+//! By: closed form.
 
 use hillwire_core::land::{Cover, INTO_WOOD, MapPoint, RayEnd, SightGround, WorkingGrid};
 use hillwire_core::units::Length;
@@ -125,6 +127,7 @@ proptest! {
         }
     }
 
+    /// By: every way tried.
     #[test]
     fn crossings_say_what_a_hundred_steps_a_cell_say(seed in 0_u64..1_000_000) {
         let ground = SightGround::bare(rough(seed));

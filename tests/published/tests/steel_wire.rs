@@ -3,6 +3,8 @@
 //! Sources: US Steel Wire Gauge (from memory); ASTM A854/A854M-08 for the grades of 12.5 gauge high-tensile wire (200 ksi); NRCS
 //! Pacific Islands 382, June 2013, for "1,600 lb" of high-tensile and "under 550 lb" of ordinary 12.5 gauge wire; The Press, 18 April 1980,
 //! for knots in 2.5 mm wire tested by the New Zealand Agricultural Engineering Institute.
+//!
+//! By: us-steel-wire-gauge.
 
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::catalogue::wire::{area_m2, breaking_n, gauge_diameter_m};
@@ -10,6 +12,7 @@ use hillwire_core::catalogue::wire::{area_m2, breaking_n, gauge_diameter_m};
 const POUND_N: f64 = 4.448_221_615_260_5;
 const KSI_PA: f64 = 6_894_757.293;
 
+/// By: us-steel-wire-gauge, astm-a854.
 #[test]
 fn gauges_have_the_printed_size_and_break_at_the_printed_load() {
     // gauge, diameter mm, area mm2, lbf at 60 and at 200 ksi, as printed.
@@ -37,6 +40,7 @@ fn gauges_have_the_printed_size_and_break_at_the_printed_load() {
     }
 }
 
+/// By: nrcs-pacific-382.
 #[test]
 fn wire_of_12_5_gauge_is_as_strong_as_the_specification_has_it() {
     let wire = Catalogue::built_in().wire("ht-12.5ga").expect("listed");
@@ -45,6 +49,7 @@ fn wire_of_12_5_gauge_is_as_strong_as_the_specification_has_it() {
     assert!(soft.breaking.as_newtons() / POUND_N < 550.0, "ordinary wire breaks below 550 lb: {:?}", soft.breaking);
 }
 
+/// By: wire-knots-1980.
 #[test]
 fn a_knot_leaves_what_was_measured_of_the_better_and_the_worse_ones() {
     // Newtons at the knot of 6650 N wire: reef 4425, figure of eight 4314, double loop 2935.

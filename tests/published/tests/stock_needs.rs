@@ -2,6 +2,8 @@
 //!
 //! Sources: `wa-pig-water` (litres a day by class), `finisher-water` (an abstract: finishing pigs of 96 to 128 kg took 10.85 litres and 3.20 kg of feed),
 //! `heinrichs-hargrove-1987` (Holstein heifers, as printed in a table of Penn State).
+//!
+//! By: finisher-water.
 
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::stock::{DailyNeeds, growing_needs, shoulder};
@@ -13,6 +15,7 @@ fn needs(kg: f64) -> DailyNeeds {
 /// Masses within a printed class whose printed litres ours do not reach: weaners spill and play more than growing pigs do.
 const KNOWN_MISSES: [f64; 2] = [12.0, 20.0];
 
+/// By: wa-pig-water.
 #[test]
 fn pigs_drink_what_is_printed_for_their_class() {
     // Kilograms well within the class, litres a day from and to.
@@ -36,6 +39,7 @@ fn finishing_pigs_drink_and_eat_what_was_measured() {
     assert!((feed_kg / 3.20 - 1.0).abs() < 0.05, "{feed_kg}");
 }
 
+/// By: heinrichs-hargrove-1987.
 #[test]
 fn heifers_stand_as_tall_as_they_were_measured() {
     // One formula stands for all cattle: it leaves the table by up to 4 %.
