@@ -30,12 +30,18 @@ pub enum Seen {
     /// The text itself was read.
     #[serde(rename = "read")]
     Read,
+    /// An excerpt, an abstract, a reprint or a quotation of it was read, not the thing itself.
+    #[serde(rename = "second hand")]
+    SecondHand,
     /// A named publication, recalled and not re-read.
     #[serde(rename = "from memory")]
     FromMemory,
     /// What the trade does; nobody in particular says so.
     #[serde(rename = "common practice")]
     CommonPractice,
+    /// Set by this project: nobody else answers for it.
+    #[serde(rename = "chosen here")]
+    ChosenHere,
 }
 
 /// One entry of `assets/sources.toml`.
@@ -46,11 +52,13 @@ pub struct Source {
     pub key: String,
     /// What it is called.
     pub title: String,
-    /// Who wrote or issued it; empty for common practice.
+    /// Who wrote or issued it: a person or a body; empty for common practice.
     #[serde(default)]
     pub author: String,
-    /// When.
+    /// When it came out.
     pub year: Option<u16>,
+    /// When a page that bears no date was looked at.
+    pub looked_at: Option<u16>,
     /// Where in the world it is found: journal, report number, page.
     #[serde(default, rename = "where")]
     pub place: String,

@@ -7,7 +7,7 @@ use super::{
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Finding, Reason, Remedy, Rule, Weight};
 use hillwire_core::plan::{Plan, UnitSystem};
-use hillwire_core::source::{Seen, SourceKey};
+use hillwire_core::source::{Seen, Source, SourceKey};
 use hillwire_core::units::{Force, Length};
 
 /// How much a finding matters, for people.
@@ -22,13 +22,23 @@ pub fn weight(weight: Weight) -> &'static str {
 /// Where a limit comes from, and how far to believe it.
 pub fn source(key: &SourceKey) -> String {
     let Some(source) = key.entry() else { return format!("Source: {}", key.as_str()) };
-    let year = source.year.map(|year| format!(", {year}")).unwrap_or_default();
-    let author = if source.author.is_empty() { String::new() } else { format!("{}{year}: ", source.author) };
+    let author = if source.author.is_empty() { String::new() } else { format!("{}, {}: ", source.author, dated(source)) };
     match source.seen {
         Seen::Read => format!("Source: {author}{}", source.title),
+        Seen::SecondHand => format!("Source: {author}{} (second hand)", source.title),
         Seen::FromMemory => format!("Source: {author}{} (quoted from memory)", source.title),
         Seen::CommonPractice if key.as_str() == "common-practice" => "Common practice; no published source".to_owned(),
         Seen::CommonPractice => format!("{}; no published source", source.title),
+        Seen::ChosenHere => format!("Chosen by this program, no published source: {}", source.title),
+    }
+}
+
+/// When a source came out: `2016`; `undated, looked at in 2026`.
+pub(super) fn dated(source: &Source) -> String {
+    match (source.year, source.looked_at) {
+        (Some(year), _) => year.to_string(),
+        (None, Some(looked_at)) => format!("undated, looked at in {looked_at}"),
+        (None, None) => "undated".to_owned(),
     }
 }
 
@@ -546,7 +556,19 @@ mod tests {
 
     #[test]
     fn a_source_says_how_far_to_believe_it() {
-        assert_eq!(source(&SourceKey::new("common-practice")), "Common practice; no published source");
+        for (key, expected) in [
+            ("common-practice", "Common practice; no published source"),
+            ("side-slopes", "Source: J. Osborne, Penn State Center for Private Forests, 2024: Slopes"),
+            ("ontario-fence", "Source: Ontario ministry of agriculture, undated, looked at in 2026: Electric fencing"),
+            ("descent-hypothesis", "Chosen by this program, no published source: Fence strikes"),
+        ] {
+            let says = source(&SourceKey::new(key));
+            assert!(says.starts_with(expected), "{says}");
+        }
+        for (key, end) in [("ibc-1806-2", "(second hand)"), ("broms-1964", "(quoted from memory)")] {
+            let says = source(&SourceKey::new(key));
+            assert!(says.ends_with(end), "{says}");
+        }
     }
 
     #[test]

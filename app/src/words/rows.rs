@@ -352,13 +352,14 @@ pub fn small_mass(kilograms: f64, units: UnitSystem) -> String {
 pub fn source_in_full(key: &SourceKey) -> String {
     let Some(source) = key.entry() else { return key.as_str().to_owned() };
     let author = if source.author.is_empty() { String::new() } else { format!("{}: ", source.author) };
-    let year = source.year.map_or_else(String::new, |year| format!(", {year}"));
+    let year = if source.author.is_empty() { String::new() } else { format!(", {}", super::findings::dated(source)) };
     let place = if source.place.is_empty() { String::new() } else { format!(". {}", source.place) };
     let seen = match source.seen {
         Seen::Read => " (the text was read)",
+        Seen::SecondHand => " (second hand: an excerpt, an abstract or a reprint was read)",
         Seen::FromMemory => " (quoted from memory)",
-        // Its title says so already.
-        Seen::CommonPractice => "",
+        Seen::CommonPractice => " (no published source)",
+        Seen::ChosenHere => return format!("Chosen by this program, no published source: {}{place}", source.title),
     };
     format!("{author}{}{year}{place}{seen}", source.title)
 }

@@ -1,4 +1,4 @@
-//! What law and standards ask of a fence, country by country: rows parsed from `assets/code/`, each value with its source and its day.
+//! What law and standards ask of a fence, country by country: rows parsed from `assets/code/`, each value with its source and a day.
 
 use crate::source::SourceKey;
 use crate::units::Length;
@@ -13,8 +13,10 @@ pub struct CodeLength {
     pub value: Length,
     /// Where it comes from.
     pub source: SourceKey,
-    /// When it was last looked at, ISO 8601.
-    pub as_of: String,
+    /// When the source was last looked at, ISO 8601.
+    pub as_of: Option<String>,
+    /// When a value from memory, of custom or of our own was written down, ISO 8601.
+    pub noted_on: Option<String>,
 }
 
 /// What holds near overhead power lines up to a voltage.
@@ -41,8 +43,10 @@ pub struct OverheadRow {
     pub source: SourceKey,
     /// Where `work_away` comes from.
     pub work_source: SourceKey,
-    /// When it was last looked at, ISO 8601.
+    /// When `source` was last looked at, ISO 8601.
     pub as_of: String,
+    /// When `work_away`, from memory or of custom, was written down, ISO 8601.
+    pub work_noted_on: String,
 }
 
 /// What holds in a country.
@@ -140,6 +144,7 @@ impl Code {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use crate::source::Seen;
 
     #[test]
     fn the_words_of_plans_are_the_ids_of_the_files() {
@@ -147,14 +152,21 @@ mod tests {
     }
 
     #[test]
-    fn every_value_names_a_source_and_a_day() {
+    fn every_value_names_a_source_and_the_day_it_was_looked_at_or_noted() {
         for code in Code::all() {
             let apart = [&code.signs_every, &code.fences_apart, &code.earth_apart, &code.barbed_apart];
             let single = apart.into_iter().chain([&code.lead_over_way, &code.lead_over_riders, &code.lead_over_walkers]);
-            let overhead = code.overhead.iter().flat_map(|row| [(&row.source, &row.as_of), (&row.work_source, &row.as_of)]);
-            for (source, as_of) in single.map(|one| (&one.source, &one.as_of)).chain(overhead) {
-                assert!(source.entry().is_some(), "{}: {source:?}", code.id);
-                assert!(as_of.parse::<jiff::civil::Date>().is_ok(), "{}: {as_of}", code.id);
+            let single = single.map(|one| (&one.source, one.as_of.as_ref(), one.noted_on.as_ref()));
+            let overhead = code
+                .overhead
+                .iter()
+                .flat_map(|row| [(&row.source, Some(&row.as_of), None), (&row.work_source, None, Some(&row.work_noted_on))]);
+            for (source, as_of, noted_on) in single.chain(overhead) {
+                let seen = source.entry().unwrap_or_else(|| panic!("{}: {source:?}", code.id)).seen;
+                let was_looked_at = matches!(seen, Seen::Read | Seen::SecondHand);
+                assert_eq!((as_of.is_some(), noted_on.is_some()), (was_looked_at, !was_looked_at), "{}: {source:?}", code.id);
+                let day = as_of.or(noted_on).expect("one of both");
+                assert!(day.parse::<jiff::civil::Date>().is_ok(), "{}: {day}", code.id);
             }
         }
     }

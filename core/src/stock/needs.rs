@@ -130,7 +130,7 @@ pub struct DailyNeeds {
 /// # Valid for
 /// Masses from the first to the last of the table; `None` beyond.
 /// # Source
-/// Feed and water by mass: `free-range-consulting`; water by feed: `common-practice`.
+/// Water by mass: `wa-pig-water`; feed, and water by feed: `common-practice`.
 pub fn growing_needs(row: &GrowingRow, mass_kg: f64) -> Option<DailyNeeds> {
     let pair = row.feed.windows(2).find(|pair| pair[0].mass_kg <= mass_kg && mass_kg <= pair[1].mass_kg)?;
     let share = (mass_kg - pair[0].mass_kg) / (pair[1].mass_kg - pair[0].mass_kg);
@@ -153,7 +153,7 @@ pub fn grown_needs(row: &NeedRow) -> DailyNeeds {
 /// # Valid for
 /// Classes and masses of the catalogue; `None` beyond.
 /// # Source
-/// Those of the catalogue's rows: `free-range-consulting`, `kansas-swine-guide`.
+/// Those of the catalogue's rows: `wa-pig-water`, `kansas-swine-guide`.
 pub fn group_needs(group: &StockGroup, kg: f64, catalogue: &Catalogue) -> Option<DailyNeeds> {
     let class = group.class.as_deref().or_else(|| Some(fitting_row(&catalogue.animals, &group.species, kg)?.class.as_str()))?;
     let growing = || catalogue.growing(&group.species).and_then(|row| growing_needs(row, kg));

@@ -1,6 +1,8 @@
 //! Pull on corner and end posts, braces and cribs: statics with round numbers.
 //!
-//! Source: balance of forces, worked by hand; the rows marked "worked" are printed in a design note by an independent prototype.
+//! Balance of forces, worked by hand.
+//!
+//! By: closed form.
 
 use hillwire_core::hold::corner::{Crib, brace_forces, corner_pull_n, crib_weight_n, uplift_n};
 

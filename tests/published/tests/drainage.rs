@@ -1,6 +1,8 @@
 //! Where water runs and gathers: against pysheds 0.5 and scikit-image 0.26 on real ground (fixtures/make_drainage_reference.py wrote the
 //! table), the classic grid of 6 x 6 heights (`ocallaghan-mark-1984` and its line of examples; printed versions differ at the outlet), closed
 //! forms, and what must be conserved. Ground outside the project is read where HILLWIRE_GROUND names its folder.
+//!
+//! By: closed form.
 
 use hillwire_core::job::Job;
 use hillwire_core::land::{
@@ -11,6 +13,7 @@ use hillwire_core::units::{Area, Length};
 use proptest::prelude::*;
 use std::fs;
 use std::path::{Path, PathBuf};
+use tests_published::further_ground;
 
 fn grid(columns: usize, cell_m: f64, heights_m: Vec<f64>) -> WorkingGrid {
     WorkingGrid::from_heights(columns, Length::metres(cell_m), MapPoint::new(0.0, 0.0), heights_m)
@@ -30,7 +33,7 @@ fn fixture(name: &str) -> PathBuf {
 
 /// Cells of a grid outside the project as they stand, as squares of this side.
 fn real(name: &str, cell_m: f64) -> Option<WorkingGrid> {
-    let (columns, heights_m) = read(&PathBuf::from(std::env::var_os("HILLWIRE_GROUND")?).join(name));
+    let (columns, heights_m) = read(&further_ground(name)?);
     Some(grid(columns, cell_m, heights_m))
 }
 
@@ -61,6 +64,7 @@ impl<R: Receivers> Receivers for WithinRim<R> {
     }
 }
 
+/// By: program pysheds 0.5, program scikit-image 0.26.
 #[test]
 fn wooded_ridges_drain_as_pysheds_and_scikit_image_find() {
     let (columns, mut heights_m) = read(&fixture("jacksboro90m_tn.asc"));
@@ -111,6 +115,7 @@ const CLASSIC: [f64; 36] = [
     61., 47., 21., 16., 19., 74., 53., 34., 12., 11., 12.,
 ];
 
+/// By: ocallaghan-mark-1984.
 #[test]
 fn the_classic_six_by_six_grid_drains_as_it_always_has() {
     let classic = grid(6, 1.0, CLASSIC.to_vec());
@@ -129,11 +134,8 @@ fn the_classic_six_by_six_grid_drains_as_it_always_has() {
         0, 0, 0, 20, 0, 1, 0, 0, 0, 1, 24, 0, 0, 2, 4, 7, 35, 1,
     ];
     assert_eq!(above, expected);
-    // Computed with an independent prototype; that all 36 cells come to the outlet is conservation.
-    let shared = gathered(&classic, &ground, &Freeman::WATER, |_| 1.0);
-    for (found, expected) in shared[30..].iter().zip([1.0, 2.312, 4.038, 13.186, 36.0, 8.051]) {
-        assert!((found - expected).abs() < 0.5e-3, "{found} for {expected}");
-    }
+    // All 36 cells come to the outlet.
+    assert!((gathered(&classic, &ground, &Freeman::WATER, |_| 1.0)[34] - 36.0).abs() < 1e-9);
 }
 
 #[test]
@@ -147,6 +149,7 @@ fn on_a_plane_the_way_down_has_the_planes_own_angle() {
     }
 }
 
+/// By: beven-kirkby-1979.
 #[test]
 fn wetness_is_the_logarithm_of_ground_above_over_fall() {
     // a = 500 m over tan b = 0.05: ln 10000.
@@ -195,8 +198,9 @@ fn raised(grid: &WorkingGrid) -> (usize, f64, f64) {
     (depths().count(), depths().fold(0.0, f64::max), depths().sum::<f64>() * cell_m2)
 }
 
+/// By: program scikit-image 0.26.
 #[test]
-fn the_gullied_hillside_fills_and_drains_as_the_prototype_and_scikit_image_found() {
+fn the_gullied_hillside_fills_as_scikit_image_found_and_drains_whole() {
     let Some(hillside) = real("cascades10m_wa.tif", 10.0) else { return };
     let (cells, deepest_m, volume_m3) = raised(&hillside);
     assert_eq!(cells, 22);
@@ -205,9 +209,6 @@ fn the_gullied_hillside_fills_and_drains_as_the_prototype_and_scikit_image_found
     let cells = gathered(grid, filled, &D8, |_| 1.0);
     assert!((leaving(grid, filled, &D8) - 9638.0).abs() < 1e-9, "all 9638 cells leave");
     let known = || (0..cells.len()).filter(|cell| cells[*cell].is_finite());
-    let most = known().max_by(|a, b| cells[*a].total_cmp(&cells[*b])).expect("cells");
-    assert_eq!((grid.place(most), cells[most] as u32), ((0, 103), 7256));
-    assert_eq!(known().filter(|cell| cells[*cell] > 50.0).count(), 873);
     // The program's own ways differ at the edge only, where water leaves instead of running along it.
     let drainage = Drainage::of(hillside.clone(), &[]);
     let inner = known().filter(|cell| {
@@ -221,17 +222,11 @@ fn the_gullied_hillside_fills_and_drains_as_the_prototype_and_scikit_image_found
     };
     let (alike, all) = inner.fold((0, 0), |(alike, all), cell| (alike + usize::from(same(&cell)), all + 1));
     assert!(all > 9000 && all - alike < 122, "besides the cells beside the void column: {alike} of {all}");
-    let most_ha = |cells: Vec<f64>| cells.into_iter().filter(|cells| cells.is_finite()).fold(0.0, f64::max) / 100.0;
-    for (most, expected) in [
-        (most_ha(gathered(grid, filled, &WithinRim(DInfinity), |_| 1.0)), 69.68),
-        (most_ha(gathered(grid, filled, &Freeman::WATER, |_| 1.0)), 72.90),
-    ] {
-        assert!((most - expected).abs() < 0.5e-2, "{most} for {expected}");
-    }
 }
 
+/// By: program scikit-image 0.26.
 #[test]
-fn farmland_at_two_metres_fills_as_the_prototype_and_scikit_image_found() {
+fn farmland_at_two_metres_fills_as_scikit_image_found() {
     let Some(fine) = real("lidar1m_si.tif", 1.0) else { return };
     let mean = |k: usize| {
         let (column, row) = (k % 500, k / 500);
@@ -244,6 +239,4 @@ fn farmland_at_two_metres_fills_as_the_prototype_and_scikit_image_found() {
     assert!((deepest_m - 2.263).abs() < 1e-3 && (volume_m3 - 7352.0).abs() < 0.5, "{deepest_m} {volume_m3}");
     let filled = Filled::falling(&farmland);
     assert!((leaving(&farmland, &filled, &D8) - 250_000.0).abs() < 1e-6);
-    let cells = gathered(&farmland, &filled, &D8, |_| 1.0);
-    assert_eq!(cells.iter().filter(|cells| **cells > 1250.0).count(), 4586);
 }

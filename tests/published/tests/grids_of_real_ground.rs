@@ -1,10 +1,13 @@
 //! Real ground, read from GeoTIFF and from text: minimum, maximum, mean and void cells as the provenance states them.
 //! Source: fixtures/ground/PROVENANCE.md (numbers made with GDAL and NumPy).
+//!
+//! By: program GDAL 3.10.3.
 
 use hillwire_core::job::Job;
 use hillwire_core::land::{CrsKind, Grid, GridFile, GridNote, read_grid};
 use std::fs;
 use std::path::Path;
+use tests_published::further_ground;
 
 fn read(folder: &Path, name: &str) -> Grid {
     let path = folder.join(name);
@@ -68,11 +71,9 @@ fn coarse_ground_in_whole_metres_says_so_and_raises_no_other_doubt() {
 
 #[test]
 fn the_real_ground_reads_right_where_it_is_laid_out() {
-    let Some(folder) = std::env::var_os("HILLWIRE_GROUND") else {
-        return;
-    };
+    let Some(folder) = further_ground("") else { return };
     check(
-        Path::new(&folder),
+        &folder,
         &[
             ("cascades10m_wa.tif", 80, 122, 189.0281, 582.3846, 376.766796, 122, 0.5e-4),
             ("lidar1m_si.tif", 1000, 1000, 254.97, 325.05, 274.330524, 0, 0.5e-2),
@@ -80,17 +81,15 @@ fn the_real_ground_reads_right_where_it_is_laid_out() {
             ("lidar1m_si_crop.asc", 256, 256, 260.94, 303.97, 277.083892, 0, 0.5e-2),
         ],
     );
-    let steep = read(Path::new(&folder), "cascades10m_wa.tif");
+    let steep = read(&folder, "cascades10m_wa.tif");
     assert_eq!(steep.notes, [GridNote::Coarse { spacing_m: 10.0 }]);
-    assert_eq!(read(Path::new(&folder), "lidar1m_si.tif").notes, []);
+    assert_eq!(read(&folder, "lidar1m_si.tif").notes, []);
 }
 
 #[test]
 fn a_text_grid_without_a_projection_file_is_refused_where_the_real_ground_is_laid_out() {
-    let Some(folder) = std::env::var_os("HILLWIRE_GROUND") else {
-        return;
-    };
-    let bytes = fs::read(Path::new(&folder).join("cascades10m_wa.asc")).expect("cascades");
+    let Some(folder) = further_ground("") else { return };
+    let bytes = fs::read(folder.join("cascades10m_wa.asc")).expect("cascades");
     let error =
         read_grid(&GridFile { name: "cascades10m_wa.asc", bytes: &bytes, prj: None }, &Job::new()).expect_err("no system");
     assert!(error.to_string().contains("cascades10m_wa.prj"), "{error}");

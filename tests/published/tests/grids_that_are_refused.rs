@@ -1,5 +1,7 @@
 //! Files that GDAL wrote and that give no usable elevation grid, or a doubtful one: each is refused, or noted, for its
 //! own reason, in words that say what was found and what is allowed. Files: fixtures/make_grids.py.
+//!
+//! By: program GDAL 3.10.3.
 
 use hillwire_core::job::Job;
 use hillwire_core::land::{Grid, GridError, GridFile, GridNote, read_grid};

@@ -1,5 +1,7 @@
 //! Elevation grids written by GDAL (through rasterio): every coding, layout, unit and void is read as GDAL reads it.
 //! Source of every expected number: GDAL 3.10.3, see fixtures/make_grids.py.
+//!
+//! By: program GDAL 3.10.3.
 
 use hillwire_core::job::Job;
 use hillwire_core::land::{Grid, GridFile, GridNote, read_grid};

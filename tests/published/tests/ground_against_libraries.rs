@@ -1,5 +1,7 @@
 //! Slopes, aspects, shades, heights and contours of real ground against GDAL 3.6.2 (gdaldem), SciPy 1.17.1 and contourpy
 //! 1.3.3: see fixtures/make_ground_reference.py, which wrote the tables.
+//!
+//! By: program GDAL 3.6.2.
 
 use hillwire_core::job::Job;
 use hillwire_core::land::{
@@ -72,6 +74,7 @@ fn the_survey_has_the_mean_the_steepest_and_the_middle_slope_of_gdaldem() {
     assert!((survey.mean_m.expect("known") - 531.031_169).abs() < 0.5e-6);
 }
 
+/// By: program SciPy 1.17.
 #[test]
 fn heights_between_centres_are_those_of_scipy() {
     let grid = jacksboro(CELL_M);
@@ -90,6 +93,7 @@ fn length(line: &Contour) -> f64 {
     open + if line.closed { step(line.points[0], line.points[line.points.len() - 1]) } else { 0.0 }
 }
 
+/// By: program contourpy 1.3.3.
 #[test]
 fn contours_are_as_many_and_as_long_as_contourpy_draws_them() {
     let found = contours(&jacksboro(CELL_M), 150.13, &Job::new()).expect("not cancelled");

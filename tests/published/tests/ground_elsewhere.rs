@@ -1,17 +1,17 @@
 //! Two further real grids that are not part of the project: a steep forested hillside (10 m) and bare-earth lidar (1 m).
-//! They are read where the environment variable HILLWIRE_GROUND names their folder, and nothing is checked without it.
-//! Sources: GDAL 3.6.2 (gdaldem) for slopes, azimuths and shades; an independent program for heights and lengths.
+//! They are read where the environment variable HILLWIRE_GROUND names their folder;
+//! what is left out without it is said.
+//! Sources: GDAL 3.6.2 (gdaldem) for slopes, azimuths and shades; Jenness in numpy (fixtures/make_jenness_area.py) for areas.
+//!
+//! By: program GDAL 3.6.2.
 
 use hillwire_core::job::Job;
-use hillwire_core::land::{
-    Crs, CrsKind, Frame, Georeference, Grid, GridFile, Ground, MapPoint, Quadratic, contours, read_grid, shade_grid,
-};
-use std::path::PathBuf;
+use hillwire_core::land::{Crs, CrsKind, Georeference, Grid, GridFile, Ground, Quadratic, read_grid, shade_grid};
 use std::sync::Arc;
+use tests_published::further_ground;
 
 fn grid(name: &str) -> Option<Grid> {
-    let folder = PathBuf::from(std::env::var_os("HILLWIRE_GROUND")?);
-    let bytes = std::fs::read(folder.join(name)).unwrap_or_else(|error| panic!("{name}: {error}"));
+    let bytes = std::fs::read(further_ground(name)?).unwrap_or_else(|error| panic!("{name}: {error}"));
     Some(read_grid(&GridFile { name, bytes: &bytes, prj: None }, &Job::new()).unwrap_or_else(|error| panic!("{name}: {error}")))
 }
 
@@ -65,6 +65,7 @@ fn check_bent(grid: &Grid, rows: &[(usize, usize, f64, f64)]) {
     }
 }
 
+/// By: program GDAL 3.6.2, zevenbergen-thorne-1987.
 #[test]
 fn cells_bend_with_the_slopes_that_gdaldem_finds_in_the_way_of_zevenbergen_and_thorne() {
     let (Some(hillside), Some(lidar)) = (grid("cascades10m_wa.tif"), grid("lidar1m_si.tif")) else { return };
@@ -79,60 +80,7 @@ fn cells_bend_with_the_slopes_that_gdaldem_finds_in_the_way_of_zevenbergen_and_t
     check_bent(&lidar, &[(100, 700, 33.1105, 308.254), (500, 650, 2.9999, 180.0)]);
 }
 
-/// A place given from the outer corner of the first cell, in metres east and south, as fractional cells of 10 m.
-fn cells(east_m: f64, south_m: f64) -> (f64, f64) {
-    (east_m / 10.0 - 0.5, south_m / 10.0 - 0.5)
-}
-
-#[test]
-fn heights_between_centres_of_the_steep_hillside_are_the_listed_ones() {
-    let Some(grid) = grid("cascades10m_wa.tif") else { return };
-    // Metres east and south; bilinear, and by cubic convolution with a = -1/2.
-    let rows = [(405.0, 605.0, 339.9739, 339.9739), (410.0, 610.0, 338.6704, 338.6009), (412.5, 603.0, 344.3030, 344.3148)];
-    for (east_m, south_m, straight, bent) in rows {
-        let (column, row) = cells(east_m, south_m);
-        for (found, expected) in [(grid.bilinear_m(column, row), straight), (grid.bicubic_m(column, row), bent)] {
-            let height = found.expect("inside");
-            assert!((height - expected).abs() < 1e-4, "{east_m} {south_m}: {height} for {expected}");
-        }
-    }
-    let (column, row) = cells(1.0, 300.0);
-    assert_eq!((grid.bilinear_m(column, row), grid.bicubic_m(column, row)), (None, None));
-}
-
-#[test]
-fn a_line_over_the_steep_hillside_has_the_listed_ground_length() {
-    let Some(grid) = grid("cascades10m_wa.tif") else { return };
-    let frame: Frame = Ground::frame_of(&grid).expect("placed");
-    let ground = Ground::new(Arc::new(grid), frame).expect("placed");
-    let end = |east_m: f64| {
-        let (column, row) = cells(east_m, 905.0);
-        ground.to_map(column, row)
-    };
-    let ends: [MapPoint; 2] = [end(105.0), end(655.0)];
-    let points = ground.profile(&ends);
-    // The listed length is in the grid's own projection; the map's metres are true ones, so its plan length is scaled back.
-    let scale = 550.0 / ends[0].distance_m(ends[1]);
-    assert!((scale - 1.0).abs() < 2e-4, "{scale}");
-    let height = |k: usize| points[k].ground_m.expect("on the grid");
-    let legs = (1..points.len()).map(|k| ((points[k].plan_m - points[k - 1].plan_m) * scale).hypot(height(k) - height(k - 1)));
-    let length: f64 = legs.sum();
-    assert!((length - 569.8222).abs() < 1e-3, "{length}");
-}
-
-#[test]
-fn the_contours_of_the_steep_hillside_are_the_listed_ones() {
-    let Some(grid) = grid("cascades10m_wa.tif") else { return };
-    let found = contours(&grid, 100.0, &Job::new()).expect("not cancelled");
-    for (level_m, length_m) in [(300.0, 1101.2), (400.0, 1057.7)] {
-        let lines: Vec<_> = found.iter().filter(|line| (line.level_m - level_m).abs() < 1e-9).collect();
-        assert_eq!(lines.len(), 1, "{level_m} m");
-        let step = |pair: &[(f64, f64)]| 10.0 * (pair[0].0 - pair[1].0).hypot(pair[0].1 - pair[1].1);
-        let length: f64 = lines[0].points.windows(2).map(step).sum();
-        assert!((length - length_m).abs() < 0.1, "{level_m} m: {length}");
-    }
-}
-
+/// By: jenness-2004.
 #[test]
 fn the_steep_hillside_has_the_ground_area_that_triangles_around_cell_centres_give() {
     let Some(grid) = grid("cascades10m_wa.tif") else { return };
@@ -153,6 +101,7 @@ fn the_steep_hillside_has_the_ground_area_that_triangles_around_cell_centres_giv
     assert!((found + 5e-6 - 1.110_577_84).abs() < 1e-6, "{found}");
 }
 
+/// By: closed form.
 #[test]
 fn noise_of_the_heights_comes_out_in_the_gradient_as_the_closed_form_says() {
     // Horn's weights: variance 12 s² / (8 d)² of each component.

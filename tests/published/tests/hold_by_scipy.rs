@@ -3,6 +3,8 @@
 //!
 //! Source: key `scipy`. Script `fixtures/make_hold_reference.py`, its tables in `fixtures/hold/`, printed to ten digits. It shares the
 //! assumptions with the program (how soil presses, steel as a spring), none of the closed forms.
+//!
+//! By: program SciPy 1.17.
 
 use hillwire_core::catalogue::round_post_moment_nm;
 use hillwire_core::hold::embedment::{SetPost, bending_in_clay_nm, bending_in_sand_nm, broms_clay_n, broms_sand_n, code_depth_m};

@@ -1,4 +1,6 @@
 //! The statistics of the log against scipy (`fixtures/make_log_reference.py` made the values): keys `gamma-poisson` and `least-squares`.
+//!
+//! By: program SciPy 1.17.
 
 use hillwire_core::log::{rate, shrunk, slope};
 use std::collections::BTreeMap;

@@ -1,6 +1,8 @@
 //! Ground length on planes of known slope, anywhere on Earth, to one part in 100,000. The truth does not come from the map:
 //! a plane is laid over the place by distance and azimuth on the ellipsoid (GeographicLib), written into grids of several
 //! coordinate systems, and measured along lines whose true length on the ellipsoid is known.
+//!
+//! By: program GeographicLib.
 
 use geographiclib_rs::{DirectGeodesic, Geodesic, InverseGeodesic};
 use hillwire_core::land::{Crs, CrsKind, Georeference, Grid, Ground, Position};

@@ -1,15 +1,15 @@
-//! Whole networks against ngspice and against an independent prototype of the same method in another language.
+//! Whole networks against ngspice and against closed forms.
 //!
 //! ngspice: lines as ladders of pi cells of 10 m with constant constants, trapezoid rule; the peaks it gave are the second column.
+//!
+//! By: program ngspice.
 
-mod power_holding;
-
-use hillwire_core::catalogue::{Catalogue, Figures};
 use hillwire_core::power::strands::PerMetre;
-use hillwire_core::power::{Between, Circuit, Energizer, Node, Printed, Solved, Spectrum};
+use hillwire_core::power::{Between, Circuit, Node, Solved, Spectrum};
 use nalgebra::DMatrix;
 use num_complex::Complex64;
-use power_holding::{behind_lead_out, fourteen_gauge, near, six_joules, three_strands};
+use tests_published::left_out;
+use tests_published::power_holding::{near, six_joules};
 
 /// Ohm, henry, siemens, farad of a metre; the leak is that of a strand, of which w2 has two and w3 three.
 type Constants = (f64, f64, f64, f64);
@@ -26,12 +26,6 @@ const fn w3(siemens: f64) -> Constants {
     (0.030, 2.0e-6, 3.0 * siemens, 19.6e-12)
 }
 const CABLE: Constants = (0.100, 3.0e-6, 1e-7, 60e-12);
-
-fn unit(figures: Figures) -> Energizer {
-    let Figures { stored_j, output_j, open_kv, at_500_ohm_kv } = figures;
-    let printed = Printed { stored_j, open_v: open_kv * 1e3, at_500_ohm_v: at_500_ohm_kv * 1e3, output_j };
-    Energizer::fit(printed).expect("fits")
-}
 
 /// A network of constant lines: (from, to, constants, metres), links and shunts in ohm; node 0 is the energizer's.
 struct Net {
@@ -178,28 +172,6 @@ fn peaks_agree_with_ngspice_within_one_per_cent() {
 }
 
 #[test]
-fn on_real_wires_the_quick_spectrum_is_as_good_as_the_fine_one() {
-    // Also of units whose pulse is longer than its window.
-    for class in &Catalogue::built_in().energizers {
-        for leak in [10.0, 300.0, 3000.0] {
-            let of = |spectrum| {
-                let (circuit, nodes) = holding(spectrum, unit(class.figures), leak * 1e-9);
-                let solved = Solved::new(&circuit, spectrum);
-                let at_animal = solved.loaded(Between::Ground(nodes[2]), 500.0).square_seconds();
-                (nodes.map(|node| solved.open(Between::Ground(node)).peak().value), at_animal)
-            };
-            let ((quick, quick_j), (fine, fine_j)) = (of(Spectrum::quick()), of(Spectrum::fine()));
-            for (quick, fine) in quick.into_iter().zip(fine) {
-                near(quick, fine, 5e-3, &format!("{} {leak}", class.id));
-            }
-            near(quick_j, fine_j, 1e-2, &format!("{} {leak}: energy", class.id));
-        }
-    }
-}
-
-/// Ladder of 60 cells of two coupled wires: hot wire and earth wire of 600 m, earth of 60 ohm, at the far end 800 ohm between the two
-/// and 300 ohm from the earth wire to the ground.
-#[test]
 fn a_hot_wire_with_an_earth_wire_agrees_with_a_coupled_ladder() {
     let spectrum = Spectrum::new(1e-3, 4096, 1e-5);
     let (ohm, henry) = (two(0.075, 0.004, 0.075), two(2.6e-6, 1.5e-6, 2.7e-6));
@@ -234,40 +206,7 @@ fn two(one: f64, between: f64, other: f64) -> DMatrix<Complex64> {
     DMatrix::from_row_slice(2, 2, &[one, between, between, other]).map(Complex64::from)
 }
 
-/// Behind the lead-out 400 m of three strands.
-fn holding(spectrum: &Spectrum, unit: Energizer, leak_s_per_m: f64) -> (Circuit, [Node; 3]) {
-    let (mut circuit, [terminal, junction]) = behind_lead_out(spectrum, unit);
-    let end = circuit.node();
-    let fence = circuit.kind(PerMetre::of(&three_strands(leak_s_per_m), 100.0, spectrum.points()));
-    circuit.span(fence, junction, end, 400.0);
-    (circuit, [terminal, junction, end])
-}
-
-#[test]
-fn a_typical_holding_bites_as_the_prototype_and_practice_have_it() {
-    // Leak of a strand uS/km, kV at terminal, junction and end, kV and J in 500 ohm at the end.
-    let rows = [
-        (10.0, 8.06, 8.45, 8.71, 5.42, 3.88),
-        (100.0, 7.87, 8.20, 8.44, 5.33, 3.63),
-        (300.0, 7.479, 7.712, 7.887, 5.128, 3.167),
-        (1000.0, 6.42, 6.42, 6.45, 4.54, 2.12),
-        (3000.0, 4.89, 4.47, 4.36, 3.40, 0.949),
-    ];
-    let spectrum = Spectrum::fine();
-    for (leak, terminal_kv, junction_kv, end_kv, loaded_kv, loaded_j) in rows {
-        let (circuit, nodes) = holding(spectrum, six_joules(), leak * 1e-9);
-        let solved = Solved::new(&circuit, spectrum);
-        let peaks = nodes.map(|node| solved.open(Between::Ground(node)).peak().value / 1e3);
-        let loaded = solved.loaded(Between::Ground(nodes[2]), 500.0);
-        println!("{leak}: {peaks:.3?} {:.3} {:.3}", loaded.peak().value / 1e3, loaded.square_seconds() / 500.0);
-        for (found, printed) in peaks.into_iter().zip([terminal_kv, junction_kv, end_kv]) {
-            near(found, printed, 1e-2, &format!("{leak}"));
-        }
-        near(loaded.peak().value / 1e3, loaded_kv, 1e-2, &format!("{leak} loaded"));
-        near(loaded.square_seconds() / 500.0, loaded_j, 1e-2, &format!("{leak} energy"));
-    }
-}
-
+/// By: closed form.
 #[test]
 fn a_lossless_line_gives_back_all_its_energy_and_a_pure_capacitance_shares_its_charge() {
     // What 500 ohm at the end of a line without resistance or leakage gets, and what the source itself has in it: V'^2 C'/2 at most.
@@ -296,6 +235,7 @@ fn a_lossless_line_gives_back_all_its_energy_and_a_pure_capacitance_shares_its_c
     near(last, 6543.7, 1e-3, "charge");
 }
 
+/// By: closed form.
 #[test]
 fn a_long_leaky_line_at_direct_current_is_a_hyperbolic_cosine() {
     // R 0.075 ohm/m, G 1e-6 S/m, 5 km open: V(l)/V(0) = 1/cosh(l sqrt(R G)), Zin = sqrt(R/G)/tanh(...).
@@ -345,6 +285,7 @@ fn random(seed: u64, spectrum: &Spectrum) -> Circuit {
     circuit
 }
 
+/// By: program nalgebra.
 #[test]
 fn elimination_gives_the_inverse_of_the_matrix_rings_included() {
     let spectrum = Spectrum::new(0.5e-3, 16, 1e-3);
@@ -379,6 +320,7 @@ fn elimination_gives_the_inverse_of_the_matrix_rings_included() {
     }
 }
 
+/// By: closed form.
 #[test]
 fn cutting_a_line_into_pieces_changes_nothing() {
     for net in &NETS {
@@ -392,6 +334,7 @@ fn cutting_a_line_into_pieces_changes_nothing() {
     }
 }
 
+/// By: closed form.
 #[test]
 fn the_closed_form_of_the_bare_source_comes_out_of_the_network() {
     let mut circuit = Circuit::default();
@@ -405,19 +348,6 @@ fn the_closed_form_of_the_bare_source_comes_out_of_the_network() {
         near(loaded.peak().value, 6000.0, share, "peak");
         near(loaded.square_seconds() / 500.0, 4.3, share, "energy");
     }
-}
-
-#[test]
-fn a_long_tail_is_not_lost_to_the_window() {
-    let spectrum = Spectrum::quick();
-    let mut circuit = Circuit::default();
-    let (start, end) = (circuit.node(), circuit.node());
-    let kind = circuit.kind(PerMetre::of(&[fourteen_gauge(0.5, 1e-8)], 100.0, spectrum.points()));
-    circuit.span(kind, start, end, 600.0);
-    circuit.connect(six_joules(), start, 20.0);
-    let loaded = Solved::new(&circuit, spectrum).loaded(Between::Ground(end), 6550.0);
-    near(loaded.square_seconds() / 6550.0, 5.081, 1.5e-2, "energy");
-    near(loaded.peak().value, 8088.0, 1.5e-2, "peak");
 }
 
 impl Net {
@@ -483,7 +413,7 @@ impl Net {
 fn the_committed_peaks_are_those_of_ngspice() {
     for net in &NETS {
         let Some(peaks) = net.by_ngspice() else {
-            println!("ngspice is not installed: {} not run again", net.name);
+            left_out("ngspice is not installed");
             continue;
         };
         for ((node, again), (_, committed)) in peaks.iter().zip(net.peaks) {
@@ -507,13 +437,5 @@ fn a_line_without_leakage_agrees_with_the_lossy_line_element_of_ngspice() {
     let solved = Solved::new(&circuit, spectrum);
     for (node, kilovolts) in [(start, 7.569), (end, 8.613)] {
         near(solved.open(Between::Ground(node)).peak().value / 1e3, kilovolts, 1e-2, "LTRA");
-    }
-}
-
-#[test]
-fn a_shorted_fence_lifts_the_earth_as_the_prototype_found() {
-    // Resistance of the earth, its rise in kV, energizer of 6 J.
-    for (earth_ohm, kilovolts) in [(5.0, 0.165), (10.0, 0.323), (20.0, 0.620), (50.0, 1.388), (100.0, 2.367), (200.0, 3.671)] {
-        near(six_joules().earth_test_v(earth_ohm, 100.0) / 1e3, kilovolts, 1e-2, &format!("{earth_ohm} ohm"));
     }
 }

@@ -2,6 +2,8 @@
 //!
 //! The peaks come from `fixtures/ngspice/skin.py`: line constants by scipy's Bessel functions, series impedance as chains of parallel R-L pieces
 //! (worst miss of the fit 0.6 %), ladders of 10 m, trapezoid rule.
+//!
+//! By: program ngspice.
 
 use hillwire_core::catalogue::Conductor;
 use hillwire_core::power::strands::{PerMetre, Strand};

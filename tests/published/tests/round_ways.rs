@@ -1,5 +1,7 @@
 //! Rounds against closed forms (grids of streets, `frederickson-1979` names the problem), against every order that there is, and pairs
 //! against `networkx`.
+//!
+//! By: closed form.
 
 use hillwire_core::round::{Errand, pairs, tour};
 use proptest::prelude::*;
@@ -55,6 +57,7 @@ fn streets(columns: usize, rows: usize) -> Vec<Errand> {
     along.chain(across).map(|(from, to)| edge(from, to)).collect()
 }
 
+/// By: closed form, frederickson-1979.
 #[test]
 fn streets_of_a_grid_are_gone_along_in_the_known_least_length() {
     // Streets, and between the crossings where three meet the shortest ways, paired: 4; 7 + 1; 12 + 4; 24 + 4.
@@ -83,6 +86,7 @@ fn small() -> impl Strategy<Value = (Vec<Errand>, Vec<bool>)> {
     })
 }
 
+/// By: every way tried.
 #[test]
 fn rounds_of_small_graphs_are_near_to_the_best_of_every_order() {
     let mut runner = TestRunner::new_with_rng(
@@ -107,6 +111,7 @@ fn rounds_of_small_graphs_are_near_to_the_best_of_every_order() {
     assert!(mean <= 1.01 && worst <= 1.05, "mean {mean}, worst {worst}");
 }
 
+/// By: program NetworkX.
 #[test]
 fn pairs_weigh_what_networkx_says() {
     let text = include_str!("../fixtures/round/matchings.json");

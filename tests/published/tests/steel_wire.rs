@@ -1,8 +1,10 @@
 //! Steel wire by gauge: size, mass, breaking load.
 //!
-//! Sources: US Steel Wire Gauge (from memory); ASTM A854/A854M-08 for the grades of 12.5 gauge high-tensile wire (200 ksi, 1380 MPa); NRCS
+//! Sources: US Steel Wire Gauge (from memory); ASTM A854/A854M-08 for the grades of 12.5 gauge high-tensile wire (200 ksi); NRCS
 //! Pacific Islands 382, June 2013, for "1,600 lb" of high-tensile and "under 550 lb" of ordinary 12.5 gauge wire; The Press, 18 April 1980,
 //! for knots in 2.5 mm wire tested by the New Zealand Agricultural Engineering Institute.
+//!
+//! By: us-steel-wire-gauge.
 
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::catalogue::wire::{area_m2, breaking_n, gauge_diameter_m};
@@ -10,6 +12,7 @@ use hillwire_core::catalogue::wire::{area_m2, breaking_n, gauge_diameter_m};
 const POUND_N: f64 = 4.448_221_615_260_5;
 const KSI_PA: f64 = 6_894_757.293;
 
+/// By: us-steel-wire-gauge, astm-a854.
 #[test]
 fn gauges_have_the_printed_size_and_break_at_the_printed_load() {
     // gauge, diameter mm, area mm2, lbf at 60 and at 200 ksi, as printed.
@@ -37,25 +40,19 @@ fn gauges_have_the_printed_size_and_break_at_the_printed_load() {
     }
 }
 
+/// By: nrcs-pacific-382.
 #[test]
-fn the_catalogue_has_the_wire_of_the_standard() {
+fn wire_of_12_5_gauge_is_as_strong_as_the_specification_has_it() {
     let wire = Catalogue::built_in().wire("ht-12.5ga").expect("listed");
-    assert!((wire.breaking.as_newtons() - 6848.0).abs() <= 2.0, "200 ksi: {:?}", wire.breaking);
-    assert!((wire.breaking.as_newtons() / POUND_N - 1600.0).abs() < 100.0, "sold as 1,600 lb");
-    assert!((wire.mass_kg_per_m * 1e3 - 39.0).abs() <= 0.05 && (wire.stiffness.as_newtons() / 1e3 - 993.0).abs() <= 0.6);
-    // A seller's page: 56 ohm for a mile of 12.5 gauge; resistivities of drawn steel differ by more than the 2 % between.
-    assert!((wire.resistance_ohm_per_m * 1609.344 / 56.0 - 1.0).abs() <= 0.02, "{}", wire.resistance_ohm_per_m);
+    assert!((wire.breaking.as_newtons() / POUND_N - 1600.0).abs() < 100.0, "1,600 lb are asked for: {:?}", wire.breaking);
     let soft = Catalogue::built_in().wire("soft-12.5ga").expect("listed");
     assert!(soft.breaking.as_newtons() / POUND_N < 550.0, "ordinary wire breaks below 550 lb: {:?}", soft.breaking);
 }
 
+/// By: wire-knots-1980.
 #[test]
-fn a_knot_leaves_what_was_measured() {
-    // Newtons at the knot of 6650 N wire: reef, figure of eight, double loop.
-    let wire = Catalogue::built_in().wire("ht-12.5ga").expect("listed");
-    let measured: Vec<f64> = [4425.0, 4314.0, 2935.0].iter().map(|knot_n| knot_n / 6650.0).collect();
-    for (share, printed) in measured.iter().zip([0.665, 0.649, 0.441]) {
-        assert!((share - printed).abs() <= 0.0005, "{share}");
-    }
-    assert!(wire.joint_share <= measured[0] && wire.joint_share >= measured[2], "{}", wire.joint_share);
+fn a_knot_leaves_what_was_measured_of_the_better_and_the_worse_ones() {
+    // Newtons at the knot of 6650 N wire: reef 4425, figure of eight 4314, double loop 2935.
+    let share = Catalogue::built_in().wire("ht-12.5ga").expect("listed").joint_share;
+    assert!((2935.0 / 6650.0..=4425.0 / 6650.0).contains(&share), "{share}");
 }

@@ -2,6 +2,8 @@
 //! and every way by brute force on small rough grids.
 //!
 //! Sources: `tobler-1993` and `naismith-langmuir` (values reckoned from the rules as remembered), `scipy` (fixtures/make_walk_reference.py).
+//!
+//! By: closed form.
 
 use hillwire_core::job::Job;
 use hillwire_core::land::{
@@ -19,6 +21,7 @@ fn grid(columns: usize, rows: usize, cell_m: f64, height_m: impl Fn(usize, usize
     WorkingGrid::from_heights(columns, Length::metres(cell_m), MapPoint::new(0.0, 0.0), heights_m)
 }
 
+/// By: tobler-1993.
 #[test]
 fn toblers_function_gives_its_printed_speeds() {
     for (slope, km_per_h) in [(0.0, 5.0367), (-0.05, 6.0), (0.1, 3.5493), (0.3, 1.7625), (0.5, 0.8753)] {
@@ -28,6 +31,7 @@ fn toblers_function_gives_its_printed_speeds() {
     assert!((flat_km_per_h - 3.0220).abs() < 1e-4, "{flat_km_per_h}");
 }
 
+/// By: naismith-langmuir.
 #[test]
 fn naismiths_rule_with_langmuirs_corrections_gives_its_printed_times() {
     for (climb_m, minutes) in [(0.0, 12.0), (200.0, 32.0), (-150.0, 7.0), (-300.0, 22.0)] {
@@ -91,6 +95,7 @@ fn nobody_walks_over_what_is_barred_nor_up_a_cliff_nor_over_unknown_ground() {
     assert!(barred(&void, None)[there].is_infinite());
 }
 
+/// By: program SciPy 1.17.
 #[test]
 fn shortest_ways_over_real_ground_take_as_long_as_scipys() {
     const SIDE: usize = 60;
@@ -145,6 +150,7 @@ fn by_brute_force(ground: &WorkingGrid, starts: &[(usize, f64)], way: Way) -> Ve
 proptest! {
     #![proptest_config(ProptestConfig::with_cases(60))]
 
+    /// By: every way tried.
     #[test]
     fn no_way_is_quicker_than_the_one_found(
         heights in prop::collection::vec(0.0..14.0_f64, 120),

@@ -1,6 +1,7 @@
 //! Single windows of nine heights: slope, azimuth and light (Horn 1981), bending (Zevenbergen and Thorne 1987), ground area (Jenness 2004).
-//! Horn's two windows are the worked examples that textbooks print for his method; their values were computed from its equations by an
-//! independent program.
+//! Horn's two windows are the worked examples that textbooks print for his method; their values follow from its equations.
+//!
+//! By: horn-1981.
 
 use hillwire_core::land::{Crs, CrsKind, Frame, Georeference, Gradient, Grid, Ground, Position, Quadratic, Sun, hillshade};
 use std::sync::Arc;
@@ -27,6 +28,7 @@ fn worked_windows_have_their_printed_slope_and_azimuth() {
 }
 
 /// A surface of the second degree has its own terms back exactly: z = 100 + 3x - 2y - x2/2 - y2/4 + xy/10, by algebra.
+/// By: zevenbergen-thorne-1987.
 #[test]
 fn a_surface_of_the_second_degree_has_its_slope_and_bending_back() {
     let bend = Quadratic::of(&[94.15, 97.75, 100.35, 96.5, 100.0, 102.5, 98.35, 101.75, 104.15], 1.0);
@@ -49,6 +51,7 @@ fn a_surface_of_the_second_degree_has_its_slope_and_bending_back() {
 
 /// The area of one cell after Jenness: eight triangles to the neighbours' centres. His window, which he prints as about 10,280 m2 from
 /// rounded edges; the digits are an independent program's. On a plane the closed form, sqrt(1 + slope2).
+/// By: jenness-2004.
 #[test]
 fn one_cell_has_the_ground_area_of_eight_triangles() {
     let frame = Frame::near(Position::from_degrees(15.0, 46.0));
@@ -78,6 +81,7 @@ fn the_worked_slope_is_lit_as_printed() {
 
 /// The error of Horn's slope from independent errors s of the heights: s sqrt(12) / (8 d), since the squares of its
 /// weights add up to 12.
+/// By: closed form.
 #[test]
 fn noise_in_the_heights_gives_the_expected_noise_in_the_slope() {
     const SIDE: usize = 400;

@@ -6,6 +6,7 @@
 mod boundaries;
 mod documents;
 mod layout;
+mod outside;
 mod prose;
 mod rust_text;
 mod sizes;

@@ -21,14 +21,22 @@ pub fn listed(text: &str) -> (Vec<(usize, String)>, Vec<Trouble>) {
         if keys.iter().any(|(_, other)| *other == key) {
             troubles.push(Trouble::new(LIST, line, format!("`{key}` is listed twice")));
         }
+        let dated = ["year", "looked_at"].iter().any(|name| entry.get(*name).is_some_and(toml::Value::is_integer));
+        let mut missing: Vec<&str> = ["title"].into_iter().filter(|name| word(name).is_empty()).collect();
         match word("seen") {
-            _ if word("title").is_empty() => troubles.push(Trouble::new(LIST, line, format!("`{key}` needs a title"))),
-            "read" | "from memory" | "common practice" => {}
-            other => troubles.push(Trouble::new(
-                LIST,
-                line,
-                format!("`{key}`: seen = {other:?}; read, from memory or common practice"),
-            )),
+            "read" | "second hand" | "from memory" => {
+                missing.extend(["author", "where"].into_iter().filter(|name| word(name).is_empty()));
+                missing.extend((!dated).then_some("year (or looked_at)"));
+            }
+            "common practice" | "chosen here" => {}
+            other => {
+                let says =
+                    format!("`{key}`: seen = {other:?}; one of read, second hand, from memory, common practice, chosen here");
+                troubles.push(Trouble::new(LIST, line, says));
+            }
+        }
+        if !missing.is_empty() {
+            troubles.push(Trouble::new(LIST, line, format!("`{key}` does not say: {}", missing.join(", "))));
         }
         keys.push((line, key));
     }
@@ -97,7 +105,7 @@ fn has_word(text: &str, word: &str) -> bool {
 
 #[test]
 fn an_unknown_and_an_unused_source_are_refused() {
-    let list = "[[source]]\nkey = \"used\"\ntitle = \"T\"\nauthor = \"A\"\nseen = \"read\"\n\n[[source]]\nkey = \"idle\"\ntitle = \"U\"\nseen = \"common practice\"\n";
+    let list = "[[source]]\nkey = \"used\"\ntitle = \"T\"\nauthor = \"A\"\nyear = 1900\nwhere = \"W\"\nseen = \"read\"\n\n[[source]]\nkey = \"idle\"\ntitle = \"U\"\nseen = \"common practice\"\n";
     let file = |path: &str, text: &str| File { path: path.to_owned(), text: text.to_owned() };
     let files = [
         file("core/src/a.rs", "const A: SourceKey = SourceKey::new(\"used\");\nSourceKey::new(\"unlisted\")"),
@@ -107,14 +115,35 @@ fn an_unknown_and_an_unused_source_are_refused() {
     assert_eq!(found.len(), 3, "{found:?}");
     assert!(found[0].starts_with("core/src/a.rs:2: source `unlisted`"), "{found:?}");
     assert!(found[1].starts_with("assets/catalogue/wire.toml:1: source `lost`"), "{found:?}");
-    assert!(found[2].starts_with("assets/sources.toml:8: nothing names `idle`"), "{found:?}");
+    assert!(found[2].starts_with("assets/sources.toml:10: nothing names `idle`"), "{found:?}");
     let twice = format!("{list}\n[[source]]\nkey = \"used\"\ntitle = \"T\"\nseen = \"heard\"\n");
     assert_eq!(listed(&twice).1.len(), 2);
 }
 
 #[test]
+fn a_source_that_nobody_could_find_is_refused() {
+    let entry = |rest: &str| listed(&format!("[[source]]\nkey = \"k\"\ntitle = \"T\"\n{rest}\n")).1;
+    let whole = "author = \"A\"\nyear = 1900\nwhere = \"W\"\n";
+    for (rest, missing) in [
+        (format!("{whole}seen = \"read\""), None),
+        (format!("{whole}seen = \"second hand\"").replace("year", "looked_at"), None),
+        ("seen = \"common practice\"".to_owned(), None),
+        ("seen = \"chosen here\"".to_owned(), None),
+        (format!("{whole}seen = \"from memory\"").replace("author", "title_of"), Some("author")),
+        (format!("{whole}seen = \"second hand\"").replace("year = 1900\n", ""), Some("year (or looked_at)")),
+        (format!("{whole}seen = \"read\"").replace("where", "place"), Some("where")),
+    ] {
+        let says: Vec<String> = entry(&rest).iter().map(ToString::to_string).collect();
+        match missing {
+            None => assert!(says.is_empty(), "{rest}: {says:?}"),
+            Some(word) => assert!(says.len() == 1 && says[0].ends_with(&format!("does not say: {word}")), "{rest}: {says:?}"),
+        }
+    }
+}
+
+#[test]
 fn a_source_section_without_a_key_is_refused() {
-    let list = "[[source]]\nkey = \"broms-1964\"\ntitle = \"T\"\nauthor = \"A\"\nseen = \"read\"\n";
+    let list = "[[source]]\nkey = \"broms-1964\"\ntitle = \"T\"\nauthor = \"A\"\nyear = 1900\nwhere = \"W\"\nseen = \"read\"\n";
     let file = |text: &str| File { path: "core/src/a.rs".to_owned(), text: text.to_owned() };
     assert_eq!(documented(&file("/// # Source\n/// `broms-1964`, eq. 9.\n"), list), []);
     assert_eq!(documented(&file("/// # Source\n/// A book.\n/// # Errors\n/// broms-1964\n"), list).len(), 1);

@@ -1,8 +1,8 @@
 //! All checks, on the repository as it stands.
 
-use crate::tree::{File, files, names_at_top, rust_files, text_of};
+use crate::tree::{File, files, names_at_top, rust_files, text_of, top};
 use crate::trouble::{Trouble, assert_none};
-use crate::{boundaries, documents, layout, prose, sizes, sources};
+use crate::{boundaries, documents, layout, outside, prose, sizes, sources};
 
 fn in_rust(check: fn(&str, &str) -> Vec<Trouble>) -> Vec<Trouble> {
     let files = rust_files();
@@ -66,6 +66,18 @@ fn every_source_is_listed_and_used() {
 fn every_source_section_names_a_listed_source() {
     let list = text_of(sources::LIST);
     assert_none(&in_texts(|file| sources::documented(file, &list)));
+}
+
+/// With HILLWIRE_WRITE set the page is written anew.
+#[test]
+fn the_page_of_outside_values_is_what_the_tests_say() {
+    let (page, troubles) = outside::page(&files(), &text_of(sources::LIST));
+    assert_none(&troubles);
+    if std::env::var_os("HILLWIRE_WRITE").is_some() {
+        std::fs::write(top().join(outside::PAGE), &page).expect("the page can be written");
+    }
+    let is = text_of(outside::PAGE);
+    assert!(is == page, "{} has gone stale: HILLWIRE_WRITE=1 cargo test -p tests_tidy writes it anew", outside::PAGE);
 }
 
 #[test]

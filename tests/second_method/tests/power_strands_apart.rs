@@ -1,13 +1,11 @@
 //! Strands that are joined at both ends of a line only, each a conductor of its own, against what lines of a plan are taken for: strands joined all along.
 //! A second method; the constants of both are held against outside values in `power_line_constants.rs`.
 
-mod power_holding;
-
 use hillwire_core::power::strands::{PerMetre, capacitance_f_per_m, series_ohm_per_m};
 use hillwire_core::power::{Between, Circuit, Node, Solved, Spectrum};
 use nalgebra::DMatrix;
 use num_complex::Complex64;
-use power_holding::{behind_lead_out, near, six_joules, three_strands};
+use tests_published::power_holding::{behind_lead_out, near, six_joules, three_strands};
 
 /// The three strands, each a rail of its own, joined at both ends; in their middle one is broken, or the lowest leads to the ground: terminal, end, and
 /// in the middle the second and the lowest strand.

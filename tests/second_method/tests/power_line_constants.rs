@@ -1,15 +1,14 @@
 //! What a metre of fence wire is to a pulse, what an energizer gives, what rods are in soil.
 //!
-//! Sources, by check: Bessel functions as scipy's `ive` gives them; W. H. Wise's and Deri's complex depth and Maxwell's coefficients worked by an
-//! independent prototype in another language; H. B. Dwight 1936 beside a method of moments of that prototype; the closed form of a charged
-//! capacitance behind a resistance, integrated besides by a Runge-Kutta of order eight.
+//! A second method, not outside values: W. H. Wise's and Deri's complex depth, Maxwell's coefficients, H. B. Dwight's rods and the closed form of a
+//! charged capacitance behind a resistance, worked by an independent prototype in another language; rods also by its method of moments.
 
 use hillwire_core::catalogue::Conductor;
 use hillwire_core::power::earth::{
     Rod, buried_wire_ohm, mutual_ohm, rise_beside, rod_ohm, rods_for, rods_ohm, wire_on_ground_ohm,
 };
 use hillwire_core::power::strands::{PerMetre, Strand, capacitance_f_per_m};
-use hillwire_core::power::wire::{RoundWire, direct_ohm_per_m, internal_ohm_per_m};
+use hillwire_core::power::wire::{RoundWire, direct_ohm_per_m};
 use hillwire_core::power::{Energizer, FitError, Printed, most_current_a};
 use num_complex::Complex64;
 use std::f64::consts::PI;
@@ -49,25 +48,6 @@ fn a_gauge_of_steel_wire_has_the_resistance_of_its_cross_section() {
 }
 
 #[test]
-fn skin_effect_follows_the_bessel_functions() {
-    // Permeability, zinc, hertz, ohm/km. With zinc: the thin pipe, beside it the exact two layers, which it leaves by 0.25 %
-    // at 10 kHz and 1 % at 100 kHz.
-    let rows = [
-        (80.0, 0.0, 1e3, (40.51, 23.27), 2e-4),
-        (80.0, 0.0, 1e4, (103.512_77, 93.355_07), 1e-6),
-        (200.0, 0.0, 1e3, (56.19, 45.30), 2e-4),
-        (200.0, 0.0, 1e4, (158.0, 148.4), 5e-4),
-        (80.0, 34e-6, 1e4, (83.972_33, 40.513_51), 1e-6),
-        (80.0, 34e-6, 1e4, (84.02, 40.74), 3e-3),
-        (80.0, 34e-6, 1e5, (153.7, 41.3), 1.05e-2),
-    ];
-    for (permeability, zinc_m, hertz, printed, share) in rows {
-        let found = internal_ohm_per_m(&steel(2.5146e-3, permeability, zinc_m), at_hertz(hertz)) * 1e3;
-        near_complex(found, printed, share, &format!("{permeability} {zinc_m} {hertz}"));
-    }
-}
-
-#[test]
 fn strands_over_ground_have_the_capacitance_of_their_images() {
     // Heights, pF/m.
     for (heights, picofarad) in
@@ -91,31 +71,6 @@ fn bonded_strands_hold_back_what_the_prototype_found() {
         let strands: Vec<_> = heights.iter().map(|height| strand(*height)).collect();
         let line = PerMetre::of(&strands, 100.0, &[at_hertz(1e4)]);
         near_complex(line.series[0][(0, 0)] * 1e3, printed, 1e-4, &format!("{heights:?}"));
-    }
-}
-
-/// Complex depth beside the integral of J. R. Carson 1926, worked numerically here as the second method.
-#[test]
-fn complex_depth_stays_near_the_integral_over_the_ground() {
-    for (soil_ohm_m, hertz) in [(30.0, 1e3), (100.0, 1e4), (300.0, 3e4), (1000.0, 1e5)] {
-        let s = at_hertz(hertz);
-        let wave = (s * 4e-7 * PI / soil_ohm_m).sqrt();
-        // Z = j w mu0/pi int_0^inf exp(-2 h u)/(u + sqrt(u^2 + m^2)) du, in u = exp(x).
-        let steps = 40_000;
-        let (from, to) = (1e-7_f64.ln(), 1e3_f64.ln());
-        let step = (to - from) / f64::from(steps);
-        let integral: Complex64 = (0..=steps)
-            .map(|n| {
-                let u = (from + step * f64::from(n)).exp();
-                (-2.0 * 0.5 * u).exp() / (u + (wave * wave + u * u).sqrt()) * u * step
-            })
-            .sum();
-        let exact = s * 4e-7 * integral;
-        let depth = 1.0 / wave;
-        let near_by = s * 2e-7 * ((depth * 2.0 + 1.0).ln());
-        assert!((near_by - exact).norm() < 0.12 * exact.norm(), "{soil_ohm_m} {hertz}: {near_by} for {exact}");
-        let whole = internal_ohm_per_m(&steel(2.5146e-3, 80.0, 0.0), s) + s * 2e-7 * (1.0 / 1.2573e-3_f64).ln() + exact;
-        assert!((near_by - exact).norm() < 0.024 * whole.norm(), "{soil_ohm_m} {hertz}: {near_by} for {exact} of {whole}");
     }
 }
 

@@ -1,5 +1,6 @@
 //! A pig fence of 500 m over two pieces of real ground that are not part of the project: what must hold there, whatever the numbers.
-//! They are read where the environment variable HILLWIRE_GROUND names their folder, and nothing is checked without it.
+//! They are read where the environment variable HILLWIRE_GROUND names their folder;
+//! what is left out without it is said.
 //!
 //! Sources: the band and the longest bay are the build's own; the share of tension that friction may leave is `common-practice`; that cells of
 //! 10 m cannot tell dips under bays of 8 m is `grid-trial`.
@@ -15,9 +16,10 @@ use hillwire_core::land::{GridFile, Ground, MapPoint, read_grid};
 use hillwire_core::outcome::{Kept, Outcome, outcome};
 use hillwire_core::plan::{Build, Feature, FeatureId, Fence, Geometry, Kind, Opened, Plan, Zone, read_plan};
 use hillwire_core::units::Length;
-use std::path::{Path, PathBuf};
+use std::path::Path;
 use std::sync::Arc;
 use std::time::Instant;
+use tests_published::further_ground;
 
 /// Strands are judged to the nearest centimetre: nobody sets a wire closer.
 const HAND_M: f64 = 0.005;
@@ -30,8 +32,7 @@ struct OnGround {
 
 /// The pig fence of the sample map along these cells (column, row) of a grid; `None` where the ground is not laid out.
 fn pig_fence(name: &str, cells: &[(f64, f64)]) -> Option<OnGround> {
-    let folder = PathBuf::from(std::env::var_os("HILLWIRE_GROUND")?);
-    let bytes = std::fs::read(folder.join(name)).unwrap_or_else(|error| panic!("{name}: {error}"));
+    let bytes = std::fs::read(further_ground(name)?).unwrap_or_else(|error| panic!("{name}: {error}"));
     let grid =
         read_grid(&GridFile { name, bytes: &bytes, prj: None }, &Job::new()).unwrap_or_else(|error| panic!("{name}: {error}"));
     let grid = Arc::new(grid);

@@ -72,10 +72,6 @@ fn deviation(profile: &Profile, posts_m: &[f64]) -> (f64, f64, f64) {
     worst
 }
 
-fn even(count: usize) -> Vec<f64> {
-    (0..count).map(|k| 200.0 * k as f64 / (count - 1) as f64).collect()
-}
-
 #[test]
 fn the_fewest_posts_are_those_of_the_prototype() {
     let profile = profile();
@@ -109,25 +105,6 @@ fn posts_that_may_be_drilled_off_their_pattern_are_fewer() {
 }
 
 #[test]
-fn even_spacing_leaves_the_wire_over_the_gully() {
-    let (_, highest, at) = deviation(&profile(), &even(21));
-    assert!((highest - 1.32).abs() < 0.005 && (at - 46.5).abs() < 0.01, "{highest} at {at}");
-}
-
-#[test]
-fn even_spacing_needs_109_posts_to_keep_the_band() {
-    let profile = profile();
-    // The prototype set each post at the nearest of the profile's points, every 0.5 m.
-    let passes = |count: usize| {
-        let mut posts: Vec<f64> = even(count).iter().map(|x| (x * 2.0).round_ties_even() / 2.0).collect();
-        posts.dedup_by(|a, b| (*a - *b).abs() < 1e-9);
-        let (lowest, highest, _) = deviation(&profile, &posts);
-        lowest >= A_M && highest <= B_M
-    };
-    assert_eq!((2..200).find(|count| passes(*count)), Some(109));
-}
-
-#[test]
 fn the_gully_lifts_its_post_and_the_lip_presses_its_own() {
     let profile = profile();
     let posts = placed(&profile, 10.0).posts;
@@ -137,10 +114,12 @@ fn the_gully_lifts_its_post_and_the_lip_presses_its_own() {
             .map(|n| (height(n) - height(posts[k]), (profile.plan_m[n] - profile.plan_m[posts[k]]).abs()));
         uplift_n(3.0 * 667.0, neighbours)
     };
-    let lifts: Vec<f64> = (1..posts.len() - 1).map(lift).collect();
-    let most = lifts.iter().copied().fold(0.0, f64::max);
-    // The prototype's 33 posts are not the only 33: it gives 792 N at 46.5 m; ours stand within half a metre of those.
-    assert!((most - 792.0).abs() < 60.0, "{most}");
+    let lifts: Vec<(f64, f64)> = (1..posts.len() - 1).map(|k| (profile.plan_m[posts[k]], lift(k))).collect();
+    let most = lifts.iter().copied().max_by(|a, b| a.1.total_cmp(&b.1)).expect("posts");
+    let least = lifts.iter().copied().min_by(|a, b| a.1.total_cmp(&b.1)).expect("posts");
+    // The prototype has the most at 46.5 m, where the gully is deepest; its 33 posts are not the only 33, so newtons differ.
+    assert!((most.0 - 46.5).abs() <= 0.5 && most.1 > 3.0 * 667.0 / 4.0, "{most:?}");
+    assert!(least.1 < -3.0 * 667.0 / 8.0 && (most.0 - 12.0..most.0 + 12.0).contains(&least.0), "{least:?} beside {most:?}");
 }
 
 #[test]
@@ -251,9 +230,13 @@ fn out_of_band_when_planned_on(cell_m: f64) -> (usize, f64) {
 fn posts_planned_on_coarse_cells_leave_strands_out_of_band() {
     // Cell m, posts, metres of 200 out of band as the prototype found. Its posts are not the only ones of that number: which of them are
     // taken decides over a few metres more or less.
+    let mut before_m = -1.0;
     for (cell_m, posts, out_m) in [(0.5, 33, 0.0), (1.0, 32, 1.0), (2.0, 31, 1.5), (5.0, 26, 27.0), (10.0, 21, 42.0)] {
         let found = out_of_band_when_planned_on(cell_m);
         assert_eq!(found.0, posts, "{cell_m} m");
-        assert!((found.1 - out_m).abs() <= 0.15 * out_m + 2.5, "{cell_m} m: {found:?} for {out_m} m");
+        // None where the ground is known, and more with every coarser cell.
+        let either_way_m = if out_m == 0.0 { 0.0 } else { 0.15 * out_m + 2.0 };
+        assert!((found.1 - out_m).abs() <= either_way_m && found.1 > before_m, "{cell_m} m: {found:?} for {out_m} m");
+        before_m = found.1;
     }
 }

@@ -1,6 +1,6 @@
 //! A six-joule unit, its earth, and a lead-out, for what hangs behind them.
 
-use hillwire_core::catalogue::Conductor;
+use hillwire_core::catalogue::{Conductor, Figures};
 use hillwire_core::power::earth::{Rod, rods_ohm};
 use hillwire_core::power::strands::{PerMetre, Strand};
 use hillwire_core::power::{Circuit, Energizer, Node, Printed, Spectrum};
@@ -34,4 +34,20 @@ pub fn behind_lead_out(spectrum: &Spectrum, unit: Energizer) -> (Circuit, [Node;
 /// Strands of a fence, each with its leak.
 pub fn three_strands(leak_s_per_m: f64) -> [Strand; 3] {
     [0.2, 0.4, 0.6].map(|height_m| fourteen_gauge(height_m, leak_s_per_m))
+}
+
+/// Behind the lead-out 400 m of three strands.
+pub fn holding(spectrum: &Spectrum, unit: Energizer, leak_s_per_m: f64) -> (Circuit, [Node; 3]) {
+    let (mut circuit, [terminal, junction]) = behind_lead_out(spectrum, unit);
+    let end = circuit.node();
+    let fence = circuit.kind(PerMetre::of(&three_strands(leak_s_per_m), 100.0, spectrum.points()));
+    circuit.span(fence, junction, end, 400.0);
+    (circuit, [terminal, junction, end])
+}
+
+/// A class of the catalogue as a source.
+pub fn unit(figures: Figures) -> Energizer {
+    let Figures { stored_j, output_j, open_kv, at_500_ohm_kv } = figures;
+    let printed = Printed { stored_j, open_v: open_kv * 1e3, at_500_ohm_v: at_500_ohm_kv * 1e3, output_j };
+    Energizer::fit(printed).expect("fits")
 }
