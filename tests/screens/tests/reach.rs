@@ -81,7 +81,7 @@ fn without_a_usable_track_the_card_says_what_is_missing() {
 fn the_hillside_of_a_chosen_stretch_is_drawn_and_the_limits_of_the_model_are_told() {
     let mut screen = sample_screen();
     perform(&mut screen, vec![Command::Stage(Stage::Land), Command::LookAtLand(LandLook::Runners)]);
-    assert!(screen.query_by_label_contains("Nobody has measured how strikes follow").is_some());
+    assert!(screen.query_by_label_contains("neither the comparison of places nor the count has been measured").is_some());
     assert!(screen.query_by_label_contains("Strikes on all fences").is_some());
     let hillside = RUNNER_CLASSES[3].colour.gamma_multiply(0.55);
     let is_drawn = |screen: &mut Screen| {

@@ -178,7 +178,7 @@ pub fn app_layers(path: &str, text: &str) -> Vec<Trouble> {
     let Some(module) = module_of(path, "app/src/") else { return Vec::new() };
     let allowed: &[&str] = match module {
         "words" | "files" => &["words", "files"],
-        "cli" => &["cli", "words", "files", "window", "clock"],
+        "cli" => &["cli", "words", "files", "window", "clock", "journal", "recent"],
         _ => return Vec::new(),
     };
     let mut troubles = Vec::new();
