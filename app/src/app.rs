@@ -180,6 +180,7 @@ impl Window {
         if !ctx.input(|input| input.viewport().close_requested()) || session.may_close {
             return;
         }
+        session.end_draft();
         if session.worker.saves_underway() > 0 {
             ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
             session.keeping.after_saving = Some(AfterUnsaved::Close);

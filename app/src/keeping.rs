@@ -24,6 +24,8 @@ pub struct Keeping {
     pub journal: Option<Journal>,
     /// The plan and the revision that it was told of last.
     followed: Option<(u64, u64)>,
+    /// How many corners of the line under the pen the journal has followed; `None` while none is drawn.
+    followed_draft: Option<usize>,
     /// Where journals stand that cannot stand beside their plan; without it nothing is locked and nothing kept aside.
     pub folder: Option<PathBuf>,
     /// Changes from before that were not saved, until the keeper has said what becomes of them.
@@ -231,6 +233,7 @@ impl Session {
             }
         }
         orders.into_iter().for_each(|keep| journal.keep(keep));
+        self.follow_draft(&mut journal);
         let now = Some((self.opened, self.history.revision()));
         if now != self.keeping.followed && !self.history.is_open() {
             // A plan on new ground in which nothing is drawn yet is not worth bringing back.
@@ -241,6 +244,20 @@ impl Session {
             self.keeping.followed = now;
         }
         self.keeping.journal = Some(journal);
+    }
+
+    /// Each corner that is set goes into the journal, not the one to come.
+    fn follow_draft(&mut self, journal: &mut Journal) {
+        let corners = self.draft.as_ref().map(|draft| draft.corners.len());
+        if corners == self.keeping.followed_draft {
+            return;
+        }
+        self.keeping.followed_draft = corners;
+        if let Some(plan) = self.plan_with_draft() {
+            journal.follow(&plan, self.unsaved_changes().max(1), self.home.path.as_deref());
+            // Given up, it goes out of the journal again.
+            self.keeping.followed = None;
+        }
     }
 
     /// A save was refused: the keeper is asked.

@@ -28,6 +28,9 @@ pub struct Hands<'a> {
 impl Session {
     /// Carries out one command.
     pub fn perform(&mut self, command: Command, hands: &mut Hands<'_>) {
+        if !matches!(command, Command::Stroke(_)) {
+            self.settle_draft();
+        }
         match command {
             Command::Act(act) => self.act(act, hands),
             Command::OpenPath(path) => self.open(path, hands.ctx),
@@ -126,6 +129,10 @@ impl Session {
 
     fn act(&mut self, act: Act, hands: &mut Hands<'_>) {
         let ctx = hands.ctx;
+        // What is written, or makes room for something else, is a plan that nobody is drawing in.
+        if matches!(act, Act::NewPlan | Act::AddGrid | Act::Open | Act::Save | Act::SaveAs | Act::Remove | Act::SelectAll) {
+            self.end_draft();
+        }
         match act {
             Act::NewPlan => hands.picker.ask(Purpose::OpenGrid, self.home.path.as_deref(), ctx),
             Act::AddGrid => hands.picker.ask(Purpose::AddGrid, self.home.path.as_deref(), ctx),
@@ -178,7 +185,9 @@ impl Session {
         }
     }
 
+    /// Another tool in hand ends what was drawn with the last one.
     fn take(&mut self, tool: ToolKind) {
+        self.end_draft();
         self.drop_draft();
         self.tool = tool;
         if let ToolKind::Draw(drawn) = tool {
@@ -209,8 +218,8 @@ impl Session {
     }
 
     fn undo(&mut self) {
-        if self.draft.is_some() {
-            self.take(ToolKind::Choose);
+        if self.draft.as_ref().is_some_and(|draft| !draft.corners.is_empty()) {
+            self.stroke(Stroke::TakenBack);
         } else {
             self.history.undo();
         }

@@ -17,6 +17,8 @@ use std::collections::HashSet;
 pub enum Stroke {
     /// The pointer moved.
     Moved(MapPoint),
+    /// The pointer left the map: no corner is to come.
+    Left,
     /// A corner was set.
     Clicked(MapPoint),
     /// It shall end here.
@@ -31,13 +33,24 @@ impl Session {
     /// Goes on with the line under the pen.
     pub fn stroke(&mut self, stroke: Stroke) {
         let Some(mut draft) = self.draft.take() else { return };
-        if matches!(stroke, Stroke::Moved(at) if draft.pointer == Some(at)) {
+        let changes_nothing = match stroke {
+            Stroke::Moved(at) => draft.pointer == Some(at),
+            Stroke::Left => draft.pointer.is_none(),
+            // A click beside a sheet that waits for an answer sets no corner.
+            Stroke::Clicked(_) => self.sheet.is_some(),
+            _ => false,
+        };
+        if changes_nothing {
             self.draft = Some(draft);
             return;
         }
         let after = match stroke {
             Stroke::Moved(at) => {
                 draft.moved(at);
+                After::GoesOn
+            }
+            Stroke::Left => {
+                draft.pointer = None;
                 After::GoesOn
             }
             Stroke::Clicked(at) => draft.clicked(at),
@@ -63,6 +76,33 @@ impl Session {
                 self.tool = ToolKind::Choose;
             }
         }
+    }
+
+    /// Takes the corner to come out of the plan: what is counted, shown and written meanwhile has the corners that were set.
+    pub(crate) fn settle_draft(&mut self) {
+        self.stroke(Stroke::Left);
+    }
+
+    /// Ends the line under the pen as Enter does: what was set of it stays.
+    pub(crate) fn end_draft(&mut self) {
+        if let Some(draft) = &mut self.draft {
+            draft.typed.clear();
+            self.stroke(Stroke::Ended);
+        }
+    }
+
+    /// The plan as it is kept while a line is drawn: with the corners that were set; `None` while none is drawn.
+    pub(crate) fn plan_with_draft(&self) -> Option<Plan> {
+        let (draft, id) = (self.draft.as_ref()?, self.draft_id.as_ref()?);
+        let corners = draft.finished().map(|corners| corners.into_iter().map(|corner| self.position(corner)).collect::<Vec<_>>());
+        let edit = match corners {
+            Some(corners) if draft.drawn.is_area() => {
+                Edit::SetGeometry { id: id.clone(), geometry: Geometry::Area(vec![corners]) }
+            }
+            Some(corners) => Edit::SetGeometry { id: id.clone(), geometry: Geometry::Line(corners) },
+            None => Edit::Remove(id.clone()),
+        };
+        edit.apply(self.plan()).ok()
     }
 
     fn finish_draft(&mut self) {

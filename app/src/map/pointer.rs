@@ -217,6 +217,8 @@ pub fn draw(ui: &Ui, response: &Response, reached: Option<Reached>, commands: &m
         } else if response.clicked() {
             commands.push(Command::Stroke(Pen::Clicked(reached.at)));
         }
+    } else {
+        commands.push(Command::Stroke(Pen::Left));
     }
     ui.set_cursor_icon(if response.hovered() { egui::CursorIcon::Crosshair } else { egui::CursorIcon::Default });
 }

@@ -15,7 +15,7 @@ pub(super) fn told_bays<'a>(
     build: &'a Build,
 ) -> impl Iterator<Item = (&'a Bay, f64)> + 'a {
     let bays = line.hold.bays.iter().filter(|bay| bay.gate.is_none() && bay.strands.len() == build.strands.len());
-    bays.filter(|bay| build.net.is_some() != !bay.strands.is_empty() && tells_gaps(checked, line.section, build, bay))
+    bays.filter(|bay| build.net.is_some() == bay.strands.is_empty() && tells_gaps(checked, line.section, build, bay))
         .map(|bay| (bay, bay.error.as_metres()))
 }
 

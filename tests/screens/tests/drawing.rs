@@ -188,3 +188,69 @@ fn a_paddock_in_open_ground_says_how_to_enclose_it_and_is_enclosed_when_a_line_i
     draw_square(&mut screen);
     assert!(!is_open(&mut screen));
 }
+
+/// Corners of the last fence of the plan, metres on the map.
+fn last_fence(screen: &mut Screen) -> Vec<(f64, f64)> {
+    let session = &window(screen).session;
+    let fence = session.plan().features.iter().rev().find(|feature| matches!(feature.kind, Kind::Fence(_))).expect("a fence");
+    let corners = fence.line().expect("a line").iter().map(|&at| session.frame.to_map(at).expect("near"));
+    corners.map(|at| (at.x_m, at.y_m)).collect()
+}
+
+/// Three corners set, and the pointer on its way to a fourth.
+fn drawn_half(screen: &mut Screen) {
+    let (x, y) = free_place(screen);
+    press(screen, Key::F);
+    for (dx, dy) in [(0.0, 0.0), (40.0, 0.0), (40.0, 30.0)] {
+        let at = at_screen(screen, x + dx, y + dy);
+        click(screen, at);
+    }
+    let next = at_screen(screen, x - 60.0, y + 30.0);
+    screen.hover_at(next);
+    screen.run_steps(4);
+    assert_eq!(last_fence(screen).len(), 4, "the leg to come is shown while the pointer is on the map");
+}
+
+#[test]
+fn only_corners_that_were_set_are_counted_kept_and_written() {
+    type Way = fn(&mut Screen);
+    let ways: [(&str, Way, bool); 6] = [
+        ("the pointer leaves the map", |screen| screen.hover_at(egui::pos2(20.0, 200.0)), false),
+        ("another stage", |screen| click_on(screen, "Share"), false),
+        ("another tool", |screen| click_on(screen, "Lead-out"), true),
+        ("the tool that selects", |screen| click_on(screen, "Select"), true),
+        ("saving", |screen| press_with_command(screen, Key::S), true),
+        ("Enter", |screen| press(screen, Key::Enter), true),
+    ];
+    for (what, way, ends) in ways {
+        let mut screen = sample_screen();
+        let before = fences(&mut screen);
+        drawn_half(&mut screen);
+        way(&mut screen);
+        screen.run_steps(4);
+        assert_eq!(fences(&mut screen), before + 1, "{what}: nothing that was set is lost");
+        assert_eq!(last_fence(&mut screen).len(), 3, "{what}");
+        let draft = &window(&mut screen).session.draft;
+        assert_eq!(draft.as_ref().is_none_or(|draft| draft.corners.is_empty()), ends, "{what}");
+        if ends {
+            window(&mut screen).session.notices.clear();
+            press_with_command(&mut screen, Key::Z);
+            assert_eq!(fences(&mut screen), before, "{what}: it is one step of undo");
+        }
+    }
+}
+
+#[test]
+fn undo_takes_back_the_last_corner_while_a_line_is_drawn() {
+    let mut screen = sample_screen();
+    let before = fences(&mut screen);
+    drawn_half(&mut screen);
+    for left in [2, 1] {
+        press_with_command(&mut screen, Key::Z);
+        let corners = window(&mut screen).session.draft.as_ref().map(|draft| draft.corners.len());
+        assert_eq!(corners, Some(left));
+    }
+    press_with_command(&mut screen, Key::Z);
+    assert!(window(&mut screen).session.draft.is_none());
+    assert_eq!(fences(&mut screen), before);
+}

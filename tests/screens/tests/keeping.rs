@@ -416,6 +416,34 @@ fn what_is_under_way_when_the_program_ends_by_a_fault_of_its_own_is_offered_the_
 }
 
 #[test]
+fn corners_that_were_set_are_in_the_journal_before_the_line_is_done() {
+    let farm = Farm::with_ground();
+    {
+        let mut screen = farm.opened();
+        screen.run_steps(6);
+        let whole = window(&mut screen).session.whole().expect("ground");
+        let (x, y) =
+            (whole.min.x_m + 0.25 * (whole.max.x_m - whole.min.x_m), whole.min.y_m + 0.86 * (whole.max.y_m - whole.min.y_m));
+        tests_screens::press(&mut screen, egui::Key::F);
+        for (dx, dy) in [(0.0, 0.0), (40.0, 0.0), (40.0, 30.0)] {
+            let at = tests_screens::at_screen(&mut screen, x + dx, y + dy);
+            tests_screens::click(&mut screen, at);
+        }
+        let next = tests_screens::at_screen(&mut screen, x - 60.0, y + 30.0);
+        screen.hover_at(next);
+        screen.run_steps(4);
+        assert!(window(&mut screen).session.draft.is_some(), "the program ends in the middle of it");
+    }
+    let mut screen = farm.opened();
+    assert!(shows(&screen, "The journal holds 1 change made on"), "{:?}", farm.journals());
+    click_on(&mut screen, "Bring it back");
+    let plan = window(&mut screen).session.plan().clone();
+    let corners =
+        plan.features.iter().rev().find_map(|feature| feature.line().filter(|_| matches!(feature.kind, Kind::Fence(_))));
+    assert_eq!(corners.map(<[_]>::len), Some(3), "what was set, not where the pointer was");
+}
+
+#[test]
 fn a_journal_that_cannot_stand_beside_its_plan_says_so_in_the_window() {
     let farm = Farm::new();
     let long = farm.path(&format!("{}.plan.geojson", "n".repeat(240)));
