@@ -87,7 +87,11 @@ fn findings(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     }
     heading(ui, if of_line.is_some() { "Findings on this line" } else { "Findings" });
     if listed.is_empty() {
-        ui.label(if session.outcome.lines.is_empty() { "None yet." } else { "Nothing to say." });
+        ui.label(match () {
+            () if session.awaits_figures() => words::WORKING_OUT,
+            () if session.outcome.lines.is_empty() => "None yet.",
+            () => "Nothing to say.",
+        });
     }
     for (index, finding) in listed {
         entry(ui, session, index, finding, commands);

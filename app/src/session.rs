@@ -360,6 +360,11 @@ impl Session {
         self.sheet = Some(sheet);
     }
 
+    /// Whether nothing has been worked out yet of what is drawn: there are no figures to show, not even zeros.
+    pub fn awaits_figures(&self) -> bool {
+        self.outcome_of.is_none() && self.plan().features.iter().any(|feature| feature.kind.carries_strands())
+    }
+
     /// Whether the keeper would lose something by leaving this plan.
     pub fn is_unsaved(&self) -> bool {
         let kept_nowhere = self.home.path.is_none() && !self.plan().features.is_empty();

@@ -48,6 +48,10 @@ fn name(ui: &mut Ui, session: &Session) {
 
 fn figures(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     let (units, outcome) = (session.units(), &session.outcome);
+    if session.awaits_figures() {
+        ui.label(words::WORKING_OUT);
+        return;
+    }
     // Seven figures stand in a row of 1280 points.
     let padding = std::mem::replace(&mut ui.spacing_mut().button_padding.x, 3.0);
     let is_fence = |id| session.plan().feature(id).is_some_and(|feature| matches!(feature.kind, Kind::Fence(_)));

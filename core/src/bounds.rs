@@ -17,6 +17,7 @@
 //! | letters of a name, of a note or another text | 500, 20 000 | names are set in labels and titles |
 //! | rows, columns, bytes of a table | 50 000, 100, 20 MB (200 MB unpacked) | |
 //! | entries taken in from one file | 50 000 | |
+//! | places where fences and lead-outs cross | 20 000 | each joins two lines and parts the ground: a phone that lay still for a day draws millions |
 //! | readings that a fault is looked for by | 40 | each is foreseen for every fault at every place, and makes places to try |
 //! | letters of a found text in a message | 160 | |
 //! | points of an air photo | 4000 million in the file, 300 million where it can only be decoded whole, 50 million kept | |
@@ -37,6 +38,8 @@ pub const CORNERS: usize = 200_000;
 pub const CORNERS_OF_PLAN: usize = 500_000;
 /// Corners of all fences and lead-outs with the posts that their longest bays ask for.
 pub const POSTS: usize = 100_000;
+/// Places where fences and lead-outs cross each other or themselves.
+pub const CROSSINGS: usize = 20_000;
 /// All lines of a plan together, metres.
 pub const LINES_M: f64 = 5_000_000.0;
 /// Posts or places of a line that are listed one by one.

@@ -26,7 +26,9 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
 
 fn overview(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     heading(ui, "Lines");
-    if session.outcome.lines.is_empty() {
+    if session.awaits_figures() {
+        ui.label(words::WORKING_OUT);
+    } else if session.outcome.lines.is_empty() {
         ui.label(
             "No fence is drawn yet. Take “Fence line” above the map and click its corners; the figures follow while you draw.",
         );

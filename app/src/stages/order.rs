@@ -15,7 +15,8 @@ use hillwire_core::order::{Item, ItemGroup};
 pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     heading(ui, "To buy");
     if session.outcome.order.items.is_empty() {
-        ui.label("Nothing yet: draw a fence, and what it takes is counted here.");
+        let none_yet = "Nothing yet: draw a fence, and what it takes is counted here.";
+        ui.label(if session.awaits_figures() { words::WORKING_OUT } else { none_yet });
         return;
     }
     bought_first(ui, session, commands);

@@ -65,4 +65,6 @@ pub use rules::{RULES, rule, rule_word};
 pub use section::{Cells, TREE_CAUTION, cells_under, on_walk, pegs_on_walk, section_notes, tree, trust_in};
 pub use sheets::{EXTRAS, FORMS, gets, map_words, order_table, page_words, recipient, recipient_sees};
 pub use stock::{day, day_of_year, days, feed, hang, head_on_ground, held_days, species, typed_day, water};
-pub use window::{amount, gesture, grid_trust, place, post_count, posts_and_pegs, posts_with_role, standing_at, to_buy, why};
+pub use window::{
+    WORKING_OUT, amount, gesture, grid_trust, place, post_count, posts_and_pegs, posts_with_role, standing_at, to_buy, why,
+};

@@ -99,6 +99,9 @@ pub fn why(post: &Post, units: UnitSystem) -> String {
     }
 }
 
+/// Stands for figures that are not there yet.
+pub const WORKING_OUT: &str = "Working it out…";
+
 /// Posts to be driven for a line.
 pub fn post_count(line: &LineOutcome) -> usize {
     line.standing_posts().count()

@@ -112,6 +112,10 @@ pub fn judge(from: &LogFrom, rows: &[WrittenRow]) -> (Vec<Found>, Vec<WrittenTro
     let mut all = Vec::new();
     let mut troubles = Vec::new();
     for row in rows {
+        if let Some(trouble) = judging.impossible_day(row) {
+            troubles.push(trouble);
+            continue;
+        }
         match judging.place(row) {
             Ok((at, at_map, of)) => {
                 let mut found = judging.found(row, at, of, at_map, &known);
@@ -134,6 +138,25 @@ struct Judging<'a> {
 type Place = (Position, MapPoint, EntryLine);
 
 impl Judging<'_> {
+    /// A day that has not come yet, or a mending before what it mends was seen. A day more is allowed: the phone may stand in another zone.
+    fn impossible_day(&self, row: &WrittenRow) -> Option<WrittenTrouble> {
+        let latest = self.from.on.tomorrow().unwrap_or(self.from.on);
+        let wrong = |column: &str, found: Date, allowed: String| {
+            Some(WrittenTrouble { number: row.number, column: Some(column.to_owned()), found: found.to_string(), allowed })
+        };
+        let seen = row.time.as_deref().and_then(day_of);
+        if let Some(seen) = seen.filter(|seen| *seen > latest) {
+            return wrong("time", seen, format!("a day up to {}", self.from.on));
+        }
+        let Some(MendedOn::Day(mended)) = &row.mended else { return None };
+        let mended = day_of(mended)?;
+        if mended > latest {
+            return wrong("mended", mended, format!("a day up to {}", self.from.on));
+        }
+        let before = seen.filter(|seen| mended < *seen)?;
+        wrong("mended", mended, format!("a day from {before} on, when it was seen"))
+    }
+
     fn place(&self, row: &WrittenRow) -> Result<Place, WrittenTrouble> {
         match &row.place {
             WrittenPlace::At(at) => self.on_globe(row, *at),

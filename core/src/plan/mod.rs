@@ -15,6 +15,7 @@ mod layout;
 mod network;
 mod paddock;
 mod reach;
+mod tangle;
 
 pub use edit::{Cut, Edit, EditError, JOINT_TOLERANCE_M, LegLength, NoJoin};
 pub(crate) use edit::{foot_on, length_m};

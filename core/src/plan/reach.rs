@@ -1,8 +1,9 @@
 //! How far a plan reaches and how much is in it: one holding lies together, and what a laptop cannot bear is refused before it is worked out.
 
 use super::edit::length_m;
+use super::tangle::is_tangled;
 use super::{Feature, FeatureId, Geometry, Kind, Plan};
-use crate::bounds::{CORNERS_OF_PLAN, FEATURES, LINES_M, PLAN_REACH_M, POSTS};
+use crate::bounds::{CORNERS_OF_PLAN, CROSSINGS, FEATURES, LINES_M, PLAN_REACH_M, POSTS};
 use crate::land::{Position, middle, midst};
 use std::collections::HashMap;
 use std::fmt;
@@ -91,13 +92,16 @@ impl Plan {
         let bays: HashMap<&str, f64> =
             self.head.builds.iter().map(|build| (build.id.as_str(), build.max_bay.as_metres())).collect();
         let posts: f64 = self.features.iter().map(|feature| least_posts(feature, &bays)).sum();
-        (posts > POSTS as f64).then(|| Beyond {
-            feature: None,
-            name: None,
-            property: "features".to_owned(),
-            found: format!("fences and lead-outs with {posts:.0} corners and posts at least"),
-            allowed: format!("{POSTS} at most: longer bays, fewer corners, or several plans"),
-        })
+        if posts > POSTS as f64 {
+            let found = format!("fences and lead-outs with {posts:.0} corners and posts at least");
+            return beyond("features", found, format!("{POSTS} at most: longer bays, fewer corners, or several plans"));
+        }
+        let strung = self.features.iter().filter(|feature| feature.kind.carries_strands());
+        if is_tangled(strung.filter_map(|feature| feature.line()), CROSSINGS) {
+            let found = format!("fences and lead-outs that cross at more than {CROSSINGS} places");
+            return beyond("features", found, format!("{CROSSINGS} at most; a walk that stood still is no line"));
+        }
+        None
     }
 
     /// The first place that lies too far from the midst of all, in the order of the features and then of the layouts set aside.
