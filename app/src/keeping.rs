@@ -288,7 +288,7 @@ impl Session {
     fn replace(&mut self) {
         if let Some((mut request, refusal)) = self.keeping.refused.take() {
             match refusal {
-                Refusal::Exists | Refusal::Changed(_) => request.replaces = Replaces::Anything,
+                Refusal::Exists | Refusal::Changed(_) | Refusal::Gone => request.replaces = Replaces::Anything,
                 Refusal::Protected => request.even_protected = true,
             }
             request.hold.clone_from(&self.home.hold);

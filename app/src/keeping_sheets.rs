@@ -144,6 +144,10 @@ pub fn refused(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
             "This file is write-protected",
             "It may only be read. Nothing was saved. Replacing it puts a new file in its place, with the same rights.",
         ),
+        Refusal::Gone => (
+            "The file is no longer there",
+            "It was moved, deleted, or its disk was taken out. Nothing was saved. If it is a disk, put it back and save again.",
+        ),
         Refusal::Exists | Refusal::Changed(_) => {
             ("There is a file of that name", "Saving would replace it. What is in it would be gone.")
         }
@@ -155,7 +159,8 @@ pub fn refused(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
         ui.add_space(10.0);
         ui.horizontal(|ui| {
             ask(ui, "Save under another name…", KeepAsk::SaveElsewhere, commands);
-            ask(ui, format!("Replace {}", file_name(&request.path)), KeepAsk::Replace, commands);
+            let verb = if matches!(refusal, Refusal::Gone) { "Write it anew:" } else { "Replace" };
+            ask(ui, format!("{verb} {}", file_name(&request.path)), KeepAsk::Replace, commands);
             if ui.button("Do not save").clicked() {
                 commands.push(Command::CloseSheet);
             }

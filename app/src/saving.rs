@@ -60,6 +60,8 @@ pub enum Refusal {
     Exists,
     /// The file is write-protected.
     Protected,
+    /// The plan's file is no longer where it was opened.
+    Gone,
     /// Another program has written the plan's file meanwhile.
     Changed(Theirs),
 }
@@ -147,6 +149,7 @@ fn refusal(request: &SaveRequest, last: &LastWritten) -> Result<Option<Refusal>,
     let path = &request.path;
     match request.replaces {
         Replaces::Nothing if path.exists() => return Ok(Some(Refusal::Exists)),
+        Replaces::Own(Some(_)) if !path.exists() => return Ok(Some(Refusal::Gone)),
         Replaces::Own(known) => {
             // What is to be written may be there already.
             let mut marks = vec![mark_of_bytes(&request.bytes)];
@@ -219,9 +222,11 @@ mod tests {
         fs::write(&path, &theirs[..40]).expect("written");
         let end = save(request(&path, "five", Replaces::Own(Some(found.mark))), &mut None);
         assert!(matches!(&end, SaveEnd::Refused(_, Refusal::Changed(found)) if found.plan.is_err()), "{end:?}");
-        // A file that is gone is nobody's.
+        // A file that is gone is asked about: its disk may have been taken out.
         fs::remove_file(&path).expect("removed");
-        assert!(matches!(save(request(&path, "six", Replaces::Own(Some(found.mark))), &mut None), SaveEnd::Saved(_)));
+        let end = save(request(&path, "six", Replaces::Own(Some(found.mark))), &mut None);
+        assert!(matches!(&end, SaveEnd::Refused(_, Refusal::Gone)) && !path.exists(), "{end:?}");
+        assert!(matches!(save(request(&path, "six", Replaces::Anything), &mut None), SaveEnd::Saved(_)));
         // What the plan is made from is never written over, whatever was said.
         let over = SaveRequest { guard: Guard::default().with([path.clone()]), ..request(&path, "seven", Replaces::Anything) };
         assert!(matches!(save(over, &mut last), SaveEnd::Failed(_)));

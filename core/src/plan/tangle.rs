@@ -31,9 +31,10 @@ pub(super) fn is_tangled<'a>(lines: impl Iterator<Item = &'a [Position]>, most: 
 /// Whether two legs cross within both; ends that only touch do not count.
 fn cross([a, b]: [[f64; 2]; 2], [c, d]: [[f64; 2]; 2]) -> bool {
     let side = |from: [f64; 2], to: [f64; 2], at: [f64; 2]| {
-        ((to[0] - from[0]) * (at[1] - from[1]) - (to[1] - from[1]) * (at[0] - from[0])).signum()
+        (to[0] - from[0]) * (at[1] - from[1]) - (to[1] - from[1]) * (at[0] - from[0])
     };
-    side(a, b, c) * side(a, b, d) < 0.0 && side(c, d, a) * side(c, d, b) < 0.0
+    let apart = |one: f64, other: f64| (one < 0.0 && other > 0.0) || (one > 0.0 && other < 0.0);
+    apart(side(a, b, c), side(a, b, d)) && apart(side(c, d, a), side(c, d, b))
 }
 
 #[cfg(test)]

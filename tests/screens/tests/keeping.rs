@@ -307,6 +307,20 @@ fn what_could_not_be_written_is_no_longer_said_once_it_is_written() {
     assert!(!shows(&screen, &said) && name_in(&path) == "Mine");
 }
 
+#[test]
+fn a_plan_whose_file_is_gone_is_written_anew_only_when_the_keeper_says_so() {
+    let farm = Farm::new();
+    let mut screen = farm.opened();
+    rename(&mut screen, "Mine");
+    fs::remove_file(farm.plan()).expect("removed");
+    press_with_command(&mut screen, Key::S);
+    assert!(shows(&screen, "The file is no longer there"));
+    assert!(!farm.plan().exists() && window(&mut screen).session.is_unsaved());
+    click_on(&mut screen, "Write it anew: brackenhope.plan.geojson");
+    screen.run_steps(3);
+    assert_eq!(name_in(&farm.plan()), "Mine");
+}
+
 #[cfg(unix)]
 #[test]
 fn a_write_protected_plan_is_replaced_only_when_the_keeper_says_so() {
