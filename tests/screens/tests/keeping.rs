@@ -429,32 +429,58 @@ fn what_is_under_way_when_the_program_ends_by_a_fault_of_its_own_is_offered_the_
     assert!(window(&mut screen).session.plan().features.is_empty());
 }
 
+/// Three corners of a fence are set on the farm, and the pointer is on its way to a fourth.
+fn drawn_half(farm: &Farm) -> Screen {
+    let mut screen = farm.opened();
+    screen.run_steps(6);
+    let whole = window(&mut screen).session.whole().expect("ground");
+    let (x, y) = (whole.min.x_m + 0.25 * (whole.max.x_m - whole.min.x_m), whole.min.y_m + 0.86 * (whole.max.y_m - whole.min.y_m));
+    press(&mut screen, Key::F);
+    for (dx, dy) in [(0.0, 0.0), (40.0, 0.0), (40.0, 30.0)] {
+        let at = tests_screens::at_screen(&mut screen, x + dx, y + dy);
+        tests_screens::click(&mut screen, at);
+    }
+    let next = tests_screens::at_screen(&mut screen, x - 60.0, y + 30.0);
+    screen.hover_at(next);
+    screen.run_steps(4);
+    screen
+}
+
+/// Corners of the last fence of a plan.
+fn corners_of_last_fence(plan: &Plan) -> Option<usize> {
+    plan.features
+        .iter()
+        .rev()
+        .find(|feature| matches!(feature.kind, Kind::Fence(_)))
+        .and_then(|fence| fence.line())
+        .map(<[_]>::len)
+}
+
 #[test]
 fn corners_that_were_set_are_in_the_journal_before_the_line_is_done() {
     let farm = Farm::with_ground();
     {
-        let mut screen = farm.opened();
-        screen.run_steps(6);
-        let whole = window(&mut screen).session.whole().expect("ground");
-        let (x, y) =
-            (whole.min.x_m + 0.25 * (whole.max.x_m - whole.min.x_m), whole.min.y_m + 0.86 * (whole.max.y_m - whole.min.y_m));
-        tests_screens::press(&mut screen, egui::Key::F);
-        for (dx, dy) in [(0.0, 0.0), (40.0, 0.0), (40.0, 30.0)] {
-            let at = tests_screens::at_screen(&mut screen, x + dx, y + dy);
-            tests_screens::click(&mut screen, at);
-        }
-        let next = tests_screens::at_screen(&mut screen, x - 60.0, y + 30.0);
-        screen.hover_at(next);
-        screen.run_steps(4);
+        let mut screen = drawn_half(&farm);
         assert!(window(&mut screen).session.draft.is_some(), "the program ends in the middle of it");
     }
     let mut screen = farm.opened();
     assert!(shows(&screen, "The journal holds 1 change made on"), "{:?}", farm.journals());
     click_on(&mut screen, "Bring it back");
-    let plan = window(&mut screen).session.plan().clone();
-    let corners =
-        plan.features.iter().rev().find_map(|feature| feature.line().filter(|_| matches!(feature.kind, Kind::Fence(_))));
-    assert_eq!(corners.map(<[_]>::len), Some(3), "what was set, not where the pointer was");
+    assert_eq!(corners_of_last_fence(window(&mut screen).session.plan()), Some(3), "what was set, not where the pointer was");
+}
+
+#[test]
+fn saving_while_a_line_is_drawn_ends_it_and_writes_the_corners_that_were_set() {
+    let farm = Farm::with_ground();
+    let mut screen = drawn_half(&farm);
+    press_with_command(&mut screen, Key::S);
+    screen.run_steps(3);
+    assert!(window(&mut screen).session.draft.is_none() && !window(&mut screen).session.is_unsaved());
+    let written = fs::read(farm.plan()).expect("written");
+    let Ok(hillwire_core::plan::Opened::Plan(plan, _)) = hillwire_core::plan::read_plan("farm", &written) else {
+        panic!("a plan")
+    };
+    assert_eq!(corners_of_last_fence(&plan), Some(3));
 }
 
 #[test]
