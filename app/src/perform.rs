@@ -31,6 +31,10 @@ impl Session {
         if !matches!(command, Command::Stroke(_)) {
             self.settle_draft();
         }
+        self.carry_out(command, hands);
+    }
+
+    fn carry_out(&mut self, command: Command, hands: &mut Hands<'_>) {
         match command {
             Command::Act(act) => self.act(act, hands),
             Command::OpenPath(path) => self.open(path, hands.ctx),
