@@ -191,25 +191,26 @@ impl Session {
     pub(crate) fn ask_to_save(&mut self, path: PathBuf, replaces: Replaces) {
         let path = std::path::absolute(&path).unwrap_or(path);
         let mut untouched = self.history.is_saved();
-        match self.home.path.clone() {
-            None => self.settle(links::with_paths_beside(&self.plan().head, &path)),
-            // Elsewhere it names the same files, and in full: that holds whether or not saving succeeds.
-            Some(old) if !links::is_beside(&old, &path) => {
-                untouched = false;
-                self.settle(links::with_paths_in_full(&self.plan().head, &old));
-            }
-            Some(_) => {}
+        // Elsewhere it names the same files, and in full: that holds whether or not saving succeeds.
+        if let Some(old) = self.home.path.clone().filter(|old| !links::is_beside(old, &path)) {
+            untouched = false;
+            self.settle(links::with_paths_in_full(&self.plan().head, &old));
         }
         // What is saved stands in the journal first: one that was older than the plan file would be taken for more than was saved.
         self.keep_journal();
+        let mut plan = self.plan().clone();
+        if self.home.path.is_none() {
+            // Kept nowhere, it names its files in full until it is saved.
+            plan.head = Arc::new(links::with_paths_beside(&plan.head, &path));
+        }
         let bytes = match &self.home.original {
             Some(original) if untouched => original.to_vec(),
-            _ => hillwire_core::plan::write_plan(self.plan()),
+            _ => hillwire_core::plan::write_plan(&plan),
         };
         self.worker.save(SaveRequest {
             path,
             bytes,
-            plan: self.plan().clone(),
+            plan,
             replaces,
             even_protected: false,
             guard: self.guard(),

@@ -51,6 +51,9 @@ pub fn left_over(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
         ui.set_width(460.0);
         let name = if left.told.name.is_empty() { "this plan".to_owned() } else { format!("“{}”", left.told.name) };
         ui.label(format!("The program ended before {name} was saved. The journal holds {}.", told(&left.told)));
+        if let Some(saved) = left.told.saved_after.map(here) {
+            ui.label(words::saved_after(&saved));
+        }
         ui.add_space(2.0);
         faint(ui, &left.place.display().to_string());
         ui.add_space(10.0);

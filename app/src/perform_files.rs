@@ -1,5 +1,6 @@
 //! Opening and saving: what a file would take the place of, and where a plan is kept.
 
+use crate::files::links;
 use crate::guide::Guide;
 use crate::home::{Home, LookOnly};
 use crate::journal::{Keep, LeftOver};
@@ -167,6 +168,9 @@ impl Session {
 
     fn take_saved(&mut self, saved: Saved) {
         let is_new_home = self.home.path.as_ref() != Some(&saved.path);
+        if self.home.path.is_none() {
+            self.settle(links::with_paths_beside(&self.plan().head, &saved.path));
+        }
         self.history.mark_saved_as(saved.plan);
         // What could not be written before, the plan or its journal beside it, is written now.
         let written = saved.path.display().to_string();

@@ -121,6 +121,9 @@ pub fn save(request: SaveRequest, last: &mut LastWritten) -> SaveEnd {
     if let Over::Input(_) = request.guard.over(&request.path) {
         return SaveEnd::Failed(format!("{}: the plan needs this file; save under another name", request.path.display()));
     }
+    if request.path.is_dir() {
+        return SaveEnd::Failed(format!("{}: this is a folder; save under another name", request.path.display()));
+    }
     let held = hold(&request.path, request.folder.as_deref(), request.hold.as_ref());
     if matches!(held, Held::Elsewhere) {
         let name = request.path.display();
@@ -227,6 +230,8 @@ mod tests {
         let end = save(request(&path, "six", Replaces::Own(Some(found.mark))), &mut None);
         assert!(matches!(&end, SaveEnd::Refused(_, Refusal::Gone)) && !path.exists(), "{end:?}");
         assert!(matches!(save(request(&path, "six", Replaces::Anything), &mut None), SaveEnd::Saved(_)));
+        let folder = save(request(folder.path(), "six", Replaces::Anything), &mut None);
+        assert!(matches!(&folder, SaveEnd::Failed(why) if why.contains("this is a folder")), "{folder:?}");
         // What the plan is made from is never written over, whatever was said.
         let over = SaveRequest { guard: Guard::default().with([path.clone()]), ..request(&path, "seven", Replaces::Anything) };
         assert!(matches!(save(over, &mut last), SaveEnd::Failed(_)));

@@ -17,6 +17,7 @@
 //! | letters of a name, of a note or another text | 500, 20 000 | names are set in labels and titles |
 //! | rows, columns, bytes of a table | 50 000, 100, 20 MB (200 MB unpacked) | |
 //! | entries taken in from one file | 50 000 | |
+//! | attributes of one element of an XML file | 5000 | each is held against all others |
 //! | places where fences and lead-outs cross | 20 000 | each joins two lines and parts the ground: a phone that lay still for a day draws millions |
 //! | readings that a fault is looked for by | 40 | each is foreseen for every fault at every place, and makes places to try |
 //! | letters of a found text in a message | 160 | |
@@ -86,6 +87,8 @@ pub const TABLE_UNPACKED_BYTES: u64 = 200_000_000;
 pub const TABLE_PARTS: usize = 2000;
 /// Entries of a log that are taken in from one file.
 pub const ENTRIES: usize = 50_000;
+/// Attributes of one element of an XML file.
+pub const ATTRIBUTES: usize = 5000;
 /// Readings that a fault is looked for by.
 pub const READINGS: usize = 40;
 /// Letters of a found text in a message.

@@ -44,7 +44,7 @@ pub fn recover(options: &Options) -> Result<Answer, Stop> {
     outputs.check_names()?;
     let folder = journal::usual_folder();
     let mut plans = recent::load();
-    plans.extend(options.plan.iter().filter(|plan| !plans.contains(plan)).cloned().collect::<Vec<_>>());
+    plans.extend(options.plan.clone());
     let kept = journal::all_kept(folder.as_deref(), &plans);
     let (Some(number), Some(out)) = (options.take, options.out.as_ref()) else { return Ok(listed(options, &kept)) };
     let one = number.checked_sub(1).and_then(|index| kept.get(index));
@@ -70,7 +70,7 @@ fn told(one: &KeptJournal) -> String {
     let (since, at) = (one.told.since.map(here), one.told.at.map(here));
     let changes = words::these_changes(one.told.changes, since.as_ref(), at.as_ref());
     let goes = goes(one).map(|at| here(at).date());
-    words::kept_journal(&one.told.name, &changes, one.told.of.as_deref(), goes)
+    words::kept_journal(&one.told.name, &changes, one.told.of.as_deref(), goes, one.told.saved_after.map(here).as_ref())
 }
 
 /// When it is taken away; nothing takes away what waits for an answer.
@@ -86,6 +86,7 @@ fn as_json(one: &KeptJournal) -> Value {
         "changes": one.told.changes,
         "since": one.told.since.map(|at| here(at).to_string()),
         "until": one.told.at.map(|at| here(at).to_string()),
+        "saved_after": one.told.saved_after.map(|at| here(at).to_string()),
         "goes": goes(one).map(|at| here(at).to_string()),
     })
 }

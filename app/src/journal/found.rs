@@ -4,6 +4,7 @@ use super::place::{DISCARDED, ENDING, OF_PLAN, UNSAVED, beside, prefix_of, true_
 use crate::files::{lock_soon, try_lock};
 use hillwire_core::plan::{Head, Plan, Replayed, Stamp, journal_line, replay};
 use jiff::Timestamp;
+use std::collections::BTreeSet;
 use std::fs::{self, File, OpenOptions};
 use std::io::{Read, Write};
 use std::path::{Path, PathBuf};
@@ -38,16 +39,26 @@ pub struct Told {
     pub at: Option<Timestamp>,
     /// The plan file.
     pub of: Option<PathBuf>,
+    /// When the plan file was saved, if that was after the last of them.
+    pub saved_after: Option<Timestamp>,
 }
 
 impl Told {
+    /// Beside its plan file as that stands now.
+    fn beside(mut self, plan_file: &Path) -> Self {
+        let saved =
+            || fs::metadata(plan_file).and_then(|known| known.modified()).ok().and_then(|time| Timestamp::try_from(time).ok());
+        self.saved_after = self.at.and_then(|at| saved().filter(|saved| *saved > at));
+        self
+    }
+
     fn of(replayed: &Replayed) -> Self {
         let time = |ms: i64| Timestamp::from_millisecond(ms).ok().filter(|_| ms != 0);
         let stamp = replayed.stamp.clone();
         let name = replayed.plan.head.name.trim().to_owned();
         match stamp {
             Some(Stamp { since_ms, at_ms, changes, of, .. }) => {
-                Self { name, changes, since: time(since_ms), at: time(at_ms), of: of.map(PathBuf::from) }
+                Self { name, changes, since: time(since_ms), at: time(at_ms), of: of.map(PathBuf::from), ..Self::default() }
             }
             None => Self { name, changes: replayed.entries as u64, ..Self::default() },
         }
@@ -105,7 +116,8 @@ pub fn left_over(plan_file: &Path, plan: &Plan, folder: Option<&Path>) -> Option
     places.extend(named(folder, &prefix_of(&path)));
     let found = places.iter().filter_map(|place| LeftOver::of(place, plan));
     let is_of = |told: &Told| told.of.as_deref().is_none_or(|of| of == path) || told.since.is_none();
-    let latest = found.filter(|found| is_of(&found.told)).max_by_key(|found| written(&found.told, &found.place))?;
+    let mut latest = found.filter(|found| is_of(&found.told)).max_by_key(|found| written(&found.told, &found.place))?;
+    latest.told = latest.told.clone().beside(&path);
     if latest.told.since.is_none() {
         stand_alone(&latest);
     }
@@ -160,7 +172,9 @@ pub struct KeptJournal {
 /// Journals that wait for an answer, of plans kept nowhere, in the data folder and beside these plan files; then what was discarded. The
 /// latest first.
 pub fn all_kept(folder: Option<&Path>, plan_files: &[PathBuf]) -> Vec<KeptJournal> {
-    let beside_files = plan_files.iter().map(|file| (beside(&true_path(file)), Some(file)));
+    // One plan file may be named in several ways.
+    let plan_files: BTreeSet<PathBuf> = plan_files.iter().map(|file| true_path(file)).collect();
+    let beside_files = plan_files.iter().map(|file| (beside(file), Some(file)));
     let in_folder = [UNSAVED, OF_PLAN].into_iter().flat_map(|prefix| named(folder, prefix)).map(|place| (place, None));
     let waiting = beside_files.chain(in_folder).filter_map(|(place, file)| {
         let mut told = Told::of(&seen(&place, &nothing())?);
@@ -169,8 +183,12 @@ pub fn all_kept(folder: Option<&Path>, plan_files: &[PathBuf]) -> Vec<KeptJourna
         let of = told.of.clone().filter(|of| of.is_file());
         let is_more = of.is_none_or(|of| {
             let plan = crate::files::open_plan(&of).map(|opened| opened.plan);
-            plan.is_ok_and(|plan| seen(&place, &plan).is_some_and(|replayed| replayed.plan != plan))
+            // One that cannot be read holds nothing of it.
+            plan.map_or(true, |plan| seen(&place, &plan).is_some_and(|replayed| replayed.plan != plan))
         });
+        if let Some(of) = told.of.clone() {
+            told = told.beside(&of);
+        }
         is_more.then_some(KeptJournal { place, told, discarded: None })
     });
     let mut waiting: Vec<KeptJournal> = waiting.collect();

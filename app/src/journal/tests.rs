@@ -51,7 +51,17 @@ fn what_was_changed_after_the_last_save_comes_back_with_its_number_and_goes_once
     assert_eq!((left.plan.clone(), left.told.changes), (plan_with(5), 2));
     assert_eq!(left.told.of, Some(true_path(&file)));
     assert!(left.told.since <= left.told.at && left.told.at.is_some());
+    assert_eq!(left.told.saved_after, None);
     drop(left);
+    // The plan file is saved later than that.
+    let later = std::time::SystemTime::now() + std::time::Duration::from_secs(60);
+    fs::File::options().append(true).open(&file).and_then(|file| file.set_modified(later)).expect("ours");
+    let saved_after = left_over(&file, &plan_with(1), None).expect("it is there").told.saved_after;
+    assert!(saved_after.is_some(), "what is older than the plan file says so");
+    let by_two_paths = [file.clone(), folder.path().join(".").join("farm.plan.geojson")];
+    let kept = all_kept(None, &by_two_paths[..]);
+    assert_eq!(kept.len(), 1, "once, and although the plan file itself cannot be read");
+    assert_eq!(kept[0].told.saved_after, saved_after);
     // It needs no plan file to build on, whatever became of that.
     assert_eq!(left_over(&file, &plan_with(9), None).map(|left| left.plan), Some(plan_with(5)));
     assert!(left_over(&file, &plan_with(5), None).is_none(), "the plan file has all of it");

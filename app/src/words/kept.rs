@@ -26,6 +26,9 @@ pub fn between(since: Option<&ZonedDateTime>, at: Option<&ZonedDateTime>) -> Opt
 
 /// What would go: `12 changes made on 30 November 2026 between 14:05 and 15:10`.
 pub fn these_changes(count: u64, since: Option<&ZonedDateTime>, at: Option<&ZonedDateTime>) -> String {
+    if count == 0 {
+        return "a plan that was never saved".to_owned();
+    }
     let made = between(since, at).map_or_else(String::new, |made| format!(" made {made}"));
     format!("{}{made}", changes(count))
 }
@@ -69,11 +72,18 @@ pub fn not_discarded(place: &Path) -> String {
 }
 
 /// A journal that is kept: `Hill farm: 3 changes made on 30 November 2026 at 14:05; kept aside until 7 December 2026. Plan: hill.plan.geojson`.
-pub fn kept_journal(name: &str, changes: &str, of: Option<&Path>, goes: Option<Date>) -> String {
+pub fn kept_journal(name: &str, changes: &str, of: Option<&Path>, goes: Option<Date>, saved: Option<&ZonedDateTime>) -> String {
     let name = if name.is_empty() { "New plan" } else { name };
     let until = goes.map_or_else(|| "waits to be saved".to_owned(), |goes| format!("kept aside until {}", day(goes)));
     let of = of.map_or_else(|| "Never saved.".to_owned(), |of| format!("Plan: {}", of.display()));
-    format!("{name}: {changes}; {until}. {of}")
+    let saved = saved.map_or_else(String::new, |saved| format!(" {}", saved_after(saved)));
+    format!("{name}: {changes}; {until}. {of}{saved}")
+}
+
+/// The plan file was saved after the changes of a journal were made.
+pub fn saved_after(saved: &ZonedDateTime) -> String {
+    let saved = between(Some(saved), None).unwrap_or_default();
+    format!("They are older than the plan file, which was saved {saved}: bringing them back undoes what was saved since.")
 }
 
 /// There is no journal of that number.
@@ -110,6 +120,7 @@ mod tests {
         ] {
             assert_eq!(these_changes(count, since, to), expected);
         }
+        assert_eq!(these_changes(0, None, None), "a plan that was never saved");
         assert_eq!(changes_since(1, Some(&noon)), "1 change made on 29 November 2026 at 12:30");
         assert_eq!(changes_since(3, Some(&noon)), "3 changes, the first made on 29 November 2026 at 12:30");
     }

@@ -39,7 +39,7 @@ pub use findings::{does, says, source, weight};
 pub use held::{grade, guessed_because, hanging, purpose};
 pub use kept::{
     broke, changes, changes_since, journal_back, journal_elsewhere, journal_gone, journal_nowhere, kept_journal, no_such_journal,
-    not_discarded, these_changes,
+    not_discarded, saved_after, these_changes,
 };
 pub use lay::{NEEDS_FINE_GRID, RUNNER_LIMITS, strikes_a_year, strikes_seen};
 pub use mends::{ends_and_brings, shared, trial};

@@ -106,6 +106,8 @@ pub(super) fn escaped(words: &str) -> String {
             '\'' => text.push_str("&#39;"),
             '\t' | '\n' | '\r' => text.push(' '),
             forbidden if u32::from(forbidden) < 32 || matches!(forbidden, '\u{fffe}' | '\u{ffff}') => {}
+            // What turns the direction of writing round would turn the page's own words with it.
+            '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => {}
             other => text.push(other),
         }
     }

@@ -17,6 +17,46 @@ pub fn made(name: &str) -> Option<Vec<u8>> {
         "deep.kml" => {
             format!("<kml>{}{}</kml>", "<MultiGeometry>".repeat(100_000), "</MultiGeometry>".repeat(100_000)).into_bytes()
         }
+        "attributes.gpx" => {
+            let many: String = (0..200_000).map(|number| format!(" a{number}=\"\"")).collect();
+            format!("<gpx version=\"1.1\"><wpt lat=\"50\" lon=\"1\"{many}/></gpx>").into_bytes()
+        }
+        "nothing-there.tif" => void_grid(20_000),
         _ => return None,
     })
+}
+
+/// A GeoTIFF of so many columns and rows, none of whose cells are in the file, as a sparse one may leave out those that are void.
+fn void_grid(side: u32) -> Vec<u8> {
+    let doubles: [f64; 9] = [1.0, 1.0, 0.0, 0.0, 0.0, 0.0, 500_000.0, 5_500_000.0, 0.0];
+    let keys: [u16; 12] = [1, 1, 0, 2, 1024, 0, 1, 1, 3072, 0, 1, 32630];
+    // Tag, type (3: 16 bits, 4: 32 bits, 12: 64 bits with a point), count and value or place; places count from the end of the list.
+    let (short, long, double) = (3_u16, 4_u16, 12_u16);
+    let entries: [(u16, u16, u32, u32); 13] = [
+        (256, long, 1, side),
+        (257, long, 1, side),
+        (258, short, 1, 32),
+        (259, short, 1, 8),
+        (262, short, 1, 1),
+        (273, long, 1, 0),
+        (277, short, 1, 1),
+        (278, long, 1, side),
+        (279, long, 1, 0),
+        (339, short, 1, 3),
+        (33550, double, 3, 0),
+        (33922, double, 6, 24),
+        (34735, short, 12, 72),
+    ];
+    let end = (8 + 2 + entries.len() * 12 + 4) as u32;
+    let mut file = b"II*\0\x08\0\0\0".to_vec();
+    file.extend((entries.len() as u16).to_le_bytes());
+    for (tag, kind, count, value) in entries {
+        let value = if tag > 30_000 { end + value } else { value };
+        file.extend(tag.to_le_bytes().into_iter().chain(kind.to_le_bytes()));
+        file.extend(count.to_le_bytes().into_iter().chain(value.to_le_bytes()));
+    }
+    file.extend([0; 4]);
+    doubles.iter().for_each(|number| file.extend(number.to_le_bytes()));
+    keys.iter().for_each(|key| file.extend(key.to_le_bytes()));
+    file
 }

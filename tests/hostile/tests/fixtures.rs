@@ -37,7 +37,7 @@ const fn row(file: &'static str, by: By, did: &'static str, now: Now) -> Row {
     Row { file, by, did, now }
 }
 
-const ROWS: [Row; 16] = [
+const ROWS: [Row; 18] = [
     row(
         "rods.plan.geojson",
         Reader("plan"),
@@ -102,6 +102,13 @@ const ROWS: [Row; 16] = [
         "30 000 x 30 000 points: 6 GB, or a picture missing without a word",
         Refused("cannot be decoded"),
     ),
+    row(
+        "nothing-there.tif",
+        Reader("geotiff"),
+        "350 bytes that say 20 000 x 20 000 cells: 1.6 GB",
+        Refused("it says 20000 columns and 20000 rows, but has only"),
+    ),
+    row("attributes.gpx", Reader("gpx"), "200 000 attributes in one element: 37 s", Refused("an element with 200002 attributes")),
     row("deep.plan.geojson", Reader("plan"), "lists 100 000 deep", Refused("line 1")),
     row("deep.kml", Reader("kml"), "elements 100 000 deep", Read),
 ];

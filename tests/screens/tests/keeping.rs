@@ -502,3 +502,32 @@ fn a_journal_that_cannot_stand_beside_its_plan_says_so_in_the_window() {
     open(&mut screen, &long);
     assert!(shows(&screen, "The journal holds 1 change made on"));
 }
+
+#[test]
+fn a_new_plan_that_is_refused_one_name_and_saved_in_another_folder_keeps_its_ground() {
+    let farm = Farm::with_ground();
+    let mut screen = farm.window();
+    open(&mut screen, &farm.path("brackenhope.tif"));
+    rename(&mut screen, "New");
+    perform(&mut screen, Command::SavePath(farm.plan()));
+    assert!(shows(&screen, "There is a file of that name"));
+    click_on(&mut screen, "Do not save");
+    for (name, ground) in
+        [("data/new.plan.geojson", farm.path("brackenhope.tif")), ("new.plan.geojson", "brackenhope.tif".into())]
+    {
+        perform(&mut screen, Command::SavePath(farm.path(name)));
+        screen.run_steps(4);
+        assert!(!window(&mut screen).session.is_unsaved(), "{name}");
+        let saved = hillwire::files::open_plan(&farm.path(name)).expect("saved").plan;
+        let found = farm.path(name).with_file_name(&saved.head.elevation[0].file);
+        assert_eq!(fs::canonicalize(found).ok(), fs::canonicalize(farm.path("brackenhope.tif")).ok(), "{name}");
+        if name.starts_with("data") {
+            assert_eq!(saved.head.elevation[0].file, ground.display().to_string(), "in full: it lies elsewhere");
+            screen = farm.window();
+            open(&mut screen, &farm.path("brackenhope.tif"));
+            rename(&mut screen, "New");
+        } else {
+            assert_eq!(Path::new(&saved.head.elevation[0].file), ground, "beside it, by its name");
+        }
+    }
+}

@@ -16,6 +16,20 @@ pub(super) enum Compression {
     Zstd,
 }
 
+impl Compression {
+    /// No decompressor makes more than this of one byte: DEFLATE 258 bytes of two bits, PackBits 128 of two bytes, LZW a text of under 4096 bytes
+    /// of nine bits or more, ZSTD a block of 128 KiB from four bytes.
+    pub(super) fn most_expansion(self) -> u64 {
+        match self {
+            Self::None => 1,
+            Self::PackBits => 64,
+            Self::Deflate => 1 << 11,
+            Self::Lzw => 1 << 12,
+            Self::Zstd => 1 << 15,
+        }
+    }
+}
+
 /// What was subtracted before compressing.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
 pub(super) enum Predictor {

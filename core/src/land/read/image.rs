@@ -61,14 +61,14 @@ fn item<'t>(metadata: &'t str, role: &str) -> Option<&'t str> {
 impl Layout {
     /// Refuses chunks that lie beyond the end of the file, and sizes that so few bytes cannot hold.
     fn check_lengths(&self, length: u64) -> Result<(), GridError> {
-        /// No decompressor makes more than this of one byte (ZSTD: a block of 128 KiB from 4 bytes).
-        const MOST_EXPANSION: u64 = 1 << 15;
+        /// Memory that a grid may ask for beyond what its file makes likely, and how much one byte of a real grid makes on the whole.
+        const LIKELY: (u64, u64) = (1 << 26, 1 << 12);
         let needed = self.chunks.iter().filter(|chunk| chunk.1 > 0).map(|(offset, bytes)| offset.saturating_add(*bytes));
         let needed = needed.max().unwrap_or(0);
         if needed > length {
             return Err(GridError::Truncated { length, needed });
         }
-        let expansion = if self.coding.compression == Compression::None { 1 } else { MOST_EXPANSION };
+        let expansion = self.coding.compression.most_expansion();
         let row_bytes = (self.chunk_columns * self.coding.samples * self.coding.kind.bytes()) as u64;
         let across = self.columns.div_ceil(self.chunk_columns);
         for (index, (offset, bytes)) in self.chunks.iter().enumerate().filter(|(_, chunk)| chunk.1 > 0) {
@@ -79,6 +79,12 @@ impl Layout {
                     format!("the cells at byte {offset} need {rows} rows of {row_bytes} bytes, but only {bytes} bytes are there");
                 return Err(GridError::Damaged { part });
             }
+        }
+        // Parts may be left out that are void: a grid of next to nothing else is a heading that lies about its size.
+        let asked = (self.columns * self.rows * size_of::<f32>()) as u64;
+        if asked > LIKELY.0.saturating_add(length.saturating_mul(LIKELY.1)) {
+            let part = format!("it says {} columns and {} rows, but has only {length} bytes", self.columns, self.rows);
+            return Err(GridError::Damaged { part });
         }
         Ok(())
     }

@@ -144,15 +144,8 @@ fn as_utf8<'a>(name: &str, bytes: &'a [u8]) -> Result<&'a str, PlanError> {
     let bytes = bytes.strip_prefix(b"\xef\xbb\xbf").unwrap_or(bytes);
     std::str::from_utf8(bytes).map_err(|error| {
         let good = &bytes[..error.valid_up_to()];
-        PlanError {
-            file: name.into(),
-            line: 1 + good.iter().filter(|byte| **byte == b'\n').count(),
-            feature: None,
-            property: None,
-            found: format!("byte 0x{:02x}, which is not UTF-8", bytes[good.len()]).into(),
-            allowed: "UTF-8 text".into(),
-            newer_version: None,
-        }
+        let line = 1 + good.iter().filter(|byte| **byte == b'\n').count();
+        PlanError::in_line(name, line, &format!("byte 0x{:02x}, which is not UTF-8", bytes[good.len()]), "UTF-8 text")
     })
 }
 
@@ -186,15 +179,8 @@ impl<'a> Reader<'a> {
     fn syntax(self, error: &serde_json::Error) -> PlanError {
         let said = error.to_string();
         let said = said.split(" at line ").next().unwrap_or_default();
-        PlanError {
-            file: self.name.into(),
-            line: error.line().max(1),
-            feature: None,
-            property: None,
-            found: format!("text that breaks off at column {} ({said})", error.column()).into(),
-            allowed: "JSON as of RFC 8259".into(),
-            newer_version: None,
-        }
+        let found = format!("text that breaks off at column {} ({said})", error.column());
+        PlanError::in_line(self.name, error.line().max(1), &found, "JSON as of RFC 8259")
     }
 
     fn error(self, trouble: Trouble, feature: Option<String>) -> PlanError {

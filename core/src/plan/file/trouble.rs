@@ -23,6 +23,14 @@ pub struct PlanError {
     pub newer_version: Option<u32>,
 }
 
+impl PlanError {
+    /// Trouble in a line of a file that is in no feature.
+    pub(super) fn in_line(file: &str, line: usize, found: &str, allowed: &str) -> Self {
+        let (file, found, allowed) = (file.into(), found.into(), allowed.into());
+        Self { file, line, feature: None, property: None, found, allowed, newer_version: None }
+    }
+}
+
 impl std::error::Error for PlanError {}
 
 impl fmt::Display for PlanError {

@@ -7,6 +7,7 @@ use super::taken::thinned;
 use super::trouble::{PlanError, PlanNote};
 use super::xml_trouble::xml_trouble;
 use super::{Opened, as_utf8};
+use crate::bounds::ATTRIBUTES;
 use crate::land::Position;
 use roxmltree::{Document, Error as Xml, Node, ParsingOptions};
 
@@ -43,24 +44,33 @@ pub fn read_walked(name: &str, text: &[u8]) -> Result<Opened, PlanError> {
 /// # Errors
 /// [`PlanError`] with the line.
 pub(super) fn parse_xml<'a>(name: &str, text: &'a str) -> Result<Document<'a>, PlanError> {
+    check_attributes(name, text)?;
     // A document type could define entities that grow without end: such files are refused.
     let options = ParsingOptions { allow_dtd: false, nodes_limit: MOST_ELEMENTS, ..ParsingOptions::default() };
     Document::parse_with_options(text, options).map_err(|error| {
         let (found, allowed) = xml_trouble(&error);
-        PlanError {
-            file: name.into(),
-            line: match &error {
-                // Where a text breaks off is its last line.
-                Xml::UnexpectedEndOfStream | Xml::UnclosedRootNode | Xml::NoRootNode => text.lines().count().max(1),
-                error => error.pos().row as usize,
-            },
-            feature: None,
-            property: None,
-            found: found.into(),
-            allowed: allowed.into(),
-            newer_version: None,
-        }
+        let line = match &error {
+            // Where a text breaks off is its last line.
+            Xml::UnexpectedEndOfStream | Xml::UnclosedRootNode | Xml::NoRootNode => text.lines().count().max(1),
+            error => error.pos().row as usize,
+        };
+        PlanError::in_line(name, line, &found, &allowed)
     })
+}
+
+/// Refuses elements with more attributes than any form has: each is held against all others of its element.
+fn check_attributes(name: &str, text: &str) -> Result<(), PlanError> {
+    let mut at = 0;
+    for part in text.split('<') {
+        let is_element = !part.starts_with(['!', '?']);
+        let quotes = part.bytes().filter(|byte| matches!(byte, b'"' | b'\'')).count();
+        if is_element && quotes > 2 * ATTRIBUTES {
+            let (line, found) = (text[..at].lines().count().max(1), format!("an element with {} attributes", quotes / 2));
+            return Err(PlanError::in_line(name, line, &found, &format!("at most {ATTRIBUTES}")));
+        }
+        at += part.len() + 1;
+    }
+    Ok(())
 }
 
 struct Walked<'a, 'input> {
@@ -75,15 +85,7 @@ type Found<'a, 'input> = Node<'a, 'input>;
 
 impl Walked<'_, '_> {
     fn error(&self, at: Found<'_, '_>, found: &str, allowed: &str) -> PlanError {
-        PlanError {
-            file: self.name.into(),
-            line: self.document.text_pos_at(at.range().start).row as usize,
-            feature: None,
-            property: None,
-            found: found.into(),
-            allowed: allowed.into(),
-            newer_version: None,
-        }
+        PlanError::in_line(self.name, self.document.text_pos_at(at.range().start).row as usize, found, allowed)
     }
 
     fn gpx(&mut self, root: Found<'_, '_>) -> Result<(), PlanError> {

@@ -37,28 +37,12 @@ pub fn read_waypoints(name: &str, text: &[u8]) -> Result<Vec<Result<Waypoint, Ba
     let breaks: Vec<usize> = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n').map(|(at, _)| at).collect();
     let line_of = |node: Node<'_, '_>| 1 + breaks.partition_point(|line_end| *line_end < node.range().start);
     if root.tag_name().name() != "gpx" {
-        return Err(PlanError {
-            file: name.into(),
-            line: line_of(root),
-            feature: None,
-            property: None,
-            found: format!("<{}>", root.tag_name().name()).into(),
-            allowed: "<gpx>".into(),
-            newer_version: None,
-        });
+        return Err(PlanError::in_line(name, line_of(root), &format!("<{}>", root.tag_name().name()), "<gpx>"));
     }
     let points = root.children().filter(|node| node.is_element() && node.tag_name().name() == "wpt");
     let count = points.clone().count();
     if count > ENTRIES {
-        return Err(PlanError {
-            file: name.into(),
-            line: line_of(root),
-            feature: None,
-            property: None,
-            found: format!("{count} waypoints").into(),
-            allowed: format!("{ENTRIES} at most").into(),
-            newer_version: None,
-        });
+        return Err(PlanError::in_line(name, line_of(root), &format!("{count} waypoints"), &format!("{ENTRIES} at most")));
     }
     Ok(points.map(|point| waypoint(point, line_of(point))).collect())
 }
