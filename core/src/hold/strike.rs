@@ -123,11 +123,16 @@ impl StruckStrand {
     /// # Errors
     /// [`OutOfRange`].
     pub fn march(&self, limits: StrikeLimits, energy_j: f64) -> Result<March, OutOfRange> {
+        self.march_over(&self.legs(limits)?, energy_j)
+    }
+
+    /// The strike over bay widths that are known.
+    fn march_over(&self, legs: &[Leg], energy_j: f64) -> Result<March, OutOfRange> {
         within("energy in J", energy_j, &ENERGY_J)?;
-        let (elastic, legs) = (self.strain.elastic()?, self.legs(limits)?);
+        let elastic = self.strain.elastic()?;
         let mut left_j = energy_j;
         let (mut peak_n, mut push, mut released_pairs) = (self.strain.set_n, 0.0f64, 0);
-        for leg in &legs {
+        for leg in legs {
             let is_spent = left_j < leg.work_j;
             let (tension_n, y_m) = if is_spent {
                 let tension_n = elastic.tension_after_n(leg.from_n, left_j);
@@ -162,9 +167,8 @@ impl StruckStrand {
     /// # Errors
     /// [`OutOfRange`].
     pub fn verdict(&self, mass_kg: f64, speed_m_per_s: f64) -> Result<StrikeVerdict, OutOfRange> {
-        let limits = self.limits();
-        let march = self.march(limits, running_energy_j(mass_kg, speed_m_per_s)?)?;
-        let legs = self.legs(limits)?;
+        let legs = self.legs(self.limits())?;
+        let march = self.march_over(&legs, running_energy_j(mass_kg, speed_m_per_s)?)?;
         let releases_from_m_per_s = match legs.first().filter(|leg| !leg.breaks) {
             Some(leg) => reached_by(leg.work_j, mass_kg)?,
             None => None,

@@ -74,7 +74,7 @@ impl<'a> Bays<'a> {
             let may_end = to == self.end || self.pegs.may_stand[to] || cost.is_none_or(|costs| costs[to] != u32::MAX);
             let above = |(floor, lowest): (&Floor, &f64)| slope - floor.kappa_per_m * span_m >= *lowest;
             if long_enough && may_end && slope <= highest_slope && floors.iter().zip(&*lowest_slope).all(above) {
-                self.reaches.push(Reach { to, sine: slope / 1f64.hypot(slope) });
+                self.reaches.push(Reach { to, sine: slope / (1.0 + slope * slope).sqrt() });
             }
             let unsure_m = self.question.unsure_m(to);
             highest_slope = highest_slope.min((z + ceiling_m.max(unsure_m) - z0) * per_m);
@@ -101,44 +101,47 @@ impl<'a> Bays<'a> {
 
     /// Whether strands that come in like this may go out like that at a peg.
     fn holds(&self, sine_in: f64, sine_out: f64) -> bool {
-        self.pegs.tension_n * (sine_out - sine_in) <= self.pegs.hold_n
+        sine_out <= sine_in + self.pegs.hold_n / self.pegs.tension_n
     }
 
-    /// Tells every sample that a bay from a post at `from` can end at, with each number of pegs that does it.
+    /// Tells every sample that a bay from a post at `from` can end at, with the fewest pegs that do it.
     pub(super) fn from(&self, from: usize, offer: &mut impl FnMut(usize, usize)) {
         let last = self.last_in_reach(from);
         let direct = self.reaches_of(from);
-        direct.iter().for_each(|reach| offer(reach.to, 0));
-        let mut steepest = vec![f64::NEG_INFINITY; last - from + 1];
-        for reach in direct.iter().filter(|reach| self.may_be_peg(reach.to)) {
-            steepest[reach.to - from] = reach.sine;
+        // By sample ahead: the steepest way in with the pegs so far, and whether it was told.
+        let (mut steepest, mut is_told) = (vec![f64::NEG_INFINITY; last - from + 1], vec![false; last - from + 1]);
+        for reach in direct {
+            offer(reach.to, 0);
+            (steepest[reach.to - from], is_told[reach.to - from]) = (reach.sine, true);
         }
         // Where strands reach every sample ahead without a peg, none is wanted.
         if direct.last().is_some_and(|reach| reach.to == last) && direct.len() + self.too_near(from, last) >= last - from {
             return;
         }
+        let more_than_in = self.pegs.hold_n / self.pegs.tension_n;
+        let mut next = vec![f64::NEG_INFINITY; last - from + 1];
         for pegs in 1..=MOST_PEGS {
-            let mut next = vec![f64::NEG_INFINITY; last - from + 1];
-            let mut any = false;
-            for peg in from + 1..last {
-                let sine_in = steepest[peg - from];
-                if sine_in.is_infinite() {
-                    continue;
-                }
+            next.fill(f64::NEG_INFINITY);
+            for peg in (from + 1..last).filter(|peg| steepest[peg - from] > f64::NEG_INFINITY && self.may_be_peg(*peg)) {
+                let most = steepest[peg - from] + more_than_in;
                 for reach in self.reaches_of(peg).iter().take_while(|reach| reach.to <= last) {
-                    if self.holds(sine_in, reach.sine) {
-                        offer(reach.to, pegs);
-                        if self.may_be_peg(reach.to) {
-                            let kept = &mut next[reach.to - from];
-                            (*kept, any) = (kept.max(reach.sine), true);
-                        }
+                    let kept = &mut next[reach.to - from];
+                    if reach.sine <= most && reach.sine > *kept {
+                        *kept = reach.sine;
                     }
+                }
+            }
+            let mut any = false;
+            for (ahead, _) in next.iter().enumerate().filter(|(_, sine)| **sine > f64::NEG_INFINITY) {
+                any = true;
+                if !std::mem::replace(&mut is_told[ahead], true) {
+                    offer(from + ahead, pegs);
                 }
             }
             if !any {
                 break;
             }
-            steepest = next;
+            std::mem::swap(&mut steepest, &mut next);
         }
     }
 
