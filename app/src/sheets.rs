@@ -5,6 +5,7 @@ use crate::keeping_sheets;
 use crate::picker::Purpose;
 use crate::session::{Session, Sheet};
 use crate::theme::bold;
+use crate::words::cautions::Place;
 use egui::{Align2, Grid, RichText, ScrollArea, TextEdit, Ui, Window, vec2};
 use std::path::{Path, PathBuf};
 
@@ -127,8 +128,9 @@ fn doors(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         commands.push(Command::CloseSheet);
     }
     ui.add_space(12.0);
-    let caution = "A plan is not a promise: walk the line before you build it. Mains work is for a licensed electrician; local codes and the handbooks of your machines come first.";
-    ui.label(RichText::new(caution).small().color(crate::theme::inks(ui).faint_ink));
+    for says in crate::words::cautions::at(Place::Start) {
+        ui.label(RichText::new(says).small().color(crate::theme::inks(ui).faint_ink));
+    }
 }
 
 fn sample_name(path: &Path) -> String {

@@ -3,10 +3,10 @@
 use super::answer::{Answer, Stop};
 use super::json::{maybe, number, place};
 use super::opened::{Opened, PlanOptions, day};
-use super::table::paragraph;
+use super::table::{cautions, paragraph};
 use super::{DONE, MUST_FIX};
 use crate::clock::today;
-use crate::words;
+use crate::words::{self, cautions::Place};
 use clap::Args;
 use hillwire_core::check::HeldRow;
 use hillwire_core::finding::{Finding, Rule, Weight};
@@ -162,7 +162,7 @@ fn as_text(opened: &Opened, shown: &[&Finding]) -> String {
     let count = |weight| shown.iter().filter(|finding| finding.weight == weight).count();
     let counts =
         [Weight::MustFix, Weight::LookAt, Weight::Note].map(|weight| format!("{} {}", count(weight), words::weight(weight)));
-    text + &counts.join(", ") + "\n"
+    text + &counts.join(", ") + "\n" + &cautions(Place::Check)
 }
 
 fn finding_text(opened: &Opened, finding: &Finding) -> String {

@@ -4,10 +4,10 @@ use super::answer::{Answer, Stop};
 use super::json::{maybe, number};
 use super::opened::{Opened, PlanOptions, day};
 use super::outputs::{GEOJSON, Outputs, Writing};
-use super::table::paragraph;
+use super::table::{cautions, paragraph};
 use crate::clock::today;
 use crate::files::Waiting;
-use crate::words;
+use crate::words::{self, cautions::Place};
 use clap::Args;
 use hillwire_core::finding::Finding;
 use hillwire_core::job::Job;
@@ -207,5 +207,5 @@ fn as_text(opened: &Opened, all: &Tried, (next, offered): (usize, usize)) -> Str
     if next <= offered {
         text.push_str(&format!("There are {offered} mends in all: --from {next} lists those that follow.\n"));
     }
-    text
+    text + &cautions(Place::Mend)
 }

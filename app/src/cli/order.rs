@@ -5,10 +5,10 @@ use super::json::{maybe, number, place};
 use super::opened::{Opened, PlanOptions};
 use super::order_prices::prices;
 use super::outputs::{CSV, GEOJSON, Outputs, Writing, XLSX};
-use super::table::{Side, paragraph, table};
+use super::table::{Side, cautions, paragraph, table};
 use crate::clock::today;
 use crate::files::{Waiting, order_book};
-use crate::words;
+use crate::words::{self, cautions::Place};
 use clap::Args;
 use hillwire_core::job::Job;
 use hillwire_core::order::{CountedIn, Item, ItemGroup, Order, Part, Share, TakenAt, Variant, WhatIf, Work};
@@ -218,7 +218,13 @@ fn as_table(listed: &Listed) -> String {
         more => format!(", and {more} items without a price\n"),
     };
     let walk = words::pegs_for_walk(order).map_or_else(String::new, |says| format!("\n{says}\n"));
-    table(&columns, &rows) + &walk + &total + &unpriced + &work_table(order, opened) + &afterwards(listed)
+    table(&columns, &rows)
+        + &walk
+        + &total
+        + &unpriced
+        + &work_table(order, opened)
+        + &afterwards(listed)
+        + &cautions(Place::OrderCommand)
 }
 
 /// Hours of work by task and ground.

@@ -4,9 +4,9 @@ use super::answer::{Answer, Stop};
 use super::json::{maybe, number};
 use super::opened::{Opened, PlanOptions};
 use super::outputs::{CSV, Outputs, Writing};
-use super::table::{Side, paragraph, table};
+use super::table::{Side, cautions, paragraph, table};
 use crate::files::Waiting;
-use crate::words;
+use crate::words::{self, cautions::Place};
 use clap::{Args, ValueEnum};
 use hillwire_core::catalogue::GroundState;
 use hillwire_core::job::Job;
@@ -263,10 +263,8 @@ impl Told<'_> {
             text.push_str(&self.growth_table());
             text.push('\n');
         }
-        for caution in std::iter::once(words::POWER_CAUTION).chain(words::cautions::IN_SHORT) {
-            text.push_str(&paragraph("", caution, 0));
-        }
-        text
+        text.push_str(&paragraph("", words::POWER_CAUTION, 0));
+        text + &cautions(Place::PowerCommand)
     }
 
     /// For each line where least arrives, in the state that was asked for, and that least in the others.

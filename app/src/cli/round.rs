@@ -6,14 +6,14 @@ use super::opened::{Opened, PlanOptions, day};
 use super::outputs::{GPX, Outputs, SHEET, Writing};
 use super::power::State;
 use super::share::OnPaper;
-use super::table::{Side, paragraph, table};
+use super::table::{Side, cautions, paragraph, table};
 use crate::clock::today;
 use crate::files::Waiting;
-use crate::words;
+use crate::words::{self, cautions::Place};
 use clap::Args;
 use hillwire_core::catalogue::{GroundState, KitKind};
 use hillwire_core::job::Job;
-use hillwire_core::round::{Asked, By, Extent, Leg, Round, Stop, Task, YardBy, round as round_of};
+use hillwire_core::round::{Asked, By, Extent, Fierce, Leg, Round, Stop, Task, YardBy, round as round_of};
 use hillwire_core::share::{Paper, pdf, stacked, table_sheets};
 use hillwire_core::units::Length;
 use jiff::civil::Date;
@@ -136,6 +136,7 @@ impl Told<'_> {
             "minutes": number(round.minutes()),
             "kit": kit.collect::<Vec<_>>(),
             "likely": likely.collect::<Vec<_>>(),
+            "may_attack": round.fierce.iter().map(fierce).collect::<Vec<_>>(),
             "stops": round.stops.iter().enumerate().map(|(index, stop)| self.stop(index, stop)).collect::<Vec<_>>(),
         })
     }
@@ -206,10 +207,14 @@ impl Told<'_> {
         }
         text.push('\n');
         text.push_str(&paragraph("", words::round::ROUND_LIMITS, 0));
-        for caution in words::cautions::ON_THE_ROUND {
-            text.push_str(&paragraph("", caution, 0));
+        if !round.fierce.is_empty() {
+            text.push('\n');
+            for one in &round.fierce {
+                text.push_str(&paragraph("", &words::round::fierce(one, plan, self.opened.catalogue()), 0));
+            }
+            text.push_str(cautions(Place::RoundCommandWithStock).trim_start());
         }
-        text
+        text + &cautions(Place::RoundCommand)
     }
 
     fn legs_table(&self) -> String {
@@ -260,6 +265,10 @@ impl Told<'_> {
         });
         table(&columns, &rows.collect::<Vec<_>>())
     }
+}
+
+fn fierce(one: &Fierce) -> Value {
+    json!({ "group": one.group, "animal": one.animal, "paddock": one.paddock.as_str() })
 }
 
 fn task(task: &Task) -> Value {

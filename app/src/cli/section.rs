@@ -4,9 +4,9 @@ use super::answer::{Answer, Stop};
 use super::json::{maybe, number};
 use super::opened::{Opened, PlanOptions};
 use super::outputs::{CSV, Outputs, PNG, SVG, Writing};
-use super::table::{Side, paragraph, table};
+use super::table::{Side, cautions, paragraph, table};
 use crate::files::{Waiting, png_of};
-use crate::words;
+use crate::words::{self, cautions::Place};
 use clap::Args;
 use hillwire_core::hold::{Bay, Post, Sample, Strain, StrandGap};
 use hillwire_core::job::Job;
@@ -272,7 +272,7 @@ fn as_table(opened: &Opened, line: &LineOutcome) -> String {
     for sentence in words::section_notes(line, &cells_under(opened, line), units) {
         text += &paragraph("", &sentence, 0);
     }
-    text
+    text + &cautions(Place::SectionCommand)
 }
 
 fn bay_gap(bay: Option<&Bay>, of: impl Fn(&[StrandGap]) -> Option<Length>) -> Option<Length> {

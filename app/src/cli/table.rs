@@ -1,5 +1,7 @@
 //! Tables and paragraphs that fit 100 columns.
 
+use crate::words::{self, cautions::Place};
+
 /// The widest line of any table or paragraph.
 pub const WIDTH: usize = 100;
 const BETWEEN: usize = 2;
@@ -11,6 +13,12 @@ pub enum Side {
     Left,
     /// Numbers.
     Right,
+}
+
+/// The cautions of a place, each a paragraph, after an empty line.
+pub fn cautions(place: Place) -> String {
+    let all: String = words::cautions::at(place).map(|says| paragraph("", says, 0)).collect();
+    format!("\n{all}")
 }
 
 /// Rows under their headings. Columns of words are cut short with an ellipsis until the table fits.

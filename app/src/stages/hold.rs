@@ -10,7 +10,7 @@ use crate::command::Command;
 use crate::fields::{choice, row, rows};
 use crate::session::Session;
 use crate::tools::{DRAWN, Drawn, POINTS};
-use crate::words::{self, cautions as said};
+use crate::words::{self, cautions::Place};
 use egui::{CollapsingHeader, Ui};
 use hillwire_core::hold::PostRole;
 use hillwire_core::outcome::LineOutcome;
@@ -50,6 +50,7 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
             build::overview(ui, session, commands);
         }
     }
+    cautions(ui, Place::Hold);
 }
 
 const ROLES: [PostRole; 7] =
@@ -89,11 +90,11 @@ pub fn properties(ui: &mut Ui, session: &Session, feature: &Feature, commands: &
         Kind::Gate(gate) => leads::gate(ui, session, feature, gate, commands),
         Kind::Energizer(unit) => {
             energizer::choices(ui, session, feature, unit, commands);
-            cautions(ui, &said::ENERGIZER);
+            cautions(ui, Place::EnergizerCard);
         }
         Kind::Earth { .. } => {
             energizer::earth(ui, session, feature, commands);
-            cautions(ui, &said::EARTH);
+            cautions(ui, Place::EarthCard);
         }
         Kind::Cutout { .. } => leads::cutout(ui, feature, commands),
         Kind::Jumper(jumper) => leads::jumper(ui, feature, jumper, commands),

@@ -4,7 +4,7 @@ use crate::card::{fact, facts, heading};
 use crate::command::{Act, Command};
 use crate::session::Session;
 use crate::theme;
-use crate::words;
+use crate::words::{self, cautions::Place};
 use egui::{RichText, Ui};
 use hillwire_core::land::{Paper, Survey, slope_classes};
 use hillwire_core::plan::{Edit, Gesture, UnitSystem};
@@ -15,7 +15,7 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     if !session.land.surveys.is_empty() {
         super::reach::look(ui, session, commands);
         ui.add_space(4.0);
-        ui.label(RichText::new(words::DRIVING_CAUTION).small().color(theme::inks(ui).must_fix));
+        super::small_cautions(ui, Place::Land);
         ui.add_space(8.0);
     }
     super::reach::card(ui, session);

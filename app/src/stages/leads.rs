@@ -5,7 +5,7 @@ use crate::command::Command;
 use crate::fields::{Grip, Unit, choice, choice_shown_as, length, number, row, rows, text, tick};
 use crate::session::Session;
 use crate::theme;
-use crate::words::{self, cautions as said};
+use crate::words::{self, cautions::Place};
 use egui::{RichText, Ui};
 use hillwire_core::bounds::{CONDUCTORS, STRANDS};
 use hillwire_core::catalogue::Catalogue;
@@ -66,7 +66,7 @@ pub fn lead_out(ui: &mut Ui, session: &Session, feature: &Feature, lead_out: &Le
     });
     let kind = (changed != *lead_out).then(|| Kind::LeadOut(changed));
     change_kind(grip, feature, kind, commands);
-    cautions(ui, &said::LEADS);
+    cautions(ui, Place::LeadCard);
 }
 
 fn above_ground(ui: &mut Ui, (units, width): (UnitSystem, f32), grip: &mut Grip, lead_out: &mut LeadOut) {
@@ -138,7 +138,7 @@ pub fn cutout(ui: &mut Ui, feature: &Feature, commands: &mut Vec<Command>) {
             }
         }
     });
-    cautions(ui, &said::AT_THE_FENCE);
+    cautions(ui, Place::FenceCard);
 }
 
 /// A jumper: which strands it joins.
@@ -158,7 +158,7 @@ pub fn jumper(ui: &mut Ui, feature: &Feature, jumper: &Jumper, commands: &mut Ve
     });
     let text = "It joins strands, and lines that meet or nearly meet here, so that the pulse has more than one way.";
     ui.label(RichText::new(text).color(theme::inks(ui).faint_ink));
-    cautions(ui, &said::AT_THE_FENCE);
+    cautions(ui, Place::FenceCard);
 }
 
 /// `1, 3` as numbers; `None` for what is not.

@@ -3,7 +3,7 @@
 use crate::card::{fact, facts, heading, name_field};
 use crate::command::Command;
 use crate::session::{Selection, Session};
-use crate::words;
+use crate::words::{self, cautions::Place};
 use egui::{RichText, Ui};
 use hillwire_core::order::ItemGroup;
 use hillwire_core::outcome::{LineOutcome, PaddockOutcome};
@@ -49,6 +49,7 @@ fn overview(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         row(ui, feature, &text, commands);
     }
     crate::layouts::card(ui, session, commands);
+    super::cautions(ui, Place::Line);
 }
 
 /// What the whole plan takes, as it stands: the figures follow while a line is drawn.
@@ -132,16 +133,14 @@ fn of_paddock(ui: &mut Ui, session: &Session, paddock: &PaddockOutcome) {
     });
 }
 
+/// What to mind with what is no work of the fence itself.
 fn caution(ui: &mut Ui, feature: &Feature) {
-    let text = match feature.kind {
-        Kind::OverheadLine { .. } => {
-            "Keep fence wires, long posts and tall machines well away from overhead lines, and never run a fence along under one. Ask the network operator first."
-        }
-        Kind::PublicWay { .. } => {
-            "An electric fence beside a public way needs warning signs, and a way across that is not live. Local rules come first."
-        }
+    let place = match feature.kind {
+        Kind::OverheadLine { .. } => Place::OverheadCard,
+        Kind::PublicWay { .. } => Place::WayCard,
+        Kind::Track(_) => Place::TrackCard,
         _ => return,
     };
     ui.add_space(8.0);
-    ui.label(RichText::new(text).small().color(crate::theme::inks(ui).must_fix));
+    super::small_cautions(ui, place);
 }

@@ -37,7 +37,8 @@ use crate::map::draw::{weight_ink, weight_sign};
 use crate::map::signs::{SignInks, sign};
 use crate::session::{Session, Stage};
 use crate::theme;
-use egui::{Button, RichText, Ui, vec2};
+use crate::words::{self, cautions::Place};
+use egui::{Button, CollapsingHeader, RichText, Ui, vec2};
 use hillwire_core::finding::{Rule, Weight};
 use hillwire_core::plan::{Edit, Feature, Gesture, Kind};
 
@@ -112,13 +113,31 @@ fn change_kind(grip: Grip, feature: &Feature, kind: Option<Kind>, commands: &mut
     grip.ask(gesture, kind.map(|kind| vec![kind_change(feature, kind).1]), commands);
 }
 
-/// Cautions beside the work that they concern.
-fn cautions(ui: &mut Ui, texts: &[&str]) {
+/// How many cautions stand open; those that follow are folded away under them.
+const OPEN: usize = 2;
+
+/// Cautions beside the work that they concern, the worst first.
+pub fn cautions(ui: &mut Ui, place: Place) {
     ui.add_space(8.0);
     ui.label(RichText::new("Before you work on it").font(theme::bold(12.0)).color(theme::inks(ui).must_fix));
-    for text in texts {
-        ui.label(RichText::new(*text).small().color(theme::inks(ui).must_fix));
+    let all: Vec<&str> = words::cautions::at(place).collect();
+    let (open, folded) = all.split_at(if all.len() > OPEN + 1 { OPEN } else { all.len() });
+    open.iter().for_each(|says| caution(ui, says));
+    if !folded.is_empty() {
+        let heading = RichText::new(format!("What else to mind ({})", folded.len())).small().color(theme::inks(ui).must_fix);
+        CollapsingHeader::new(heading).id_salt(("cautions", place)).show(ui, |ui| {
+            folded.iter().for_each(|says| caution(ui, says));
+        });
     }
+}
+
+/// The cautions of a place that has one or two, without a heading.
+pub fn small_cautions(ui: &mut Ui, place: Place) {
+    words::cautions::at(place).for_each(|says| caution(ui, says));
+}
+
+fn caution(ui: &mut Ui, says: &str) {
+    ui.label(RichText::new(says).small().color(theme::inks(ui).must_fix));
 }
 
 fn worst(session: &Session, stage: Stage) -> Option<Weight> {

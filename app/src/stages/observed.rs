@@ -1,10 +1,10 @@
 //! The cards of a reading and of a fault: what was measured, what was found.
 
-use super::{cautions, change_kind, set_kind};
+use super::{cautions, change_kind, set_kind, small_cautions};
 use crate::clock::today;
 use crate::command::Command;
 use crate::fields::{Figure, Grip, choice, figure, row, rows, text, tick};
-use crate::words::{self, cautions as said};
+use crate::words::{self, cautions::Place};
 use egui::{RichText, Ui};
 use hillwire_core::plan::{Fault, Feature, Kind, Photo, Reading};
 
@@ -50,6 +50,7 @@ pub fn reading(ui: &mut Ui, feature: &Feature, reading: &Reading, commands: &mut
     });
     let kind = (changed != *reading).then(|| Kind::Reading(changed));
     change_kind(Grip::default(), feature, kind, commands);
+    small_cautions(ui, Place::ReadingCard);
 }
 
 fn measured(ui: &mut Ui, reading: &mut Reading) {
@@ -123,5 +124,5 @@ pub fn fault(ui: &mut Ui, feature: &Feature, fault: &Fault, commands: &mut Vec<C
         let mended = Some(today().to_string());
         set_kind(feature, Kind::Fault(Fault { mended, ..fault.clone() }), commands);
     }
-    cautions(ui, &said::AT_THE_FENCE);
+    cautions(ui, Place::FenceCard);
 }

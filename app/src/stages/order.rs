@@ -7,7 +7,7 @@ use crate::order_view::{ListedBy, OrderAsk};
 use crate::session::Session;
 use crate::stages::order_item;
 use crate::theme;
-use crate::words;
+use crate::words::{self, cautions::Place};
 use egui::{Align, Layout, RichText, Ui};
 use hillwire_core::order::{Item, ItemGroup};
 
@@ -46,6 +46,7 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     });
     work(ui, session);
     what_if(ui, session);
+    super::cautions(ui, Place::Order);
 }
 
 fn items(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {

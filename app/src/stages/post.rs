@@ -6,7 +6,7 @@ use crate::section::{is_at, is_lifted};
 use crate::session::Session;
 use crate::theme;
 use crate::tools::posts::{is_free, with_hold_down, with_post, with_post_unpinned, with_posts_allowed, without_hold_down};
-use crate::words;
+use crate::words::{self, cautions::Place};
 use egui::{RichText, Ui};
 use hillwire_core::hold::{Post, PostRole, TREE_POST};
 use hillwire_core::plan::{Edit, Feature, Fence, Gesture, Kind};
@@ -26,7 +26,7 @@ pub fn card(ui: &mut Ui, session: &Session, feature: &Feature, fence: &Fence, co
     ui.label(words::why(post, units));
     facts(ui, "post", |ui| loads(ui, post, session));
     if post.post == TREE_POST {
-        ui.label(RichText::new(words::TREE_CAUTION).small().color(theme::inks(ui).must_fix));
+        super::small_cautions(ui, Place::TreeCard);
     }
     if is_lifted(post) {
         let says = "The strands pull it out of the ground: set it deeper, hold it down, or take a dip out of the line.";

@@ -8,7 +8,7 @@ use crate::locating;
 use crate::session::{Selection, Session};
 use crate::theme;
 use crate::tools::{POWER_POINTS, Point, ToolKind};
-use crate::words::{self, cautions as said};
+use crate::words::{self, cautions::Place};
 use egui::{RichText, Ui};
 use hillwire_core::plan::{Feature, Kind};
 use std::sync::Arc;
@@ -41,12 +41,12 @@ fn of_feature(ui: &mut Ui, session: &Session, feature: &Feature, commands: &mut 
         Kind::Energizer(unit) => {
             energizer::choices(ui, session, feature, unit, commands);
             voltage::of_energizer(ui, session, feature);
-            cautions(ui, &said::ENERGIZER);
+            cautions(ui, Place::EnergizerCard);
         }
         Kind::Earth { .. } => {
             energizer::earth(ui, session, feature, commands);
             voltage::of_earth(ui, session, feature);
-            cautions(ui, &said::EARTH);
+            cautions(ui, Place::EarthCard);
         }
         _ => hold::properties(ui, session, feature, commands),
     }
@@ -82,7 +82,7 @@ fn overview(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     set_buttons(ui, session, commands);
     ui.add_space(8.0);
     season::ground_of_pulse(ui, session, commands);
-    cautions(ui, &said::IN_SHORT);
+    cautions(ui, Place::Power);
 }
 
 /// Features of some kinds, each a button that selects it; how many there are.

@@ -4,9 +4,9 @@ use crate::card::heading;
 use crate::command::Command;
 use crate::round_view::{PartOfRound, RoundAsk};
 use crate::session::Session;
-use crate::stages::cautions;
+use crate::stages::{cautions, small_cautions};
 use crate::theme;
-use crate::words;
+use crate::words::{self, cautions::Place};
 use egui::{Button, CollapsingHeader, RichText, Ui};
 use hillwire_core::round::{By, Extent, Round, Stop, Task};
 
@@ -31,7 +31,7 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         Some(Ok(round)) => shown(ui, session, round, commands),
     }
     super::round_log::card(ui, session, commands);
-    cautions(ui, &words::cautions::ON_THE_ROUND);
+    cautions(ui, Place::Round);
 }
 
 fn choices(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
@@ -63,6 +63,12 @@ fn choices(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
 fn shown(ui: &mut Ui, session: &Session, round: &Round, commands: &mut Vec<Command>) {
     let faint = theme::inks(ui).faint_ink;
     ui.label(words::round::round_in_short(round, session.units()));
+    for one in &round.fierce {
+        ui.label(RichText::new(words::round::fierce(one, session.plan(), session.catalogue())).color(theme::inks(ui).must_fix));
+    }
+    if !round.fierce.is_empty() {
+        small_cautions(ui, Place::RoundWithStock);
+    }
     let from = format!("{} {}", words::round::round_for(round), words::round::yard(&round.yard, session.plan()));
     ui.label(RichText::new(from).small().color(faint));
     ui.add_space(4.0);

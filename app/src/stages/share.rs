@@ -6,7 +6,7 @@ use crate::fields::{choice, row, rows, text, tick};
 use crate::session::Session;
 use crate::share_view::ShareAsk;
 use crate::theme;
-use crate::words;
+use crate::words::{self, cautions::Place};
 use egui::{RichText, Ui};
 use hillwire_core::share::{Audience, Paper, Part, Recipient};
 
@@ -49,9 +49,7 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
         }
     }
     ui.add_space(10.0);
-    let caution = "Whoever gets the map should know: the fence is live. Warning signs stand at every way in and along public ways; \
-                   local codes come first.";
-    ui.label(RichText::new(caution).small().color(theme::inks(ui).must_fix));
+    super::small_cautions(ui, Place::Share);
 }
 
 /// What they are shown on top, as the keeper chooses.

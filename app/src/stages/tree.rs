@@ -4,9 +4,8 @@ use super::kind_change;
 use crate::command::Command;
 use crate::fields::{Grip, Unit, number, row, rows, tick};
 use crate::session::Session;
-use crate::theme;
-use crate::words;
-use egui::{RichText, Ui};
+use crate::words::{self, cautions::Place};
+use egui::Ui;
 use hillwire_core::plan::{Feature, Kind};
 use hillwire_core::units::Length;
 
@@ -37,7 +36,7 @@ pub fn choices(ui: &mut Ui, session: &Session, feature: &Feature, diameter: Opti
         });
     });
     ui.label(words::tree(session.catalogue(), session.units()));
-    ui.label(RichText::new(words::TREE_CAUTION).small().color(theme::inks(ui).must_fix));
+    super::small_cautions(ui, Place::TreeCard);
     let (gesture, _) = kind_change(feature, feature.kind.clone());
     let edits = (changed != diameter).then(|| vec![kind_change(feature, Kind::Tree { diameter: changed }).1]);
     grip.ask(gesture, edits, commands);

@@ -1,5 +1,6 @@
 //! Findings about the pulse as sentences.
 
+use super::cautions::{self, Place};
 use super::names::label;
 use super::power::{energy, pulse_time, resistance, voltage};
 use super::{current, item, length, money_short, number_with, set_length, share};
@@ -212,7 +213,7 @@ pub fn located(located: &Located, wiring: &Wiring, name: impl Fn(&FeatureId) -> 
             length(next.station, units)
         ));
     }
-    said.push(super::cautions::AT_THE_FENCE[0].to_owned());
+    said.extend(cautions::at(Place::Locate).map(str::to_owned));
     said
 }
 

@@ -58,11 +58,11 @@ pub use power::{
     within_standard,
 };
 pub use pulse::{BREAK_OF_ONE, CROSSINGS, DIRECTIONS, FAULTS, MEASURED, SWITCH, figures, pulse_fact, sentence};
-pub use reach::{DRIVING_CAUTION, longest_walk, on_foot, reach_class, reach_class_means};
+pub use reach::{longest_walk, on_foot, reach_class, reach_class_means};
 pub use round_sheet::round_table;
 pub use rows::{CatalogueRow, catalogue_rows, small_mass, source_in_full};
 pub use rules::{RULES, rule, rule_word};
-pub use section::{Cells, TREE_CAUTION, cells_under, on_walk, pegs_on_walk, section_notes, tree, trust_in};
+pub use section::{Cells, cells_under, on_walk, pegs_on_walk, section_notes, tree, trust_in};
 pub use sheets::{EXTRAS, FORMS, gets, map_words, order_table, page_words, recipient, recipient_sees};
 pub use stock::{day, day_of_year, days, feed, hang, head_on_ground, held_days, species, typed_day, water};
 pub use window::{

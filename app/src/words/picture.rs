@@ -1,6 +1,7 @@
 //! What is written on the picture of a long section.
 
-use super::section::{Cells, TREE_CAUTION, section_notes};
+use super::cautions::{self, Place};
+use super::section::{Cells, section_notes};
 use super::{force, gap, item, length, percent, posts_and_pegs, role, rule, set_length, weight};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Finding, Weight};
@@ -9,15 +10,6 @@ use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::{Build, Kind, Plan, UnitSystem};
 use hillwire_core::share::{FoundPlace, SectionPaper, SectionPicture, SectionSign, SectionWords};
 use hillwire_core::units::Length;
-
-/// What stands at the foot of every such picture.
-const CAUTIONS: [&str; 3] = [
-    "Electric fence: it gives a painful shock. Keep children and strangers away from it, put up the warning signs that local rules ask for, never \
-     electrify barbed wire, and keep fence wires well away from overhead power lines.",
-    "Drawn from an elevation grid and from rules of thumb, not from a survey: walk the line with a string before you drive a post. Call whoever \
-     runs buried cables and pipes before you dig.",
-    "Local codes and the advice of licensed people come before anything on this sheet.",
-];
 
 /// A line of a plan with what follows for it, as its picture shows them.
 pub fn section_picture<'a>(
@@ -72,9 +64,8 @@ fn section_words(
 /// A living tree needs a word of its own.
 fn cautions(line: &LineOutcome) -> Vec<String> {
     let has_tree = line.hold.posts.iter().any(|post| post.post == TREE_POST);
-    let [first, rest @ ..] = CAUTIONS;
-    let all = [first].into_iter().chain(has_tree.then_some(TREE_CAUTION)).chain(rest);
-    all.map(str::to_owned).collect()
+    let tree = has_tree.then_some(cautions::TREE);
+    cautions::at(Place::SectionSheet).chain(tree).map(str::to_owned).collect()
 }
 
 fn stretched(factor: f64) -> String {

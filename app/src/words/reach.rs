@@ -6,10 +6,6 @@ use hillwire_core::plan::UnitSystem;
 use hillwire_core::site::{LOADED_GRADES_PCT, ReachClass};
 use hillwire_core::units::Length;
 
-/// A caution for whoever drives what the program calls usable.
-pub const DRIVING_CAUTION: &str = "Vehicles overturn on slopes well below what they can climb. Walk a new way first; keep off side slopes; \
-                                   the machine's own handbook and local rules come before this map.";
-
 /// How a place is reached, short enough for a row.
 pub fn reach_class(class: ReachClass) -> &'static str {
     match class {

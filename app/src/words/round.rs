@@ -5,7 +5,9 @@ use super::{day, feed, length, number_with, percent, voltage, water};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::land::Frame;
 use hillwire_core::plan::{Plan, UnitSystem};
-use hillwire_core::round::{By, Carried, Expected, Extent, How, Leg, Likely, NoRound, Ration, Round, Stop, Task, Yard, YardBy};
+use hillwire_core::round::{
+    By, Carried, Expected, Extent, Fierce, How, Leg, Likely, NoRound, Ration, Round, Stop, Task, Yard, YardBy,
+};
 
 /// Beside what is worked out about a round.
 pub const ROUND_LIMITS: &str = "Minutes are for a careful rider and an ordinary walker, mending not counted. The way does not ask on which side of a \
@@ -143,6 +145,13 @@ pub fn ration(ration: &Ration, units: UnitSystem) -> String {
         parts.push("feed and water".to_owned());
     }
     format!("{} {}: {}", ration.head, ration.group, parts.join(", "))
+}
+
+/// Stock that may attack on the way: `In West wood: boar.`
+pub fn fierce(fierce: &Fierce, plan: &Plan, catalogue: &Catalogue) -> String {
+    let row = catalogue.animals.iter().find(|row| row.id == fierce.animal);
+    let what = row.map_or_else(|| fierce.group.clone(), |row| row.label.to_lowercase());
+    format!("In {} may attack: {what}.", label(&fierce.paddock, plan))
 }
 
 /// What a meter should read and the least of it: `5.4 kV, least 4.9 kV`.

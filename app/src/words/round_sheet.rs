@@ -1,10 +1,11 @@
 //! The sheet that is taken along on a round, to be filled in by pencil.
 
+use super::cautions::{self, Place};
 use super::round::{
-    LEAST_READING, ROUND_LIMITS, bearing, carried, leg, likely, minutes, ration, round_for, round_in_short, stop_at,
+    LEAST_READING, ROUND_LIMITS, bearing, carried, fierce, leg, likely, minutes, ration, round_for, round_in_short, stop_at,
     tasks_in_short, yard,
 };
-use super::{cautions, length, number_with, pegs_on_walk};
+use super::{length, number_with, pegs_on_walk};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::Plan;
@@ -41,6 +42,7 @@ pub fn round_table(plan: &Plan, round: &Round, lines: &[Arc<LineOutcome>], catal
         let fed = stop.tasks.iter().filter_map(|task| if let Task::Feed(ration) = task { Some(ration) } else { None });
         below.extend(fed.map(|one| format!("Stop {}: {}", index + 1, ration(one, units))));
     }
+    below.extend(round.fierce.iter().map(|one| fierce(one, plan, catalogue)));
     below.extend(first_walk(plan, lines));
     below.push(String::new());
     let kit: Vec<String> = round.kit.iter().map(|one| carried(one, catalogue)).collect();
@@ -51,8 +53,8 @@ pub fn round_table(plan: &Plan, round: &Round, lines: &[Arc<LineOutcome>], catal
         below.push(format!("What may have come in a week: {}.", likely.join("; ")));
     }
     let name = if plan.head.name.is_empty() { "round".to_owned() } else { format!("{} · round", plan.head.name) };
-    let mut warnings: Vec<String> = cautions::ON_THE_ROUND.map(str::to_owned).to_vec();
-    warnings.push(ROUND_LIMITS.to_owned());
+    let with_stock: &[Place] = &[Place::RoundSheet, Place::RoundSheetWithStock];
+    let warnings = cautions::paragraph_at(if round.fierce.is_empty() { &[Place::RoundSheet] } else { with_stock });
     TableSheet {
         title: name,
         facts: vec![
@@ -63,7 +65,7 @@ pub fn round_table(plan: &Plan, round: &Round, lines: &[Arc<LineOutcome>], catal
         columns,
         rows,
         below,
-        cautions: warnings,
+        cautions: vec![format!("{warnings} {ROUND_LIMITS}")],
         filled_in: Rows::ByHand,
     }
 }

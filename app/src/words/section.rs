@@ -1,7 +1,7 @@
 //! What is said about a line's posts and strands as a whole.
 
 use super::findings::ordinal_strand;
-use super::{gap, grid_trust, length, share};
+use super::{cautions, gap, grid_trust, length, share};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::hold::{Sample, Section, TREE_BESIDE_M, TREE_POST, clearance_error_m};
 use hillwire_core::land::Ground;
@@ -53,11 +53,6 @@ pub fn cells_under(section: &Section, ground: Option<&Ground>, cells: &[Cells]) 
     cells.iter().copied().zip(lengths).filter(|(_, over)| *over > Length::ZERO).collect()
 }
 
-/// What to mind where a living tree carries strands.
-pub const TREE_CAUTION: &str = "Fix a batten of wood to the tree and the insulators to the batten; never wind wire round a trunk, it cuts into \
-    the bark and kills the tree, and the strand leaks. Trees sway and grow: give the strand a spring and look at it every year. Look up for dead \
-    branches before you work there, and ask whoever owns the tree.";
-
 /// What a tree does for a line that passes it.
 pub fn tree(catalogue: &Catalogue, units: UnitSystem) -> String {
     let thick = catalogue
@@ -74,7 +69,7 @@ fn trees(line: &LineOutcome) -> Option<String> {
         1 => "One living tree carries".to_owned(),
         several => format!("{several} living trees carry"),
     };
-    Some(format!("{carry} strands. {TREE_CAUTION}"))
+    Some(format!("{carry} strands. {}", cautions::TREE))
 }
 
 /// Which strand decides, what even spacing would leave, where strainers go, and how far the grid is to be believed.

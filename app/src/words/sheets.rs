@@ -1,6 +1,7 @@
 //! What is written on sheets and pages for others.
 
-use super::{cautions, day, hours, item, length, money, says, task, terrain, work_amount};
+use super::cautions::{self, Place};
+use super::{day, hours, item, length, money, says, task, terrain, work_amount};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::Weight;
 use hillwire_core::order::quote::Asked;
@@ -10,19 +11,6 @@ use hillwire_core::plan::{Kind, Plan};
 use hillwire_core::share::{Audience, Column, MapWords, PageWords, Part, Recipient, Rows, TableSheet};
 use hillwire_core::units::Length;
 use jiff::civil::Date;
-
-/// What everybody who meets the fence has to know.
-const ELECTRIC: &str = "This fence is electric: it gives a painful shock. Do not touch it, lean anything on it or climb through it; keep children \
-    and animals away. People with a pacemaker or a weak heart keep clear of it.";
-/// What no plan can promise.
-const NO_SURVEY: &str = "Drawn from an elevation grid and from rules of thumb, not from a survey: it shows where the line is meant to run, and \
-    proves no boundary.";
-/// What comes first.
-const LOCAL: &str =
-    "Local codes, the owners of buried cables and overhead lines, and licensed people come before anything on this sheet.";
-/// What those who build and look after it have to mind.
-const WORK: &str = "Wire under tension flies back when it breaks: wear gloves and eye protection. Ask where cables and pipes lie before you dig or \
-    drive. Felling, steep ground in a vehicle and mains wiring are for those who have learned it.";
 
 /// Who gets it, as the window and the commands call them.
 pub fn recipient(to: Recipient) -> &'static str {
@@ -57,9 +45,10 @@ pub const EXTRAS: [(Part, &str, &str); 5] = [
     (Part::Prices, "prices", "What it costs you"),
 ];
 
-fn sheet_cautions(to: Audience) -> Vec<String> {
-    let work = to.sees(Part::Posts).then_some(WORK);
-    [Some(ELECTRIC), work, Some(NO_SURVEY), Some(LOCAL)].into_iter().flatten().map(str::to_owned).collect()
+/// What stands on a map sheet.
+fn map_cautions(to: Audience) -> String {
+    let works = to.sees(Part::Posts);
+    cautions::paragraph_at(if works { &[Place::MapSheet, Place::MapSheetForWork] } else { &[Place::MapSheet] })
 }
 
 fn title(plan: &Plan, what: &str) -> String {
@@ -83,7 +72,7 @@ pub fn map_words(plan: &Plan, outcome: &Outcome, to: Audience, on: Date, contact
     MapWords {
         title: title(plan, "map"),
         facts: vec![by(plan, outcome, on, contact)],
-        cautions: sheet_cautions(to),
+        cautions: vec![map_cautions(to)],
         scale: |scale| format!("Scale 1 : {}", grouped(scale)),
         contours: |every_m| format!("Contour lines every {every_m} m of height"),
         round: ["the round, ridden", "the round, on foot"],
@@ -112,7 +101,7 @@ pub fn page_words(
     PageWords {
         title: title(plan, "where the fence runs"),
         by: vec![by(plan, outcome, on, contact)],
-        cautions: sheet_cautions(to),
+        cautions: cautions::at(Place::Page).map(str::to_owned).collect(),
         help: "Move the map with a finger or the mouse; two fingers or the wheel bring it closer. A name below shows its place."
             .to_owned(),
         headings: ["Lines, gates and paddocks".to_owned(), "What was found".to_owned()],
@@ -153,15 +142,13 @@ pub fn order_table(plan: &Plan, order: &Order, catalogue: &Catalogue, to: Audien
             format!("{}, {}, {amount}: {}", task(work.task), terrain(work.terrain), hours(work.hours))
         }));
     }
-    let mut cautions: Vec<String> = [cautions::ENERGIZER[1], cautions::EARTH[0]].map(str::to_owned).to_vec();
-    cautions.push(LOCAL.to_owned());
     TableSheet {
         title: title(plan, "to buy"),
         facts: vec![format!("As planned on {}", day(on))],
         columns,
         rows,
         below,
-        cautions,
+        cautions: vec![cautions::paragraph_at(&[Place::OrderSheet])],
         filled_in: Rows::Read,
     }
 }

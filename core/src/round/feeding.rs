@@ -5,7 +5,8 @@ use super::stops::serving_place;
 use crate::catalogue::Catalogue;
 use crate::hold::inside;
 use crate::land::MapPoint;
-use crate::plan::{FeatureId, Kind, StockGroup};
+use crate::outcome::PaddockOutcome;
+use crate::plan::{Feature, FeatureId, Kind, StockGroup};
 use crate::stock::{group_needs, weight_on};
 use jiff::civil::Date;
 
@@ -44,17 +45,26 @@ fn ration(catalogue: &Catalogue, group: &StockGroup, paddock: &FeatureId, on: Op
     }
 }
 
+/// The closed paddocks in which somebody stands on the day, with their features and those groups; without a day all that may.
+pub(super) fn standing<'a>(
+    goes: &'a Goes,
+    on: Option<Date>,
+) -> impl Iterator<Item = (&'a PaddockOutcome, &'a Feature, &'a StockGroup)> {
+    goes.outcome.paddocks.iter().filter(|paddock| !paddock.ring.is_empty()).filter_map(move |paddock| {
+        let feature = goes.plan.feature(&paddock.id)?;
+        let Kind::Paddock(kind) = &feature.kind else { return None };
+        let is_there = |day: Date| kind.from.is_none_or(|from| from <= day) && kind.until.is_none_or(|until| day < until);
+        let group = goes.plan.head.stock.iter().find(|group| Some(&group.id) == kind.stock.as_ref())?;
+        (group.head > 0 && on.is_none_or(is_there)).then_some((paddock, feature.as_ref(), group))
+    })
+}
+
 /// The groups that stand in a paddock on the day, each with the line and the place along it where it is served.
 pub(super) fn rations(goes: &Goes, catalogue: &Catalogue, on: Option<Date>) -> Vec<(usize, f64, Ration)> {
     let Some(frame) = goes.outcome.frame else { return Vec::new() };
     let mut all = Vec::new();
-    for paddock in goes.outcome.paddocks.iter().filter(|paddock| !paddock.ring.is_empty()) {
-        let Some(feature) = goes.plan.feature(&paddock.id) else { continue };
-        let Kind::Paddock(kind) = &feature.kind else { continue };
-        let is_there = |day: Date| kind.from.is_none_or(|from| from <= day) && kind.until.is_none_or(|until| day < until);
-        let group = goes.plan.head.stock.iter().find(|group| Some(&group.id) == kind.stock.as_ref());
-        let Some(group) = group.filter(|group| group.head > 0 && on.is_none_or(is_there)) else { continue };
-        let to_map = |feature: &crate::plan::Feature| frame.to_map(feature.point()?).ok();
+    for (paddock, feature, group) in standing(goes, on) {
+        let to_map = |feature: &Feature| frame.to_map(feature.point()?).ok();
         let drawn = |is_meant: fn(&Kind) -> bool| {
             let meant = goes.plan.features.iter().filter(move |feature| is_meant(&feature.kind));
             meant.filter_map(|feature| to_map(feature)).find(|at: &MapPoint| inside(&paddock.ring, *at))

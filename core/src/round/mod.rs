@@ -6,6 +6,7 @@
 mod expect;
 mod feeding;
 mod fence;
+mod fierce;
 mod go;
 mod kit;
 mod legs;
@@ -22,6 +23,7 @@ mod yard;
 
 pub use expect::{Expected, LEAK_SPREAD, least_v};
 pub use feeding::Ration;
+pub use fierce::Fierce;
 pub use kit::{Carried, Likely, USUAL_DAYS};
 pub use legs::{How, Leg};
 pub use matching::pairs;
@@ -93,6 +95,8 @@ pub struct Round {
     pub likely: Vec<Likely>,
     /// What is taken along.
     pub kit: Vec<Carried>,
+    /// Stock on its way that may attack.
+    pub fierce: Vec<Fierce>,
 }
 
 /// Why there is no round.
@@ -199,5 +203,6 @@ pub fn round(
     open::say(&mut legs, &goes, frame);
     let likely = kit::likely(&goes, catalogue, asked.on);
     let kit = kit::kit(&goes, catalogue, &likely);
-    Ok(Round { asked, yard, legs, stops, likely, kit })
+    let fierce = fierce::fierce(&legs, &goes, catalogue, asked.on);
+    Ok(Round { asked, yard, legs, stops, likely, kit, fierce })
 }

@@ -3,7 +3,7 @@
 use super::drawing::Pen;
 use super::map_marks::{Key, ink_of, key_of, sign_of};
 use super::recipient::{Audience, Part};
-use super::shown::{Shown, ShownShape, shown};
+use super::shown::{ELECTRIC_CAUTION, ELECTRIC_IN_SHORT, Shown, ShownShape, shown};
 use super::svg::escaped;
 use super::xml_maps::fact;
 use super::{map_sheet::MapTrouble, signs};
@@ -21,7 +21,7 @@ pub struct PageWords {
     pub title: String,
     /// Who made it and when, and how to reach them; each a line.
     pub by: Vec<String>,
-    /// What to mind.
+    /// What to mind: the first above the map, the others under it.
     pub cautions: Vec<String>,
     /// How to move the map.
     pub help: String,
@@ -47,7 +47,7 @@ pub fn html(plan: &Plan, outcome: &Outcome, to: Audience, words: &PageWords) -> 
     if to.sees(Part::Findings) && !words.findings.is_empty() {
         let entry = |(index, (what, says, at)): (usize, &(String, String, Position))| {
             let (x, y) = map.at(*at)?;
-            Some(entry_of(&format!("f{index}"), (x, y), 40.0, what, says))
+            Some(entry_of(&format!("f{index}"), (x, y), 40.0, [what, says, ""]))
         };
         lists += &list(&words.headings[1], words.findings.iter().enumerate().filter_map(entry));
         for (x, y) in words.findings.iter().filter_map(|(.., at)| map.at(*at)) {
@@ -180,10 +180,10 @@ impl WebMap {
         }
     }
 
-    /// Lines, gates and paddocks are listed; of the rest what has a name.
+    /// Lines, gates, paddocks and what one must keep away from are listed; of the rest what has a name.
     fn entry(&self, index: usize, one: &Shown) -> Option<String> {
         let is_listed = matches!(one.feature.kind, Kind::Fence(_) | Kind::LeadOut(_) | Kind::Gate(_) | Kind::Paddock(_));
-        if !is_listed && one.name.is_none() {
+        if !is_listed && one.caution.is_none() && one.name.is_none() {
             return None;
         }
         let points: Vec<(f64, f64)> = places(&one.shape).into_iter().filter_map(|at| self.at(at)).collect();
@@ -196,7 +196,9 @@ impl WebMap {
         let facts: Vec<String> = one.facts.iter().map(|(key, value)| fact(key, value)).collect();
         let says =
             std::iter::once(one.kind.to_owned()).chain(facts).chain(one.note.map(str::to_owned)).collect::<Vec<_>>().join(", ");
-        (!points.is_empty()).then(|| entry_of(&index.to_string(), (x, y), wide.max(high), one.title(), &says))
+        // The whole of it stands above the map.
+        let minds = one.caution.map_or("", |caution| if caution == ELECTRIC_CAUTION { ELECTRIC_IN_SHORT } else { caution });
+        (!points.is_empty()).then(|| entry_of(&index.to_string(), (x, y), wide.max(high), [one.title(), &says, minds]))
     }
 }
 
@@ -208,9 +210,10 @@ fn places(shape: &ShownShape) -> Vec<Position> {
     }
 }
 
-fn entry_of(number: &str, (x, y): (f64, f64), wide: f64, what: &str, says: &str) -> String {
+fn entry_of(number: &str, (x, y): (f64, f64), wide: f64, [what, says, minds]: [&str; 3]) -> String {
+    let minds = if minds.is_empty() { String::new() } else { format!("<span class=\"own\">{}</span>", escaped(minds)) };
     format!(
-        "<li><button type=\"button\" data-n=\"{number}\" data-x=\"{x:.1}\" data-y=\"{y:.1}\" data-w=\"{wide:.0}\"><b>{}</b><span>{}</span></button></li>\n",
+        "<li><button type=\"button\" data-n=\"{number}\" data-x=\"{x:.1}\" data-y=\"{y:.1}\" data-w=\"{wide:.0}\"><b>{}</b><span>{}</span>{minds}</button></li>\n",
         escaped(what),
         escaped(says)
     )

@@ -40,4 +40,5 @@ pub use section_signs::SectionSign;
 pub use section_svg::{FoundPlace, SectionPaper, SectionPicture, SectionWords, section_drawing, section_svg};
 pub use sheet::{SheetTrouble, read_sheet};
 pub use sheet_paper::{Column, Paper, Rows, TableSheet, fitted_sheet, stacked, table_sheets};
+pub use shown::{ELECTRIC_CAUTION, ELECTRIC_IN_SHORT, OVERHEAD_CAUTION};
 pub use xml_maps::{gpx, kml};

@@ -7,11 +7,14 @@ use crate::plan::{Feature, Geometry, Kind, PaddockFace, Plan, paddocks};
 use serde_json::{Value, json};
 
 /// What everybody who meets the fence has to know.
-const ELECTRIC_CAUTION: &str = "Electric fence: it gives a painful shock. Do not touch it, lean anything on it or climb through it; \
+pub const ELECTRIC_CAUTION: &str = "Electric fence: it gives a painful shock. Do not touch it, lean anything on it or climb through it; \
      keep children and animals away. Local rules for electric fences and their warning signs come first.";
 
+/// The same where there is one above it that says more.
+pub const ELECTRIC_IN_SHORT: &str = "Electric: do not touch it.";
+
 /// What everybody who works near an overhead line has to know.
-const OVERHEAD_CAUTION: &str = "Overhead power line: keep people, poles, wire and machines well away from it. Ask the network's \
+pub const OVERHEAD_CAUTION: &str = "Overhead power line: keep people, poles, wire and machines well away from it. Ask the network's \
      operator before any work near it; its rules come first.";
 
 /// One thing as it is shown.

@@ -3,6 +3,7 @@
 #![cfg(test)]
 
 mod bad_input;
+mod cautions;
 mod check;
 mod compare;
 mod desk;

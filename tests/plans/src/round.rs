@@ -14,7 +14,7 @@ fn a_round_looks_at_every_line_and_its_sums_are_those_of_its_parts() {
     for name in SAMPLES {
         for how in ["", " --on-foot"] {
             let told = desk.run(&format!("round {name} --date 2026-10-15 --json{how}")).json();
-            assert_keys(&told, "by extent date ground yard legs length_m ridden_m minutes kit likely stops");
+            assert_keys(&told, "by extent date ground yard legs length_m ridden_m minutes kit likely may_attack stops");
             assert_keys(&told["legs"][0], "how line from_m to_m bearing_deg length_m minutes stops way");
             assert_keys(&told["stops"][0], "number leg line station_m at minutes tasks expect_kv least_kv");
             assert_eq!(told["yard"]["by"], "building");
@@ -119,7 +119,7 @@ fn the_table_fits_and_says_what_to_mind() {
         let ended = desk.run(&format!("round {name}"));
         assert_eq!(ended.status, 0, "{ended:?}");
         assert_fits(&ended.out);
-        for words in ["Take along:", "Vehicles overturn", "Switch the energizer off", "cross a live line at a gate only"] {
+        for words in ["Take along:", "Vehicles overturn", "switch the energizer off", "cross a live line at a gate only"] {
             assert!(ended.out.replace('\n', " ").contains(words), "{words}: {}", ended.out);
         }
         assert_eq!(desk.read(name), before, "no command changes its input");
@@ -152,7 +152,7 @@ fn the_round_is_printed_as_a_table_to_fill_in_and_drawn_on_its_map() {
             assert!(words.contains(heading), "{heading}: {words}");
         }
         let one_line = words.split_whitespace().collect::<Vec<_>>().join(" ");
-        for caution in ["Switch the energizer off before you mend", "Local rules come first"] {
+        for caution in ["Before you work on the fence switch the energizer off", "come before anything that is said here"] {
             assert!(one_line.contains(caution), "{words}");
         }
         for stop in told["stops"].as_array().expect("stops") {

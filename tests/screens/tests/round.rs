@@ -20,7 +20,7 @@ fn without_a_fence_the_round_says_what_is_wanted() {
     window(&mut screen).session.stage = Stage::Round;
     screen.run_steps(3);
     assert!(screen.query_by_label_contains("Nothing to go round yet").is_some());
-    assert!(screen.query_by_label_contains("Tell somebody where you go").is_some());
+    assert!(screen.query_by_label_contains("Vehicles overturn on slopes").is_some());
 }
 
 #[test]
