@@ -7,7 +7,7 @@ use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Bite, BiteChange, BiteRemedy, Brings, Unfed};
 use hillwire_core::mend::WhatHelps;
 use hillwire_core::plan::{FeatureId, Plan, UnitSystem};
-use hillwire_core::power::{Located, Sort, Suspect, Wiring};
+use hillwire_core::power::{Located, STRETCH, Sort, Suspect, Wiring};
 
 /// What was found and why it matters.
 pub fn says(bite: &Bite, value: f64, plan: &Plan, catalogue: &Catalogue, units: UnitSystem) -> String {
@@ -203,9 +203,9 @@ pub fn located(located: &Located, wiring: &Wiring, name: impl Fn(&FeatureId) -> 
             number_with(located.leak_times, 1)
         ));
     }
-    if let Some(next) =
-        located.next.and_then(|next| wiring.stations.get(next)).filter(|_| first < 0.97 || located.suspects.len() > 1)
-    {
+    let is_open = |first: &Suspect| first.probability < 0.97 || !is_told_apart(first) || first.stretch() > STRETCH;
+    let wants_more = located.suspects.len() > 1 || located.suspects.first().is_none_or(is_open);
+    if let Some(next) = located.next.and_then(|next| wiring.stations.get(next)).filter(|_| wants_more) {
         said.push(format!(
             "Read next at {}, {} along: there the possible faults differ most.",
             name(&next.line),
@@ -218,25 +218,46 @@ pub fn located(located: &Located, wiring: &Wiring, name: impl Fn(&FeatureId) -> 
 
 /// From this probability on a suspect is named as such.
 const SURE: f64 = 0.6;
+/// A kind of fault is named alone from this share on.
+const ONE_KIND: f64 = 0.9;
+/// A kind of less than this share is not named.
+const NAMED_KIND: f64 = 0.03;
+/// No reading makes it surer than this.
+const SUREST: f64 = 0.99;
+
+fn is_told_apart(suspect: &Suspect) -> bool {
+    suspect.kinds.most() >= ONE_KIND
+}
+
+/// What sort of fault it may be, for people.
+fn kind(suspect: &Suspect) -> String {
+    let kinds = suspect.kinds;
+    if is_told_apart(suspect) {
+        return if kinds.ground >= ONE_KIND {
+            format!("something leads to the ground, about {}", resistance(suspect.ohm))
+        } else if kinds.joint >= ONE_KIND {
+            format!("a bad joint, about {}", resistance(suspect.ohm))
+        } else {
+            "the strands are broken".to_owned()
+        };
+    }
+    let mut all =
+        [(kinds.broken, "broken strands"), (kinds.joint, "a bad joint"), (kinds.ground, "something that leads to the ground")];
+    all.sort_by(|one, other| other.0.total_cmp(&one.0));
+    let named: Vec<&str> = all.iter().filter(|(share, _)| *share >= NAMED_KIND).map(|(_, name)| *name).collect();
+    format!("{}; these readings do not tell them apart", named.join(" or "))
+}
 
 /// One suspect.
 pub fn suspected(suspect: &Suspect, line: &str, units: UnitSystem) -> String {
-    let what = match suspect.sort {
-        Sort::Contact => format!("something leads to the ground, about {}", resistance(suspect.ohm)),
-        Sort::Along if suspect.ohm > BROKEN_OHM => "the strands are broken".to_owned(),
-        Sort::Along => format!("a bad joint, about {} at least", resistance(suspect.ohm)),
-    };
-    format!(
-        "{}: {line}, {} to {} along, most likely near {}: {what}.",
-        share(suspect.probability),
-        length(suspect.from, units),
-        length(suspect.to, units),
-        length(suspect.likeliest, units)
-    )
+    let (share, from, to) = (share(suspect.probability.min(SUREST)), length(suspect.from, units), length(suspect.to, units));
+    let what = kind(suspect);
+    // A stretch is no place: no metre of it is named.
+    if suspect.stretch() > STRETCH {
+        return format!("{share}: {line}, somewhere from {from} to {to} along: {what}.");
+    }
+    format!("{share}: {line}, {from} to {to} along, most likely near {}: {what}.", length(suspect.likeliest, units))
 }
-
-/// A joint of more than this is a break.
-const BROKEN_OHM: f64 = 1e5;
 
 fn animal_named(id: &str, catalogue: &Catalogue) -> String {
     catalogue
