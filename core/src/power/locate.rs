@@ -41,7 +41,7 @@ pub const DIGIT_V: f64 = 100.0;
 pub(super) const CURRENT_SPREAD: f64 = 0.10;
 /// Spread of what a current meter makes of such pulses at all, alike wherever it reads: how much more or less flows at one place than at another is
 /// known better than how much it is.
-pub(super) const CURRENT_GAIN_SPREAD: f64 = 0.20;
+pub(super) const CURRENT_GAIN_SPREAD: f64 = 0.15;
 /// Below this a current is noise, amperes.
 pub(super) const CURRENT_FLOOR_A: f64 = 0.05;
 /// How often a direction is read right.

@@ -95,7 +95,8 @@ fn between(foreseen: &Foreseen, index: usize, part: usize, meter: usize) -> (f64
 fn volt_fit(read_v: f64, model_v: f64, meant_v: f64) -> f64 {
     let spread = METER_SPREAD.hypot(MODEL_SPREAD) * meant_v;
     let miss = read_v - model_v;
-    -miss * miss / (2.0 * (spread * spread + DIGIT_V * DIGIT_V))
+    // Anywhere within a digit up or down: a third of its square.
+    -miss * miss / (2.0 * (spread * spread + DIGIT_V * DIGIT_V / 3.0))
 }
 
 /// Logarithm of how well values by meter fit what was read.
