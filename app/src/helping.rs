@@ -111,10 +111,14 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
             if helps.list.is_empty() {
                 ui.label("Nothing that is tried here brings noticeably more to the far end.");
             } else {
-                let text = "More over 500 Ω at the far end in wet ground, most volts for the money first:";
+                let state = helps.list.first().map_or("wet", |help| help.brings.state);
+                let text = format!("More over 500 Ω at the far end in {state} ground, the cheapest first:");
                 ui.label(RichText::new(text).color(faint));
             }
             helps.list.iter().for_each(|help| entry(ui, session, help, commands));
+            if session.outcome.power.nothing_reaches() {
+                ui.label(words::bite::NOTHING_REACHES);
+            }
             growth(ui, session, &helps.grown);
         }
     }
@@ -160,7 +164,7 @@ fn entry(ui: &mut Ui, session: &Session, help: &WhatHelps, commands: &mut Vec<Co
             let cost = words::bite::costs(help, &session.plan().head.prices.currency);
             ui.label(cost).on_hover_text(words::sentence(&words::bite::brought(&help.brings)));
             ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-                if is_outside(&help.change) {
+                if help.change.is_outside() {
                     ui.label(RichText::new("work outside").color(theme::inks(ui).faint_ink));
                 } else {
                     let button = ui.small_button("Do it").on_hover_text("Change the plan so, in one step that can be undone");
@@ -173,9 +177,4 @@ fn entry(ui: &mut Ui, session: &Session, help: &WhatHelps, commands: &mut Vec<Co
             });
         });
     });
-}
-
-/// Growth is cut and faults are mended outside, not in the plan.
-fn is_outside(change: &BiteChange) -> bool {
-    matches!(change, BiteChange::Growth { .. } | BiteChange::FaultsMended)
 }

@@ -83,10 +83,8 @@ fn ends_it(finding: &Finding, brings: Option<Brings>) -> bool {
     }
 }
 
-/// Growth is cut and faults are mended outside, not in the plan.
 fn bite(plan: &Plan, change: &BiteChange) -> Option<Vec<Edit>> {
-    let is_outside = matches!(change, BiteChange::Growth { .. } | BiteChange::FaultsMended);
-    Some(power::edits(plan, change)).filter(|edits| !is_outside && !edits.is_empty())
+    Some(power::edits(plan, change)).filter(|edits| !change.is_outside() && !edits.is_empty())
 }
 
 fn corner_of(finding: &Finding) -> Option<usize> {

@@ -121,6 +121,11 @@ impl Told<'_> {
             "at": at.map(|sample| self.opened.place(sample.at)),
             "probability": number(suspect.probability),
             "sort": words::bite::sort_word(suspect.sort),
+            "kinds": {
+                "ground": number(suspect.kinds.ground),
+                "joint": number(suspect.kinds.joint),
+                "broken": number(suspect.kinds.broken),
+            },
             "conductance_ms": maybe(conductance_ms),
             "ohm": number(suspect.ohm),
         })

@@ -12,7 +12,7 @@ use hillwire_core::catalogue::GroundState;
 use hillwire_core::job::Job;
 use hillwire_core::mend::{Grown, WhatHelps, grown, what_helps};
 use hillwire_core::plan::{FeatureId, Plan};
-use hillwire_core::power::{Arrived, Laid, Power, STATES, StatePower, Station, WiredEnergizer, state_index};
+use hillwire_core::power::{Arrived, Laid, NOTICED, Power, STATES, StatePower, Station, WiredEnergizer, own_state, state_index};
 use hillwire_core::share::CsvTable;
 use hillwire_core::units::Length;
 use serde_json::{Value, json};
@@ -25,7 +25,7 @@ use std::sync::Arc;
 pub struct Options {
     #[command(flatten)]
     plan: PlanOptions,
-    /// State of the ground, instead of wet, in which most is lost
+    /// State of the ground, instead of wet
     #[arg(long, value_enum, value_name = "STATE", default_value = "wet")]
     ground: State,
     /// Something that touches a line at a station: LINE@METRES, or LINE@METRES:OHM (500 ohm without it)
@@ -199,6 +199,7 @@ impl Told<'_> {
     fn help_json(&self, help: &WhatHelps) -> Value {
         json!({
             "what": words::bite::change(&help.change, &self.opened.file.plan, self.opened.catalogue()),
+            "ground": help.brings.state,
             "gain_500_kv": number(help.gain_v / 1e3),
             "loaded_500_kv": number(help.brings.loaded_v / 1e3),
             "peak_kv": number(help.brings.open_v / 1e3),
@@ -248,15 +249,16 @@ impl Told<'_> {
             ));
             text.extend(self.arrived.energizers[index].map(|driven| paragraph("", &words::earth_test(&driven), 0)));
         }
-        if let Some(far) = self.power.far_end(self.arrived.state) {
-            let name = self.opened.file.plan.feature(&far.station.line).map_or("", |feature| feature.label());
-            text.push_str(&paragraph("", &words::far_end(&far, self.arrived.state, name, self.opened.units), 0));
-        }
+        text.extend(self.far_end_in(self.arrived.state));
+        text.extend(self.weaker_state().and_then(|state| self.far_end_in(state)));
         text.push('\n');
         text.push_str(&self.lines_table());
         text.push('\n');
         if !self.helps.is_empty() {
             text.push_str(&self.helps_table());
+            if self.power.nothing_reaches() {
+                text.push_str(&paragraph("", words::bite::NOTHING_REACHES, 0));
+            }
             text.push('\n');
         }
         if !self.grown.is_empty() {
@@ -265,6 +267,19 @@ impl Told<'_> {
         }
         text.push_str(&paragraph("", words::POWER_CAUTION, 0));
         text + &cautions(Place::PowerCommand)
+    }
+
+    fn far_end_in(&self, state: GroundState) -> Option<String> {
+        let far = self.power.far_end(state)?;
+        let name = self.opened.file.plan.feature(&far.station.line).map_or("", |feature| feature.label());
+        Some(paragraph("", &words::far_end(&far, state, name, self.opened.units), 0))
+    }
+
+    /// Another state of the ground in which noticeably less arrives.
+    fn weaker_state(&self) -> Option<GroundState> {
+        let least_v = |state| self.power.far_end(state).map(|far| far.arrived.loaded_v);
+        let weakest = self.power.weakest_state(own_state(&self.opened.file.plan))?;
+        (least_v(weakest)? < least_v(self.arrived.state)? * (1.0 - NOTICED)).then_some(weakest)
     }
 
     /// For each line where least arrives, in the state that was asked for, and that least in the others.

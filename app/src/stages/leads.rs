@@ -60,6 +60,8 @@ pub fn lead_out(ui: &mut Ui, session: &Session, feature: &Feature, lead_out: &Le
                 changed.conductors = Some(typed.round() as u32);
             }
         });
+        let tip = "Ticked: one wire more leads back from the earth-return strands of the fence to the energizer's earth";
+        row(ui, "earth return", tip, |ui| tick(ui, "earth return", &mut changed.earth_return, tip));
         if !changed.underground {
             above_ground(ui, (session.units(), width), &mut grip, &mut changed);
         }

@@ -8,22 +8,16 @@ use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Bite, BiteChange, BiteRemedy, Brings, Unfed};
 use hillwire_core::mend::WhatHelps;
 use hillwire_core::plan::{FeatureId, Plan, UnitSystem};
-use hillwire_core::power::{Located, Sort, Suspect, Wiring};
+use hillwire_core::power::{Located, STRETCH, Sort, Suspect, Wiring};
 
 /// What was found and why it matters.
 pub fn says(bite: &Bite, value: f64, plan: &Plan, catalogue: &Catalogue, units: UnitSystem) -> String {
     match bite {
-        Bite::TooLittle { animal, open_v, felt_v, least_v } => format!(
-            "In wet ground a meter reads {} here and {} gets {}; it minds {} and more. Growth, joints and soil can take half as much again.",
-            voltage(*open_v),
-            animal_named(animal, catalogue),
-            voltage(*felt_v),
-            voltage(*least_v),
-        ),
+        Bite::TooLittle { .. } | Bite::ThinMargin { .. } => bitten(bite, catalogue),
         Bite::NotFed(why) => not_fed(why, plan, units),
-        Bite::WeakEarth { ohm, rods, share: taken } => format!(
-            "{} hold the earth at {} in dry ground: {} of the pulse stays there when an animal of 500\u{a0}Ω touches a strand.",
-            if *rods == 1 { "One rod".to_owned() } else { format!("{rods} rods") },
+        Bite::WeakEarth { state, ohm, rods, share: taken } => format!(
+            "{} the earth at {} in {state} ground: {} of the pulse stays there when an animal of 500\u{a0}Ω touches a strand.",
+            if *rods == 1 { "One rod holds".to_owned() } else { format!("{rods} rods hold") },
             resistance(*ohm),
             share(*taken),
         ),
@@ -63,6 +57,31 @@ pub fn says(bite: &Bite, value: f64, plan: &Plan, catalogue: &Catalogue, units: 
             length(hillwire_core::units::Length::metres(value), units),
             label(building, plan),
         ),
+    }
+}
+
+/// What animals get where they get least.
+fn bitten(bite: &Bite, catalogue: &Catalogue) -> String {
+    match bite {
+        Bite::TooLittle { animal, state, own, open_v, felt_v, least_v } => {
+            let own = own.map(|(own, felt_v)| format!(" In {own} ground, as the plan has it, it gets {}.", voltage(felt_v)));
+            format!(
+                "In {state} ground a meter reads {} here and {} gets {}; it minds {} and more.{}",
+                voltage(*open_v),
+                animal_named(animal, catalogue),
+                voltage(*felt_v),
+                voltage(*least_v),
+                own.unwrap_or_default(),
+            )
+        }
+        Bite::ThinMargin { animal, state, open_v, felt_v, asked_v } => format!(
+            "Enough, by a thin margin: in {state} ground a meter reads {} here and {} gets {}; {} is asked for. Growth and joints can take that.",
+            voltage(*open_v),
+            animal_named(animal, catalogue),
+            voltage(*felt_v),
+            voltage(*asked_v),
+        ),
+        _ => String::new(),
     }
 }
 
@@ -120,33 +139,57 @@ pub fn does(remedy: &BiteRemedy, plan: &Plan, catalogue: &Catalogue, units: Unit
     match remedy {
         BiteRemedy::Change(made, brings) => {
             let made = change(made, plan, catalogue);
-            brings.map_or_else(|| format!("{made}."), |brings| format!("{made}: {}.", brought(&brings)))
+            let enough = |brings: &Brings| if brings.times.is_some_and(|times| times >= 1.0) { ": enough" } else { "" };
+            brings.map_or_else(|| format!("{made}."), |brings| format!("{made}: {}{}.", brought(&brings), enough(&brings)))
         }
-        BiteRemedy::ReadAndClear => "Read it with a voltmeter after rain, and keep growth and branches off the strands.".to_owned(),
+        BiteRemedy::ReadAndClear => {
+            "Read it with a voltmeter after rain, and keep growth and branches off the strands.".to_owned()
+        }
         BiteRemedy::LeadTo => "Draw the lead-out up to it, join the line to one that is fed, or close the cut-out.".to_owned(),
         BiteRemedy::PlaceEnergizer => "Place the energizer at the building with mains, and draw the lead-out from it.".to_owned(),
         BiteRemedy::SayFigures => "Choose its class, or type in what is printed on the unit.".to_owned(),
         BiteRemedy::PlaceEarth => "Draw the earth rods: moist ground, 10\u{a0}m or more from any other earth.".to_owned(),
-        BiteRemedy::EarthStrand => {
-            "No row of rods is enough in this ground: run an earth strand beside the live ones, with a rod at least every 200\u{a0}m.".to_owned()
+        BiteRemedy::DampPlace => {
+            "Set the rods in the dampest ground within reach, or pack bentonite clay round them and keep it moist.".to_owned()
         }
+        BiteRemedy::NothingReaches => NOTHING_REACHES.to_owned(),
         BiteRemedy::OneEnergizer => "Take one of them away, or part the wires for good.".to_owned(),
-        BiteRemedy::KeepApart(by) => format!("Keep {} at least between them; local rules may ask for more.", set_length(*by, units)),
+        BiteRemedy::KeepApart(by) => {
+            format!("Keep {} at least between them; local rules may ask for more.", set_length(*by, units))
+        }
         BiteRemedy::UnitWithinStandard => {
-            "Use a unit made to the standard for electric fences (IEC 60335-2-76), or check what you typed against the unit.".to_owned()
+            "Use a unit made to the standard for electric fences (IEC 60335-2-76), or check what you typed against the unit."
+                .to_owned()
         }
     }
 }
 
+/// Said where no change that was tried is enough.
+pub const NOTHING_REACHES: &str =
+    "Nothing on this list reaches what the stock minds: a shorter fence, a unit of its own or another kind of fence would.";
+
 /// A change of the plan in a few words.
 pub fn change(change: &BiteChange, plan: &Plan, catalogue: &Catalogue) -> String {
     match change {
-        BiteChange::Rods { count, .. } => format!("{count} earth rods in all"),
+        BiteChange::Rods { count, length: None, .. } => format!("{count} earth rods in all"),
+        BiteChange::Rods { count, length: Some(long), .. } => {
+            format!("{count} earth rods of {}", length(*long, plan.head.units))
+        }
+        BiteChange::EarthReturn => {
+            "Earth-return strands along every fence, a wire more in the lead-out, and a rod at least every 200\u{a0}m".to_owned()
+        }
+        BiteChange::UnitNearer { .. } => {
+            "The energizer and its rods at the fence, without the lead-out (it needs mains or a battery there)".to_owned()
+        }
+        BiteChange::Together(all) => {
+            let all: Vec<String> = all.iter().map(|change| self::change(change, plan, catalogue)).collect();
+            let rest: Vec<String> = all.iter().skip(1).map(|one| lower(one)).collect();
+            format!("Together: {}, {}", all.first().map_or("", String::as_str), rest.join(", "))
+        }
         BiteChange::LeadOutWire { wire, .. } => format!("A lead-out of {}", lower(item(wire, catalogue))),
         BiteChange::Conductors { count, .. } => format!("{count} wires side by side in the lead-out"),
         BiteChange::Model { model, .. } => item(model, catalogue).to_owned(),
         BiteChange::StrandWire { build, wire } => format!("{} in all live strands of {build}", item(wire, catalogue)),
-        BiteChange::OneStrandMore { build } => format!("One live strand more on {build}"),
         BiteChange::Growth { vegetation } => format!("Growth kept down to {vegetation}"),
         BiteChange::FaultsMended => "Every fault mended".to_owned(),
         BiteChange::Crossing { gate } => format!("A cable under the gate “{}”", label(gate, plan)),
@@ -158,6 +201,8 @@ pub fn change(change: &BiteChange, plan: &Plan, catalogue: &Catalogue) -> String
 pub fn costs(help: &WhatHelps, currency: &str) -> String {
     match help.change {
         BiteChange::Growth { .. } | BiteChange::FaultsMended | BiteChange::Closed { .. } => "your time".to_owned(),
+        // What brings mains or a battery to the field is no part of the order.
+        _ if help.change.is_outside() => "no price".to_owned(),
         _ if help.is_priced() => money_short(help.price, currency),
         _ => "no price".to_owned(),
     }
@@ -166,9 +211,10 @@ pub fn costs(help: &WhatHelps, currency: &str) -> String {
 /// What a change brings to the far end.
 pub fn brought(brings: &Brings) -> String {
     format!(
-        "a meter then reads {} at the far end, and over 500\u{a0}Ω {} remain, in wet ground",
+        "a meter then reads {} at the far end, and over 500\u{a0}Ω {} remain, in {} ground",
         voltage(brings.open_v),
-        voltage(brings.loaded_v)
+        voltage(brings.loaded_v),
+        brings.state,
     )
 }
 
@@ -204,9 +250,9 @@ pub fn located(located: &Located, wiring: &Wiring, name: impl Fn(&FeatureId) -> 
             number_with(located.leak_times, 1)
         ));
     }
-    if let Some(next) =
-        located.next.and_then(|next| wiring.stations.get(next)).filter(|_| first < 0.97 || located.suspects.len() > 1)
-    {
+    let is_open = |first: &Suspect| first.probability < 0.97 || !is_told_apart(first) || first.stretch() > STRETCH;
+    let wants_more = located.suspects.len() > 1 || located.suspects.first().is_none_or(is_open);
+    if let Some(next) = located.next.and_then(|next| wiring.stations.get(next)).filter(|_| wants_more) {
         said.push(format!(
             "Read next at {}, {} along: there the possible faults differ most.",
             name(&next.line),
@@ -219,25 +265,46 @@ pub fn located(located: &Located, wiring: &Wiring, name: impl Fn(&FeatureId) -> 
 
 /// From this probability on a suspect is named as such.
 const SURE: f64 = 0.6;
+/// A kind of fault is named alone from this share on.
+const ONE_KIND: f64 = 0.9;
+/// A kind of less than this share is not named.
+const NAMED_KIND: f64 = 0.03;
+/// No reading makes it surer than this.
+const SUREST: f64 = 0.99;
+
+fn is_told_apart(suspect: &Suspect) -> bool {
+    suspect.kinds.most() >= ONE_KIND
+}
+
+/// What sort of fault it may be, for people.
+fn kind(suspect: &Suspect) -> String {
+    let kinds = suspect.kinds;
+    if is_told_apart(suspect) {
+        return if kinds.ground >= ONE_KIND {
+            format!("something leads to the ground, about {}", resistance(suspect.ohm))
+        } else if kinds.joint >= ONE_KIND {
+            format!("a bad joint, about {}", resistance(suspect.ohm))
+        } else {
+            "the strands are broken".to_owned()
+        };
+    }
+    let mut all =
+        [(kinds.broken, "broken strands"), (kinds.joint, "a bad joint"), (kinds.ground, "something that leads to the ground")];
+    all.sort_by(|one, other| other.0.total_cmp(&one.0));
+    let named: Vec<&str> = all.iter().filter(|(share, _)| *share >= NAMED_KIND).map(|(_, name)| *name).collect();
+    format!("{}; these readings do not tell them apart", named.join(" or "))
+}
 
 /// One suspect.
 pub fn suspected(suspect: &Suspect, line: &str, units: UnitSystem) -> String {
-    let what = match suspect.sort {
-        Sort::Contact => format!("something leads to the ground, about {}", resistance(suspect.ohm)),
-        Sort::Along if suspect.ohm > BROKEN_OHM => "the strands are broken".to_owned(),
-        Sort::Along => format!("a bad joint, about {} at least", resistance(suspect.ohm)),
-    };
-    format!(
-        "{}: {line}, {} to {} along, most likely near {}: {what}.",
-        share(suspect.probability),
-        length(suspect.from, units),
-        length(suspect.to, units),
-        length(suspect.likeliest, units)
-    )
+    let (share, from, to) = (share(suspect.probability.min(SUREST)), length(suspect.from, units), length(suspect.to, units));
+    let what = kind(suspect);
+    // A stretch is no place: no metre of it is named.
+    if suspect.stretch() > STRETCH {
+        return format!("{share}: {line}, somewhere from {from} to {to} along: {what}.");
+    }
+    format!("{share}: {line}, {from} to {to} along, most likely near {}: {what}.", length(suspect.likeliest, units))
 }
-
-/// A joint of more than this is a break.
-const BROKEN_OHM: f64 = 1e5;
 
 fn animal_named(id: &str, catalogue: &Catalogue) -> String {
     catalogue

@@ -223,6 +223,7 @@ pub fn does(remedy: &Remedy, plan: &Plan, catalogue: &Catalogue, units: UnitSyst
              grouted into the rock.",
             percent(*slope_pct)
         ),
+        Remedy::LooseSpan => "Let one span hang loose, or put a spring in at one end: a lead-out holds nothing in.".to_owned(),
         Remedy::LowerTension { tension } => format!("Lower the tension of each strand to {}.", force(*tension, units)),
         Remedy::WalkIt => {
             "Walk it: stretch a string from post to post at strand height, and note where the gap is wrong.".to_owned()

@@ -43,7 +43,7 @@ pub fn rule(rule: Rule) -> &'static str {
         Rule::StreamBuffer => "Pigs near a stream",
         Rule::Erosion => "Soil washes off",
         Rule::Rock => "Thin soil",
-        Rule::FarEnd => "Bites too little",
+        Rule::FarEnd => "Bite",
         Rule::Earth => "Weak earth",
         Rule::LeadOut => "Lead-out takes too much",
         Rule::EnergizerLimit => "Energizer beyond the standard",

@@ -33,6 +33,16 @@ impl GroundState {
         }
     }
 
+    /// Its word in plans.
+    pub fn word(self) -> &'static str {
+        match self {
+            Self::Dry => "dry",
+            Self::Damp => "damp",
+            Self::Wet => "wet",
+            Self::Frozen => "frozen",
+        }
+    }
+
     /// From its word in a plan; `None` for any other word.
     pub fn from_word(word: &str) -> Option<Self> {
         Some(match word {

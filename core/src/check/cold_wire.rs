@@ -5,6 +5,7 @@ use super::{Checked, CheckedLine, speaks_for_build};
 use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
 use crate::hold::HungStrand;
 use crate::hold::tension::tightening_with_spring_n;
+use crate::plan::Kind;
 use crate::source::SourceKey;
 use crate::units::Force;
 
@@ -46,7 +47,13 @@ fn joint(strand: &HungStrand) -> Force {
     strand.wire.breaking * strand.wire.joint_share
 }
 
+/// Below this share of a wire's usual tension nobody sets it by a gauge: it is hand-tight (`common-practice`).
+const HAND_TIGHT_SHARE: f64 = 0.5;
+
 fn remedies(checked: &Checked, line: &CheckedLine, strand: &HungStrand) -> Vec<Remedy> {
+    if matches!(line.feature.kind, Kind::LeadOut(_)) {
+        return vec![Remedy::LooseSpan];
+    }
     let season = &checked.plan.head.season;
     let allowed = joint(strand) * COLD_SHARE;
     let has_spring = line.specification.is_some_and(|specification| specification.spring_n_per_m.is_some());
@@ -58,7 +65,8 @@ fn remedies(checked: &Checked, line: &CheckedLine, strand: &HungStrand) -> Vec<R
     });
     let spring = spring.filter(|tension| *tension <= allowed);
     let lower = allowed - (strand.cold - strand.set);
-    let lower = (lower > Force::ZERO).then(|| Remedy::LowerTension { tension: Force::newtons(lower.as_newtons().floor()) });
+    let lower = (lower > strand.wire.tension * HAND_TIGHT_SHARE)
+        .then(|| Remedy::LowerTension { tension: Force::newtons(lower.as_newtons().floor()) });
     let spring = spring.map(|tension| Remedy::Spring { spring_n_per_m: SPRING_N_PER_M, tension });
     spring.into_iter().chain(lower).collect()
 }
@@ -67,6 +75,23 @@ fn remedies(checked: &Checked, line: &CheckedLine, strand: &HungStrand) -> Vec<R
 mod tests {
     use super::*;
     use crate::check::fixture::{Scene, flat};
+
+    #[test]
+    fn a_lead_out_is_let_loose_and_a_hand_tight_strand_is_not_slackened() {
+        use crate::plan::{LeadOut, Season};
+        let lead_out = LeadOut { wire: Some("soft-16ga".to_owned()), ..LeadOut::default() };
+        let found = Scene::on(flat()).line(Kind::LeadOut(lead_out), &[(-100.0, 0.0), (100.0, 0.0)]).say(Rule::ColdWire);
+        assert!(matches!(found[..], [Finding { ref remedies, .. }] if *remedies == [Remedy::LooseSpan]), "{found:?}");
+        // 17 gauge: usual 178 N. In a frost of -30 degrees 93 N less remain than half of what a knot holds: under half the usual.
+        let tightest = |coldest_c: f64| {
+            let season = Season { coldest_c, ..Season::default() };
+            let mut scene = Scene::on(flat()).fence(&[(-100.0, 0.0), (100.0, 0.0)]).with_wire("soft-17ga").through(season);
+            scene.tension = Force::newtons(178.0);
+            let found = scene.say(Rule::ColdWire);
+            found.iter().flat_map(|found| &found.remedies).any(|remedy| matches!(remedy, Remedy::LowerTension { .. }))
+        };
+        assert_eq!((tightest(-15.0), tightest(-25.0)), (true, false));
+    }
 
     #[test]
     fn soft_wire_strained_tight_in_summer_gives_in_the_cold_and_hard_wire_does_not() {

@@ -1,61 +1,62 @@
-//! Earth rods that take too much of the pulse in dry ground, or that nobody has drawn.
+//! Earth rods that take too much of the pulse in dry or frozen ground, or that nobody has drawn.
 
 use super::Checked;
 use super::far_end::place_of_point;
-use crate::catalogue::GroundState;
-use crate::finding::{Bite, BiteChange, BiteRemedy, Finding, Reason, Remedy, Rule, Unit, Weight};
-use crate::power::{STANDARD_LOAD_OHM, WiredEnergizer, state_index};
+use crate::finding::{Bite, BiteRemedy, Finding, Reason, Remedy, Rule, Unit, Weight};
+use crate::power::{EARTH_SHARE, Power, STANDARD_LOAD_OHM, WiredEnergizer, earth_cures, earth_share, earth_state, state_index};
 use crate::source::SourceKey;
 
-/// Share of the pulse that may stay in the earth (`earth-share`: at 10 % an animal notices nothing).
-pub const SHARE: f64 = 0.1;
 /// From this share on the fence cannot work as it should.
 const TOO_MUCH: f64 = 0.3;
-/// Most rods that are advised.
-const MOST_RODS: usize = 24;
 
 /// Every energizer with a weak earth or none.
 pub fn check(checked: &Checked) -> Vec<Finding> {
     let Some(power) = checked.power else { return Vec::new() };
-    power.wiring.energizers.iter().filter_map(|unit| earth(checked, unit)).collect()
+    power.wiring.energizers.iter().filter_map(|unit| earth(checked, power, unit)).collect()
 }
 
-fn earth(checked: &Checked, unit: &WiredEnergizer) -> Option<Finding> {
+/// Whether more of the pulse stays in an energizer's earth than should, and nothing else leads back to it.
+pub(super) fn is_weak(checked: &Checked, power: &Power, unit: &WiredEnergizer) -> bool {
+    let share = earth_share(unit, unit.earth.ohm[state_index(earth_state(checked.plan))]);
+    share.is_some_and(|share| share > EARTH_SHARE) && !power.wiring.leads_back(unit)
+}
+
+fn earth(checked: &Checked, power: &Power, unit: &WiredEnergizer) -> Option<Finding> {
     let source = unit.source?;
-    let dry = state_index(GroundState::Dry);
-    let (ohm, rods) = (unit.earth.ohm[dry], unit.earth.rods);
-    let share_of = |ohm: f64| ohm / (ohm + source.ohm + STANDARD_LOAD_OHM);
-    let share = share_of(ohm);
-    let Some(id) = &unit.earth.id else {
-        return Some(Finding {
-            rule: Rule::Earth,
-            weight: Weight::LookAt,
-            place: place_of_point(checked, &unit.id)?,
-            value: 0.0,
-            limit: Some(1.0),
-            unit: Unit::One,
-            reason: Reason::Bite(Bite::NoEarth),
-            remedies: vec![Remedy::Bite(BiteRemedy::PlaceEarth)],
-            source: SourceKey::new("earth-rod-sheet"),
-        });
-    };
-    let most_ohm = (source.ohm + STANDARD_LOAD_OHM) * SHARE / (1.0 - SHARE);
-    let enough = (rods.count + 1..=MOST_RODS)
-        .find(|count| crate::power::EarthRods { count: *count, ..rods }.ohm(unit.earth.soil_ohm_m[dry]) <= most_ohm);
-    let remedy = match enough.and_then(|count| u32::try_from(count).ok()) {
-        Some(count) => BiteRemedy::Change(BiteChange::Rods { earth: id.clone(), count }, None),
-        None => BiteRemedy::EarthStrand,
-    };
+    let Some(id) = &unit.earth.id else { return not_drawn(checked, unit) };
+    let state = earth_state(checked.plan);
+    let (ohm, rods) = (unit.earth.ohm[state_index(state)], unit.earth.rods);
+    let share = earth_share(unit, ohm)?;
+    let most_ohm = (source.ohm + STANDARD_LOAD_OHM) * EARTH_SHARE / (1.0 - EARTH_SHARE);
     let place = place_of_point(checked, id)?;
-    (share > SHARE).then(|| Finding {
+    is_weak(checked, power, unit).then(|| {
+        let cures = earth_cures(checked.plan, &power.wiring, unit);
+        let brings = |change| power.helps.iter().find(|help| help.change == change).map(|help| help.brings);
+        let cures = cures.into_iter().map(|change| BiteRemedy::Change(change.clone(), brings(change)));
+        Finding {
+            rule: Rule::Earth,
+            weight: if share > TOO_MUCH { Weight::MustFix } else { Weight::LookAt },
+            place,
+            value: ohm,
+            limit: Some(most_ohm),
+            unit: Unit::Ohm,
+            reason: Reason::Bite(Bite::WeakEarth { state: state.word(), ohm, rods: rods.count, share }),
+            remedies: cures.chain([BiteRemedy::DampPlace]).map(Remedy::Bite).collect(),
+            source: SourceKey::new("earth-share"),
+        }
+    })
+}
+
+fn not_drawn(checked: &Checked, unit: &WiredEnergizer) -> Option<Finding> {
+    Some(Finding {
         rule: Rule::Earth,
-        weight: if share > TOO_MUCH { Weight::MustFix } else { Weight::LookAt },
-        place,
-        value: ohm,
-        limit: Some(most_ohm),
-        unit: Unit::Ohm,
-        reason: Reason::Bite(Bite::WeakEarth { ohm, rods: rods.count, share }),
-        remedies: vec![Remedy::Bite(remedy)],
-        source: SourceKey::new("earth-share"),
+        weight: Weight::LookAt,
+        place: place_of_point(checked, &unit.id)?,
+        value: 0.0,
+        limit: Some(1.0),
+        unit: Unit::One,
+        reason: Reason::Bite(Bite::NoEarth),
+        remedies: vec![Remedy::Bite(BiteRemedy::PlaceEarth)],
+        source: SourceKey::new("earth-rod-sheet"),
     })
 }

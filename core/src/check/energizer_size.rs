@@ -15,6 +15,10 @@ fn larger_than_needed(checked: &Checked) -> Option<Finding> {
     let power = checked.power?;
     let smaller = power.smaller.as_ref()?;
     let unit = power.wiring.energizers.first()?;
+    // While the earth is bad nobody knows what the unit can do.
+    if super::earth::is_weak(checked, power, unit) {
+        return None;
+    }
     let Kind::Energizer(drawn) = &checked.plan.feature(&unit.id)?.kind else { return None };
     let change = BiteChange::Model { energizer: unit.id.clone(), model: smaller.model.clone() };
     Some(Finding {

@@ -1,38 +1,63 @@
-//! Animals that get less of the pulse than they mind, or little more, in wet ground.
+//! Animals that get less of the pulse than they mind, or hardly more, in the state of the ground that is worst.
 
 use super::Checked;
 use crate::catalogue::GroundState;
-use crate::finding::{Bite, BiteRemedy, Finding, Place, Reason, Remedy, Rule, Unit, Weight};
+use crate::finding::{Bite, BiteChange, BiteRemedy, Finding, Place, Reason, Remedy, Rule, Unit, Weight};
 use crate::plan::FeatureId;
-use crate::power::{Arrived, Power, Station, felt_v};
+use crate::power::{Arrived, Helped, Power, Station, felt_v, is_judged, own_state};
 use crate::source::SourceKey;
 
-/// What animals should get, in times what is asked for them, before nothing needs to be said.
+/// What animals should get, in times what is asked for them.
 ///
 /// # Source
 /// Key `poole-badgers`: what a fence keeps out grows with its voltage without a step, so any one limit is a convention.
 pub const AT_EASE: f64 = 1.0;
-/// Most remedies that are told.
+/// Below so many times what is asked for them it is noted that the margin is thin (`common-practice`).
+const THIN: f64 = 1.2;
+/// Most changes that are told one by one.
 const TOLD: usize = 4;
 
-/// The worst place of every line whose animals get too little.
+/// The worst place of every line whose animals get too little, in the state of the ground that is worst there.
 pub fn check(checked: &Checked) -> Vec<Finding> {
     let Some(power) = checked.power else { return Vec::new() };
-    let Some(state) = power.state(GroundState::Wet) else { return Vec::new() };
-    let mut worst: Vec<Felt> = Vec::new();
-    for (station, arrived) in power.wiring.stations.iter().zip(&state.stations) {
-        let Some(felt) = felt(station, arrived.as_ref()) else { continue };
-        match worst.iter_mut().find(|known| known.station.line == station.line) {
-            Some(known) if felt.times() < known.times() => *known = felt,
-            Some(_) => {}
-            None => worst.push(felt),
+    let own = own_state(checked.plan);
+    let mut found: Vec<(&FeatureId, Option<Felt>, Option<Felt>)> = Vec::new();
+    for state in &power.states {
+        let judged = is_judged(state.state, own);
+        for (index, (station, arrived)) in power.wiring.stations.iter().zip(&state.stations).enumerate() {
+            let Some(felt) = felt((index, station), arrived.as_ref(), state.state) else { continue };
+            let known = match found.iter_mut().find(|known| *known.0 == station.line) {
+                Some(known) => known,
+                None => {
+                    found.push((&station.line, None, None));
+                    let Some(last) = found.last_mut() else { continue };
+                    last
+                }
+            };
+            let worst = if judged { &mut known.1 } else { &mut known.2 };
+            if worst.as_ref().is_none_or(|worst| felt.times() < worst.times()) {
+                *worst = Some(felt);
+            }
         }
     }
-    worst.into_iter().filter(|felt| felt.times() < AT_EASE).map(|felt| finding(checked, power, &felt)).collect()
+    let say = |(_, judged, frost): (&FeatureId, Option<Felt>, Option<Felt>)| {
+        let thin =
+            |felt: &Felt| felt.times() < THIN && (felt.state == GroundState::Wet || felt.state == own || felt.times() < AT_EASE);
+        let judged = judged.filter(thin).map(|felt| finding(checked, power, &felt, own));
+        // In frost that the plan does not speak of, little is a note.
+        judged.or_else(|| Some(in_frost(finding(checked, power, &frost.filter(|felt| felt.times() < AT_EASE)?, own))))
+    };
+    found.into_iter().filter_map(say).collect()
+}
+
+fn in_frost(finding: Finding) -> Finding {
+    Finding { weight: Weight::Note, remedies: vec![Remedy::Bite(BiteRemedy::ReadAndClear)], ..finding }
 }
 
 struct Felt<'a> {
+    index: usize,
     station: &'a Station,
+    state: GroundState,
     arrived: Arrived,
     animal: &'a str,
     felt_v: f64,
@@ -46,10 +71,12 @@ impl Felt<'_> {
     }
 }
 
-fn felt<'a>(station: &'a Station, arrived: Option<&Arrived>) -> Option<Felt<'a>> {
+fn felt<'a>((index, station): (usize, &'a Station), arrived: Option<&Arrived>, state: GroundState) -> Option<Felt<'a>> {
     let (arrived, bitten) = (arrived?, station.animal.as_ref()?);
     Some(Felt {
+        index,
         station,
+        state,
         arrived: *arrived,
         animal: &bitten.animal,
         felt_v: felt_v(arrived)?,
@@ -58,27 +85,59 @@ fn felt<'a>(station: &'a Station, arrived: Option<&Arrived>) -> Option<Felt<'a>>
     })
 }
 
-fn finding(checked: &Checked, power: &Power, felt: &Felt) -> Finding {
-    let helps =
-        power.helps.iter().take(TOLD).map(|help| Remedy::Bite(BiteRemedy::Change(help.change.clone(), Some(help.brings))));
-    let is_nothing = felt.felt_v < felt.floor_v;
-    let least_v = if is_nothing { felt.floor_v } else { felt.asked_v };
+fn finding(checked: &Checked, power: &Power, felt: &Felt, own: GroundState) -> Finding {
+    let (animal, state) = (felt.animal.to_owned(), felt.state.word());
+    let (open_v, felt_v, asked_v) = (felt.arrived.open_v, felt.felt_v, felt.asked_v);
+    let is_nothing = felt_v < felt.floor_v;
+    let least_v = if is_nothing { felt.floor_v } else { asked_v };
+    let reason = if felt.times() < AT_EASE {
+        Bite::TooLittle { animal, state, own: in_own_state(power, felt, own), open_v, felt_v, least_v }
+    } else {
+        Bite::ThinMargin { animal, state, open_v, felt_v, asked_v }
+    };
+    let weight = match () {
+        () if is_nothing => Weight::MustFix,
+        () if felt.times() < AT_EASE => Weight::LookAt,
+        () => Weight::Note,
+    };
+    let row = checked.catalogue.animals.iter().find(|row| row.id == felt.animal);
+    let source = row.map(|row| row.sources.of(if is_nothing { "floor_v" } else { "asked_v" }).clone());
     Finding {
         rule: Rule::FarEnd,
-        weight: if is_nothing { Weight::MustFix } else { Weight::LookAt },
+        weight,
         place: place(checked, felt.station),
-        value: felt.felt_v / 1e3,
+        value: felt_v / 1e3,
         limit: Some(least_v / 1e3),
         unit: Unit::Kilovolt,
-        reason: Reason::Bite(Bite::TooLittle {
-            animal: felt.animal.to_owned(),
-            open_v: felt.arrived.open_v,
-            felt_v: felt.felt_v,
-            least_v,
-        }),
-        remedies: helps.chain([Remedy::Bite(BiteRemedy::ReadAndClear)]).collect(),
-        source: SourceKey::new("least-voltage"),
+        reason: Reason::Bite(reason),
+        remedies: if felt.times() < AT_EASE { remedies(&power.helps) } else { vec![Remedy::Bite(BiteRemedy::ReadAndClear)] },
+        source: source.unwrap_or_else(|| SourceKey::new("least-voltage")),
     }
+}
+
+/// What the animal gets at the same place in the state that the plan says, where that is another.
+fn in_own_state(power: &Power, felt: &Felt, own: GroundState) -> Option<(&'static str, f64)> {
+    let arrived = power.state(own).filter(|_| own != felt.state)?.stations.get(felt.index)?.as_ref()?;
+    Some((own.word(), felt_v(arrived)?))
+}
+
+/// The cheapest and likeliest changes first, then those that reach it together; where none does, that is said.
+fn remedies(helps: &[Helped]) -> Vec<Remedy> {
+    let is_together = |help: &&Helped| matches!(help.change, BiteChange::Together(_));
+    let change = |help: &Helped| Remedy::Bite(BiteRemedy::Change(help.change.clone(), Some(help.brings)));
+    let alone = helps.iter().filter(|help| !is_together(help));
+    // One that reaches it is told, wherever it stands.
+    let reaches = alone.clone().position(Helped::reaches);
+    let told = alone.enumerate().filter(|(index, _)| *index < TOLD || Some(*index) == reaches).map(|(_, help)| change(help));
+    let mut all: Vec<Remedy> = told.collect();
+    all.extend(helps.iter().filter(is_together).map(change));
+    if !helps.is_empty() && !helps.iter().any(Helped::reaches) {
+        all.push(Remedy::Bite(BiteRemedy::NothingReaches));
+    }
+    if !helps.iter().any(|help| matches!(help.change, BiteChange::Growth { .. })) {
+        all.push(Remedy::Bite(BiteRemedy::ReadAndClear));
+    }
+    all
 }
 
 /// A place of the network as the place of a finding.

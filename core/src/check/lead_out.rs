@@ -31,13 +31,16 @@ fn thin(checked: &Checked, feature: &Feature, lead_out: &LeadOut) -> Option<Find
     let share = 1.0 - end_v / start_v;
     let about_it = |change: &BiteChange| match change {
         BiteChange::LeadOutWire { line, .. } | BiteChange::Conductors { line, .. } => *line == feature.id,
+        BiteChange::UnitNearer { .. } | BiteChange::FaultsMended => true,
         _ => false,
     };
     let remedies = || {
-        let all = changes(checked.plan, checked.catalogue).into_iter().filter(about_it);
-        all.map(|change| {
+        let all = changes(checked.plan, checked.catalogue, &power.wiring).into_iter().filter(about_it);
+        all.filter_map(|change| {
             let brings = power.helps.iter().find(|help| help.change == change).map(|help| help.brings);
-            Remedy::Bite(BiteRemedy::Change(change, brings))
+            // What was tried and helps nobody noticeably is left out.
+            let is_of_use = power.helps.is_empty() || brings.is_some();
+            is_of_use.then_some(Remedy::Bite(BiteRemedy::Change(change, brings)))
         })
     };
     // What is lost in the ground is no fault of a lead-out that lies in it.

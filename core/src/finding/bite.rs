@@ -6,10 +6,14 @@ use crate::units::Length;
 /// Why a finding about the pulse matters. Voltages are peaks in volts, in wet ground where nothing else is said.
 #[derive(Clone, Debug, PartialEq)]
 pub enum Bite {
-    /// The animals behind a line get less than they mind, or little more.
+    /// The animals behind a line get less than they mind.
     TooLittle {
         /// Catalogue id of the animal.
         animal: String,
+        /// The state of the ground that is worst: a word of plans.
+        state: &'static str,
+        /// The state that the plan says and what the animal gets there then, where that is another.
+        own: Option<(&'static str, f64)>,
         /// What a meter reads there.
         open_v: f64,
         /// What the animal gets there.
@@ -17,11 +21,26 @@ pub enum Bite {
         /// What it minds.
         least_v: f64,
     },
+    /// They get what they mind, and hardly more.
+    ThinMargin {
+        /// Catalogue id of the animal.
+        animal: String,
+        /// The state of the ground that is worst: a word of plans.
+        state: &'static str,
+        /// What a meter reads there.
+        open_v: f64,
+        /// What the animal gets there.
+        felt_v: f64,
+        /// What is asked for it.
+        asked_v: f64,
+    },
     /// No pulse gets to a line, or to a part of it.
     NotFed(Unfed),
     /// The earth takes a good part of the pulse.
     WeakEarth {
-        /// Its resistance in dry ground, ohm.
+        /// The state of the ground that it is judged in: a word of plans.
+        state: &'static str,
+        /// Its resistance then, ohm.
         ohm: f64,
         /// How many rods it has.
         rods: usize,
@@ -131,8 +150,10 @@ pub enum BiteRemedy {
     SayFigures,
     /// Draw the earth rods.
     PlaceEarth,
-    /// Run an earth strand with rods along it beside the live ones.
-    EarthStrand,
+    /// Rods in the dampest ground there is, or clay around them.
+    DampPlace,
+    /// None of the changes that were tried reaches what the animals mind.
+    NothingReaches,
     /// Take one of two energizers away, or part the wires for good.
     OneEnergizer,
     /// Keep apart by this much at least.
@@ -150,7 +171,18 @@ pub enum BiteChange {
         earth: FeatureId,
         /// How many.
         count: u32,
+        /// How long each, where they have to be longer than they are.
+        length: Option<Length>,
     },
+    /// Earth-return strands along every fence, a wire more in the lead-outs, and rods along them.
+    EarthReturn,
+    /// The energizer with its rods at the far end of its lead-out, which is taken down.
+    UnitNearer {
+        /// The energizer.
+        energizer: FeatureId,
+    },
+    /// Several of them.
+    Together(Vec<BiteChange>),
     /// Another wire for a lead-out.
     LeadOutWire {
         /// The lead-out.
@@ -179,11 +211,6 @@ pub enum BiteChange {
         /// Catalogue id.
         wire: String,
     },
-    /// One live strand more on top of a build.
-    OneStrandMore {
-        /// The build.
-        build: String,
-    },
     /// Growth kept down to this, along all lines.
     Growth {
         /// The word in plans.
@@ -203,13 +230,26 @@ pub enum BiteChange {
     },
 }
 
-/// What arrives at the far end after a change, in wet ground, volts.
+/// What arrives at the far end after a change, volts.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub struct Brings {
+    /// In this state of the ground: a word of plans.
+    pub state: &'static str,
     /// What a meter reads.
     pub open_v: f64,
     /// Over 500 ohm.
     pub loaded_v: f64,
-    /// The least any animal gets of what it minds, in times; `None` without stock.
+    /// The least any animal gets of what is asked for it, in times, in the worst state of the ground; `None` without stock.
     pub times: Option<f64>,
+}
+
+impl BiteChange {
+    /// Whether somebody has to do it outside before the plan may say so: growth is cut, faults are mended, a unit at the field needs mains or a battery.
+    pub fn is_outside(&self) -> bool {
+        match self {
+            Self::Growth { .. } | Self::FaultsMended | Self::UnitNearer { .. } => true,
+            Self::Together(all) => all.iter().any(Self::is_outside),
+            _ => false,
+        }
+    }
 }

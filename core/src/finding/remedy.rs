@@ -128,6 +128,8 @@ pub enum Remedy {
         /// Tension of each strand.
         tension: Force,
     },
+    /// Let a lead-out hang with more sag, or put a spring into it: it holds nothing in.
+    LooseSpan,
     /// Load a finer elevation grid.
     FinerGrid {
         /// Cell size that answers the question.

@@ -123,7 +123,7 @@ impl<'a> Specification<'a> {
         let strand = Strand::live(height, wire_id);
         let build = Build {
             id: "lead_out".to_owned(),
-            strands: vec![strand; lead_out.conductors.unwrap_or(1) as usize],
+            strands: vec![strand; lead_out.wires() as usize],
             line_post: LEAD_OUT_POST.to_owned(),
             corner_post: LEAD_OUT_CORNER_POST.to_owned(),
             max_bay: lead_out.spacing.unwrap_or(Length::metres(LEAD_OUT_SPACING_M)),

@@ -6,7 +6,7 @@ use crate::finding::{BiteChange, Brings};
 use crate::land::Ground;
 use crate::outcome::{Kept, Outcome, outcome};
 use crate::plan::{Edit, Plan};
-use crate::power::{Laid, STATES, brings, changes, edits};
+use crate::power::{NOTICED, Power, STATES, applied, brings, changes, is_judged, own_state};
 
 /// A change tried on a copy of the plan.
 #[derive(Clone, Debug, PartialEq)]
@@ -15,7 +15,7 @@ pub struct WhatHelps {
     pub change: BiteChange,
     /// What arrives after it.
     pub brings: Brings,
-    /// How much more over 500 ohm at the far end, in wet ground, volts.
+    /// How much more over 500 ohm at the far end, in the state of the ground that is worst, volts.
     pub gain_v: f64,
     /// Parts it takes more, by catalogue id; less is negative.
     pub parts: Vec<(String, f64)>,
@@ -32,19 +32,26 @@ impl WhatHelps {
     }
 }
 
-/// Every change that brings more to the far end. First those that cost nothing, then those with a price, the most volts for the money
-/// first, last those without, the most volts first.
+/// Every change that brings noticeably more where animals get least, or to the far end in wet ground without stock. First those that cost nothing, then
+/// those with a price, the most for the money first, last those without, the cheapest and likeliest first; those that only reach together at the end.
 pub fn what_helps(plan: &Plan, ground: Option<&Ground>, before: &Outcome, catalogue: &Catalogue) -> Vec<WhatHelps> {
-    let Some(now) = before.power.far_end(GroundState::Wet).map(|far| far.arrived.loaded_v) else { return Vec::new() };
-    let (mut kept, laid) = (Kept::default(), Laid::default());
+    let own = own_state(plan);
+    let state = worst_state(&before.power, own);
+    let Some(now) = brings(&before.power, state, own) else { return Vec::new() };
+    let mut kept = Kept::default();
     outcome(plan, 0, ground, catalogue, &mut kept);
     let mut all: Vec<WhatHelps> = Vec::new();
-    for change in changes(plan, catalogue) {
-        let Ok(changed) = edits(plan, &change).iter().try_fold(plan.clone(), |plan, edit| edit.apply(&plan)) else { continue };
+    let together = before.power.helps.iter().map(|help| &help.change).filter(|change| matches!(change, BiteChange::Together(_)));
+    for change in changes(plan, catalogue, &before.power.wiring).into_iter().chain(together.cloned()) {
+        let Some(changed) = applied(plan, &change) else { continue };
         let after = outcome(&changed, 0, ground, catalogue, &mut kept);
-        let Some(brings) = brings(&after.power.wiring, &laid) else { continue };
-        let gain_v = brings.loaded_v - now;
-        if gain_v < now * 0.002 {
+        let Some(brings) = brings(&after.power, state, own) else { continue };
+        let gain_v = brings.loaded_v - now.loaded_v;
+        let is_noticed = match (brings.times, now.times) {
+            (Some(then), Some(now)) => then >= now * (1.0 + NOTICED),
+            _ => gain_v >= now.loaded_v * NOTICED,
+        };
+        if !is_noticed {
             continue;
         }
         let (parts, price) = difference(&before.order, &after.order);
@@ -53,6 +60,14 @@ pub fn what_helps(plan: &Plan, ground: Option<&Ground>, before: &Outcome, catalo
     }
     all.sort_by(|one, other| rank(one).cmp(&rank(other)).then(worth(other).total_cmp(&worth(one))));
     all
+}
+
+/// The state of the ground in which animals get least of what they mind; without stock, in which least arrives.
+fn worst_state(power: &Power, own: GroundState) -> GroundState {
+    let judged = power.states.iter().filter(|state| is_judged(state.state, own));
+    let least = judged.filter_map(|state| Some((state.least(&power.wiring)?.0, state.state)));
+    let least = least.min_by(|one, other| one.0.total_cmp(&other.0)).map(|least| least.1);
+    least.or_else(|| power.weakest_state(own)).unwrap_or(GroundState::Wet)
 }
 
 /// What arrives at the far end when this grows along the lines that have no word of their own.
@@ -80,6 +95,9 @@ pub fn grown(plan: &Plan, ground: Option<&Ground>, catalogue: &Catalogue) -> Vec
 }
 
 fn rank(help: &WhatHelps) -> u8 {
+    if matches!(help.change, BiteChange::Together(_)) {
+        return 3;
+    }
     match (help.is_priced(), help.price > 0.0) {
         (true, false) => 0,
         (true, true) => 1,
@@ -87,7 +105,7 @@ fn rank(help: &WhatHelps) -> u8 {
     }
 }
 
-/// Volts for the money, or volts where there is none.
+/// Volts for the money; where there is none they stay as they are listed.
 fn worth(help: &WhatHelps) -> f64 {
-    if rank(help) == 1 { help.gain_v / help.price } else { help.gain_v }
+    if rank(help) == 1 { help.gain_v / help.price } else { 0.0 }
 }

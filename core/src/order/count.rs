@@ -184,7 +184,7 @@ impl FenceCount {
         {
             let buried = BuriedCount {
                 cable: lead_out.wire.clone().unwrap_or_else(|| CABLE.to_owned()),
-                conductors: lead_out.conductors.unwrap_or(1),
+                conductors: lead_out.wires(),
                 length_m: line.measure.ground_length.as_metres(),
             };
             return Some(Self { buried: Some(buried), ..none });
@@ -251,7 +251,9 @@ fn strands(plan: &Plan, feature: &Feature) -> Option<Vec<StrandCount>> {
         }
         Kind::LeadOut(lead_out) => {
             let wire = lead_out.wire.clone().unwrap_or_else(|| LEAD_OUT_WIRE.to_owned());
-            vec![StrandCount { wire, live: true }; lead_out.conductors.unwrap_or(1) as usize]
+            let mut strands = vec![StrandCount { wire: wire.clone(), live: true }; lead_out.conductors.unwrap_or(1) as usize];
+            strands.extend(lead_out.earth_return.then_some(StrandCount { wire, live: false }));
+            strands
         }
         _ => return None,
     })

@@ -44,6 +44,8 @@ impl TakeOff {
         let energizers = plan.features.iter().filter(|feature| matches!(feature.kind, Kind::Energizer(_)));
         let nearest_m = energizers.filter_map(|feature| Some(length_m(&[at, feature.point()?]))).min_by(f64::total_cmp);
         let Some(nearest_m) = nearest_m else { return };
+        // Rods on a line with an earth-return strand are clamped to that.
+        let nearest_m = if is_on_return(plan, at) { 0.0 } else { nearest_m };
         let lead = Cable { rule: CountRule::EarthLeads, ..drawn_cable(earth) };
         self.cable(&lead, nearest_m + between_m + EARTH_LEAD_SLACK_M, catalogue);
     }
@@ -63,6 +65,17 @@ impl TakeOff {
             _ => {}
         }
     }
+}
+
+/// Whether a point stands on a fence that has an earth-return strand.
+fn is_on_return(plan: &Plan, at: Position) -> bool {
+    let has_return = |feature: &Feature| match &feature.kind {
+        Kind::Fence(fence) => plan.build(&fence.build).is_some_and(|build| build.strands.iter().any(|strand| !strand.live)),
+        _ => false,
+    };
+    let is_near = |leg: &[Position]| foot_on([leg[0], leg[1]], at).distance_m <= ON_LINE_M;
+    let lines = plan.features.iter().filter(|feature| has_return(feature));
+    lines.filter_map(|feature| feature.line()).any(|corners| corners.windows(2).any(is_near))
 }
 
 fn drawn_cable(feature: &Feature) -> Cable<'_> {

@@ -1,11 +1,11 @@
 //! The pulse of the whole plan, from last time where no wire has changed.
 
 use super::keep::{Given, GroundKey, Kept, KeptLine};
-use crate::catalogue::{AnimalRow, GroundState};
+use crate::catalogue::AnimalRow;
 use crate::check::{AT_EASE, Checked, line_animals};
 use crate::hold::Section;
 use crate::plan::{Feature, FeatureId, Fence, Head, Kind, Network};
-use crate::power::{Laid, Power, WiredFrom, changes, helps, least_times, smaller, wire_up};
+use crate::power::{Laid, Power, WiredFrom, helps, least_times, own_state, smaller, wire_up};
 use std::collections::{BTreeMap, HashMap};
 use std::sync::Arc;
 
@@ -107,9 +107,9 @@ const SMALLER_LEAVES: f64 = 1.5;
 
 /// What would help is looked for where animals get too little, a smaller energizer where they get plenty.
 fn with_helps(from: &WiredFrom, power: Power, laid: &Laid) -> Power {
-    let times = power.state(GroundState::Wet).and_then(|state| least_times(&power.wiring, state));
+    let times = least_times(&power.wiring, &power.states, own_state(from.plan));
     let is_short = times.is_some_and(|times| times < AT_EASE);
-    let helps = if is_short { helps(from, &power, &changes(from.plan, from.catalogue), laid) } else { Vec::new() };
+    let helps = if is_short { helps(from, &power, laid) } else { Vec::new() };
     let smaller = smaller(from, &power, SMALLER_LEAVES, laid);
     Power { helps, smaller, ..power }
 }

@@ -73,7 +73,7 @@ fn line_kind() -> impl Strategy<Value = Kind> {
             })),
         1 => (proptest::option::of(0..=CONDUCTORS), any::<bool>()).prop_map(|(conductors, underground)| {
             let vegetation = underground.then(|| "heavy".to_owned());
-            Kind::LeadOut(LeadOut { conductors, underground, vegetation, ..LeadOut::default() })
+            Kind::LeadOut(LeadOut { conductors, underground, earth_return: !underground, vegetation, ..LeadOut::default() })
         }),
         1 => length().prop_map(|width| Kind::Track(Track { width: Some(width), ..Track::default() })),
         1 => Just(Kind::Boundary { neighbour: None }),

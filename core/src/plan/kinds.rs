@@ -212,8 +212,17 @@ pub struct LeadOut {
     pub spacing: Option<Length>,
     /// Whether it lies in the ground.
     pub underground: bool,
+    /// Whether one wire more leads back from the earth-return strands of the fence to the energizer's earth.
+    pub earth_return: bool,
     /// clear, light, heavy or overgrown; clear when the plan leaves it out, for a lead-out is kept free.
     pub vegetation: Option<String>,
+}
+
+impl LeadOut {
+    /// How many wires it has: those that carry the pulse, and the one that leads back.
+    pub fn wires(&self) -> u32 {
+        self.conductors.unwrap_or(1) + u32::from(self.earth_return)
+    }
 }
 
 /// Own properties of an energizer: a class, and what is printed on the unit.

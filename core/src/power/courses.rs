@@ -76,7 +76,8 @@ pub(super) fn courses<'a>(builder: &mut Builder<'a>, placed: &[Placed]) -> Vec<C
         let plan = builder.from.plan;
         let (Some(feature), Some(section)) = (plan.feature(&line.id), builder.from.sections.get(&line.id)) else { continue };
         let Some(run) = builder.run_of(feature) else { continue };
-        let (has_earth, live) = (run.rails() > 1, run.live());
+        let leads_back = matches!(&feature.kind, Kind::LeadOut(lead_out) if lead_out.earth_return);
+        let (has_earth, live) = (run.rails() > 1 || leads_back, run.live());
         let run = builder.run(run);
         let here: Vec<&Placed> = placed.iter().filter(|placed| placed.line == index).collect();
         let stops = cuts(network, index, &here, step_m).into_iter().map(|plan_m| {

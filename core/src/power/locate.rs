@@ -1,9 +1,11 @@
 //! Where is the fault: what every possible fault would make a voltmeter read, held against what it did read.
 
 use super::fine::{Fine, FinePlace, JOINED_OHM, Meter};
-use super::located::{LocateError, expected, next, told};
+use super::located::{LocateError, expected, told};
+use super::next_reading::next;
 use super::solve::Solved;
 use super::spectrum::{Spectrum, Work};
+use super::weighing::weighed;
 use super::wiring::Wiring;
 use crate::bounds::READINGS;
 use crate::catalogue::GroundState;
@@ -15,7 +17,17 @@ use rayon::prelude::*;
 /// Faults of these resistances are tried, ohm: logarithmic steps.
 const LEAST_OHM: f64 = 10.0;
 const MOST_OHM: f64 = 20_000.0;
-const OHM_STEPS: usize = 46;
+const OHM_STEPS: usize = 31;
+/// Bad joints of these resistances are tried, ohm: logarithmic steps. A break is beyond them.
+const LEAST_JOINT_OHM: f64 = 50.0;
+const MOST_JOINT_OHM: f64 = 2e5;
+const JOINT_STEPS: usize = 18;
+/// A break, ohm.
+const BREAK_OHM: f64 = 1e9;
+/// How much of what stands in the way is believed to be a break, before any reading.
+const BREAKS: f64 = 1.0 / 3.0;
+/// Between two resistances that are tried, values are taken from both in so many parts: no place is favoured because a step fits it.
+pub(super) const PARTS: usize = 4;
 /// How many times the usual the strands may leak (natural logarithm, spread of what is believed beforehand).
 const LEAK_SPREAD: f64 = 0.5;
 pub(super) const LEAK_STEPS: [f64; 8] = [0.3, 0.5, 0.7, 1.0, 1.4, 2.0, 3.2, 5.0];
@@ -23,20 +35,23 @@ pub(super) const LEAK_STEPS: [f64; 8] = [0.3, 0.5, 0.7, 1.0, 1.4, 2.0, 3.2, 5.0]
 pub const METER_SPREAD: f64 = 0.05;
 /// Spread of the model.
 pub const MODEL_SPREAD: f64 = 0.03;
-/// Spread of a current meter.
-const CURRENT_SPREAD: f64 = 0.10;
+/// The last digit that a fence voltmeter shows, volts: it may be one more or one less (`common-practice`).
+pub const DIGIT_V: f64 = 100.0;
+/// Spread of a current meter from place to place.
+pub(super) const CURRENT_SPREAD: f64 = 0.10;
+/// Spread of what a current meter makes of such pulses at all, alike wherever it reads: how much more or less flows at one place than at another is
+/// known better than how much it is.
+pub(super) const CURRENT_GAIN_SPREAD: f64 = 0.15;
 /// Below this a current is noise, amperes.
-const CURRENT_FLOOR_A: f64 = 0.05;
+pub(super) const CURRENT_FLOOR_A: f64 = 0.05;
 /// How often a direction is read right.
-const DIRECTION_RIGHT: f64 = 0.95;
+pub(super) const DIRECTION_RIGHT: f64 = 0.95;
 /// How probable it is, before any reading, that nothing is wrong.
 const NO_FAULT: f64 = 0.1;
 /// A fault that changes every reading by less than this share of a meter's spread is not seen by them.
 const UNSEEN: f64 = 0.5;
-/// What a meter shows of nothing, volts.
-const LEAST_V: f64 = 20.0;
 /// Directions of weaker currents are hard to read, amperes.
-const DIRECTION_FROM_A: f64 = 0.3;
+pub(super) const DIRECTION_FROM_A: f64 = 0.3;
 
 /// A reading on a line.
 #[derive(Clone, Debug, PartialEq)]
@@ -69,6 +84,24 @@ pub enum Sort {
     Along,
 }
 
+/// How probable each kind of fault is among those of a stretch, together 1.
+#[derive(Clone, Copy, Debug, Default, PartialEq)]
+pub struct Kinds {
+    /// Something leads to the ground.
+    pub ground: f64,
+    /// A bad joint.
+    pub joint: f64,
+    /// A break.
+    pub broken: f64,
+}
+
+impl Kinds {
+    /// The most probable.
+    pub fn most(&self) -> f64 {
+        self.ground.max(self.joint).max(self.broken)
+    }
+}
+
 /// A stretch of a line that may hold the fault.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Suspect {
@@ -82,6 +115,8 @@ pub struct Suspect {
     pub likeliest: Length,
     /// The sort that is more probable there.
     pub sort: Sort,
+    /// Which kinds of fault it may be.
+    pub kinds: Kinds,
     /// How probable it is that the fault is in this range, 0 to 1.
     pub probability: f64,
     /// Its resistance, geometric mean over what is probable of that sort, ohm.
@@ -127,13 +162,14 @@ pub struct Place {
 }
 
 /// A fault that may be; without a place: none.
+#[derive(Clone, Copy)]
 pub(super) struct Tried {
     pub place: Option<usize>,
     pub sort: Sort,
     pub ohm: f64,
     pub leak: usize,
     /// Logarithm of what is believed of it before any reading.
-    before: f64,
+    pub before: f64,
     /// How probable it is, all together 1.
     pub weight: f64,
     /// Whether any of the meters would tell it from no fault at all.
@@ -144,14 +180,15 @@ pub(super) struct Tried {
 pub struct Foreseen {
     pub(super) fine: Fine,
     pub(super) state: GroundState,
-    tried: Vec<Tried>,
+    pub(super) tried: Vec<Tried>,
     /// By fault, then by meter: volts and amperes towards the end of the line.
-    values: Vec<(f64, f64)>,
+    pub(super) values: Vec<(f64, f64)>,
 }
 
-/// Holds every fault of every resistance at every place against the readings (Bayes on a grid): `ln V ~ N(ln V_model, s^2)`,
-/// `ln(I + 0.05 A)` alike, directions as right in 95 of 100; one fault at most, growth between a third and five times the usual. A fault is a
-/// rank-one change of the solved network: to ground `V' = V - Z_rf V_f/(R_f + Z_ff)`, in the way alike with the difference of two nodes.
+/// Holds every fault of every resistance at every place against the readings (Bayes on a grid): `V ~ N(V_model, (s V)^2 + digit^2)`,
+/// `ln(I + 0.05 A)` with an error of its own and one that all currents share, directions as right in 95 of 100; one fault at most, growth between a
+/// third and five times the usual. What is told is the mean over the readings as they are and with each a last digit more or less. A fault is a rank-one
+/// change of the solved network: to ground `V' = V - Z_rf V_f/(R_f + Z_ff)`, in the way alike with the difference of two nodes.
 ///
 /// # Source
 /// `bayes-grid`.
@@ -160,11 +197,8 @@ pub struct Foreseen {
 pub fn locate(wiring: &Wiring, state: GroundState, reads: &[Read]) -> Result<Located, LocateError> {
     let foreseen = Foreseen::of(wiring, state, reads)?;
     let tried = foreseen.weighed(reads)?;
-    Ok(Located {
-        next: next(&foreseen, &tried, reads),
-        expected: expected(&foreseen.fine, state),
-        ..told(&foreseen.fine, &tried)
-    })
+    let told = told(&foreseen.fine, &tried);
+    Ok(Located { next: next(&foreseen, &tried, reads, told.suspects.first()), expected: expected(&foreseen.fine, state), ..told })
 }
 
 impl Foreseen {
@@ -201,43 +235,15 @@ impl Foreseen {
         if !reads.iter().any(|read| read.volt.is_some() || read.ampere.is_some() || read.towards_end.is_some()) {
             return Err(LocateError::NoReading);
         }
-        let meters = self.fine.meters.len();
-        let log = |(index, tried): (usize, &Tried)| {
-            let values = &self.values[index * meters..(index + 1) * meters];
-            let known = self.fine.meters.iter().zip(reads.iter().zip(values)).filter(|(meter, _)| meter.is_some());
-            tried.before + known.map(|(_, (read, value))| fit(read, *value)).sum::<f64>()
-        };
-        let logs: Vec<f64> = self.tried.iter().enumerate().map(log).collect();
-        let top = logs.iter().copied().fold(f64::NEG_INFINITY, f64::max);
-        let sum: f64 = logs.iter().map(|log| (log - top).exp()).sum();
-        let weighed = self.tried.iter().zip(logs).map(|(tried, log)| Tried { weight: (log - top).exp() / sum, ..*tried });
-        Ok(weighed.collect())
+        Ok(weighed(self, reads))
     }
-}
-
-/// Logarithm of how well values fit what was read.
-fn fit(read: &Read, (model_v, model_a): (f64, f64)) -> f64 {
-    let mut sum = 0.0;
-    if let Some(read_v) = read.volt {
-        let miss = (read_v.max(LEAST_V) / model_v.max(LEAST_V)).ln();
-        sum -= miss * miss / (2.0 * (METER_SPREAD * METER_SPREAD + MODEL_SPREAD * MODEL_SPREAD));
-    }
-    if let Some(read_a) = read.ampere {
-        let miss = ((read_a.abs() + CURRENT_FLOOR_A) / (model_a.abs() + CURRENT_FLOOR_A)).ln();
-        sum -= miss * miss / (2.0 * CURRENT_SPREAD * CURRENT_SPREAD);
-    }
-    if let Some(towards_end) = read.towards_end {
-        let sure = (DIRECTION_RIGHT - 0.5) * model_a.abs() / (model_a.abs() + DIRECTION_FROM_A);
-        sum += if towards_end == (model_a > 0.0) { 0.5 + sure } else { 0.5 - sure }.ln();
-    }
-    sum
 }
 
 /// Whether a meter tells one from the other.
 fn differ((volt, ampere): (f64, f64), (other_v, other_a): (f64, f64)) -> bool {
-    let volts = (volt.max(LEAST_V) / other_v.max(LEAST_V)).ln().abs();
+    let volts = (volt - other_v).abs() / (METER_SPREAD * other_v).hypot(DIGIT_V);
     let amperes = ((ampere.abs() + CURRENT_FLOOR_A) / (other_a.abs() + CURRENT_FLOOR_A)).ln().abs();
-    volts > UNSEEN * METER_SPREAD || amperes > UNSEEN * CURRENT_SPREAD
+    volts > UNSEEN || amperes > UNSEEN * CURRENT_SPREAD
 }
 
 /// Everything that is tried with one factor of growth, with what meters would read.
@@ -263,10 +269,11 @@ fn foresee(fine: &Fine, state: GroundState, leak: usize) -> (Vec<Tried>, Vec<(f6
     for (index, place) in fine.places.iter().enumerate() {
         for sort in [Sort::Contact, Sort::Along] {
             let ohms = ohms(sort);
-            let before = grown + (1.0 - NO_FAULT).ln() + (place.stands_for_m / total_m / 2.0 / ohms.len() as f64).ln();
+            let believed = grown + (1.0 - NO_FAULT).ln() + (place.stands_for_m / total_m / 2.0).ln();
             let change = Change::new(&solved, place, sort);
             let lifts: Vec<Option<Lift>> = probes.iter().map(|probe| probe.as_ref().map(|probe| change.lift(probe))).collect();
-            for ohm in ohms {
+            for (ohm, of_sort) in ohms {
+                let before = believed + f64::ln(of_sort);
                 let share = change.share(ohm);
                 let mut with = |(probe, lift): (&Option<Probe>, &Option<Lift>)| {
                     let there = probe.as_ref().zip(lift.as_ref());
@@ -282,14 +289,19 @@ fn foresee(fine: &Fine, state: GroundState, leak: usize) -> (Vec<Tried>, Vec<(f6
     (tried, values)
 }
 
-/// Resistances that are tried.
-fn ohms(sort: Sort) -> Vec<f64> {
+/// Resistances that are tried, each with how much of its sort it is believed to be.
+fn ohms(sort: Sort) -> Vec<(f64, f64)> {
+    let steps = |least: f64, most: f64, count: usize, share: f64| {
+        let step = (most / least).ln() / (count - 1) as f64;
+        (0..count).map(move |n| (least * (step * n as f64).exp(), share / count as f64)).collect::<Vec<_>>()
+    };
     match sort {
-        Sort::Contact => {
-            let step = (MOST_OHM / LEAST_OHM).ln() / (OHM_STEPS - 1) as f64;
-            (0..OHM_STEPS).map(|n| LEAST_OHM * (step * n as f64).exp()).collect()
+        Sort::Contact => steps(LEAST_OHM, MOST_OHM, OHM_STEPS, 1.0),
+        Sort::Along => {
+            let mut all = steps(LEAST_JOINT_OHM, MOST_JOINT_OHM, JOINT_STEPS, 1.0 - BREAKS);
+            all.push((BREAK_OHM, BREAKS));
+            all
         }
-        Sort::Along => vec![100.0, 300.0, 1e3, 3e3, 1e4, 1e9],
     }
 }
 
@@ -344,7 +356,7 @@ impl Probe {
 }
 
 /// What a fault at a place does to the network, whatever its resistance.
-struct Change {
+pub(super) struct Change {
     sort: Sort,
     place: FinePlace,
     /// Voltage that drives it, by frequency.
@@ -354,7 +366,7 @@ struct Change {
 }
 
 impl Change {
-    fn new(solved: &Solved, place: &Place, sort: Sort) -> Self {
+    pub(super) fn new(solved: &Solved, place: &Place, sort: Sort) -> Self {
         let place = place.nodes;
         match sort {
             Sort::Contact => {
@@ -370,7 +382,7 @@ impl Change {
     }
 
     /// Current that a fault of this resistance takes, by frequency. In the way it replaces a joint of [`JOINED_OHM`].
-    fn share(&self, ohm: f64) -> Vec<Complex64> {
+    pub(super) fn share(&self, ohm: f64) -> Vec<Complex64> {
         let own = match self.sort {
             Sort::Contact => ohm,
             Sort::Along => 1.0 / (1.0 / ohm - 1.0 / JOINED_OHM),
@@ -378,15 +390,20 @@ impl Change {
         self.drive.iter().zip(&self.behind).map(|(drive, behind)| drive / (behind + own)).collect()
     }
 
+    /// How an ampere of it changes what the columns of a node, or of a current, are about.
+    pub(super) fn lifts(&self, columns: &[Vec<Complex64>]) -> Vec<Complex64> {
+        let after = &columns[self.place.after];
+        match self.sort {
+            Sort::Contact => after.clone(),
+            Sort::Along => columns[self.place.before].iter().zip(after).map(|(before, after)| before - after).collect(),
+        }
+    }
+
     /// How an ampere of it changes volts and amperes of a meter.
     fn lift(&self, probe: &Probe) -> Lift {
-        let of = |columns: &[Vec<Complex64>]| -> Vec<Complex64> {
-            let after = &columns[self.place.after];
-            match self.sort {
-                Sort::Contact => after.clone(),
-                Sort::Along => columns[self.place.before].iter().zip(after).map(|(before, after)| before - after).collect(),
-            }
-        };
-        Lift { volt: of(&probe.column), ampere: probe.current.as_ref().map(|current| of(&current.column)).unwrap_or_default() }
+        Lift {
+            volt: self.lifts(&probe.column),
+            ampere: probe.current.as_ref().map(|current| self.lifts(&current.column)).unwrap_or_default(),
+        }
     }
 }

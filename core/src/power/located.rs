@@ -1,10 +1,10 @@
 //! What the tried faults say together.
 
 use super::fine::{Fine, Meter};
-use super::locate::{Expected, Foreseen, LEAK_STEPS, Located, Place, Read, Sort, Suspect, Tried};
+use super::locate::{Expected, Kinds, LEAK_STEPS, Located, Place, Read, Sort, Suspect, Tried};
 use super::solve::{Between, Solved};
 use super::spectrum::Spectrum;
-use super::wiring::{Station, Wiring};
+use super::wiring::Wiring;
 use crate::bounds::READINGS;
 use crate::catalogue::GroundState;
 use crate::plan::FeatureId;
@@ -31,11 +31,13 @@ pub enum LocateError {
 const HELD: f64 = 0.97;
 /// Suspects of less probability are not named.
 const NAMED_FROM: f64 = 0.02;
-/// A place this near to a reading was read, metres.
-const READ_NEAR_M: f64 = 12.0;
-/// Faults that are looked at for the next reading: the most probable ones that hold this share.
-const LOOKED_AT: f64 = 0.98;
-const MOST_LOOKED_AT: usize = 120;
+/// A joint of more than this is a break, ohm.
+const BREAK_FROM_OHM: f64 = 1e6;
+/// A stretch longer than this is no place yet: one more reading is asked for.
+///
+/// # Source
+/// Key `common-practice`.
+pub const STRETCH: Length = Length::metres(60.0);
 
 /// What the weighed faults say; what is expected and where to read next is left open.
 pub(super) fn told(fine: &Fine, tried: &[Tried]) -> Located {
@@ -87,6 +89,9 @@ fn suspect(fine: &Fine, line: &FeatureId, by_place: &[f64], tried: &[Tried]) -> 
         || tried.iter().filter(|one| one.is_seen && one.place.is_some_and(|place| (here[low]..=here[high]).contains(&place)));
     let weight = |sort: Sort| inside().filter(|one| one.sort == sort).map(|one| one.weight).sum::<f64>();
     let sort = if weight(Sort::Contact) >= weight(Sort::Along) { Sort::Contact } else { Sort::Along };
+    let broken: f64 = inside().filter(|one| one.ohm > BREAK_FROM_OHM && one.sort == Sort::Along).map(|one| one.weight).sum();
+    let all = weight(Sort::Contact) + weight(Sort::Along);
+    let kinds = Kinds { ground: weight(Sort::Contact) / all, joint: (weight(Sort::Along) - broken) / all, broken: broken / all };
     let mean = inside().filter(|one| one.sort == sort).map(|one| one.weight * one.ohm.ln()).sum::<f64>() / weight(sort);
     let half = |place: usize| Length::metres(fine.places[place].stands_for_m / 2.0);
     Some(Suspect {
@@ -95,6 +100,7 @@ fn suspect(fine: &Fine, line: &FeatureId, by_place: &[f64], tried: &[Tried]) -> 
         to: fine.places[here[high]].station + half(here[high]),
         likeliest: fine.places[here[top]].station,
         sort,
+        kinds,
         probability: held,
         ohm: mean.exp(),
     })
@@ -118,52 +124,6 @@ pub(super) fn expected(fine: &Fine, state: GroundState) -> Vec<Option<Expected>>
     fine.meters.iter().map(one).collect()
 }
 
-/// The station of a fence, not read yet, where what would be read differs most among the faults that are probable: weighted variance of ln V.
-pub(super) fn next(foreseen: &Foreseen, tried: &[Tried], reads: &[Read]) -> Option<usize> {
-    let (fine, state) = (&foreseen.fine, foreseen.state);
-    let mut likely: Vec<&Tried> = tried.iter().filter(|one| one.place.is_some() && one.sort == Sort::Contact).collect();
-    likely.sort_by(|one, other| other.weight.total_cmp(&one.weight));
-    let whole: f64 = likely.iter().map(|one| one.weight).sum();
-    let mut sum = 0.0;
-    likely.retain(|one| {
-        sum += one.weight;
-        sum - one.weight < LOOKED_AT * whole
-    });
-    likely.truncate(MOST_LOOKED_AT);
-    if likely.len() < 2 {
-        return None;
-    }
-    let spectrum = Spectrum::quick();
-    let circuit = fine.wiring.circuit(state, spectrum);
-    let solved = Solved::new(&circuit, spectrum);
-    let taken: Vec<Vec<_>> = likely.iter().map(|one| taken(fine, &solved, one)).collect();
-    let spread = |node: usize| {
-        let (column, volt): (_, Vec<_>) = (solved.column(node), solved.volt(node).collect());
-        let logs = likely.iter().zip(&taken).map(|(one, taken)| {
-            let at = fine.places[one.place.unwrap_or(0)].nodes.after;
-            let values: Vec<_> = (0..volt.len()).map(|k| volt[k] - column[at][k] * taken[k]).collect();
-            (one.weight, spectrum.pulse(&values).peak().value.abs().max(1.0).ln())
-        });
-        let logs: Vec<(f64, f64)> = logs.collect();
-        let whole: f64 = logs.iter().map(|(weight, _)| weight).sum();
-        let mean = logs.iter().map(|(weight, log)| weight * log).sum::<f64>() / whole;
-        logs.iter().map(|(weight, log)| weight * (log - mean) * (log - mean)).sum::<f64>() / whole
-    };
-    let was_read = |station: &Station| {
-        let near = |read: &Read| read.line == station.line && (read.station - station.station).as_metres().abs() < READ_NEAR_M;
-        reads.iter().any(|read| read.volt.is_some() && near(read))
-    };
-    let stations = fine.wiring.stations.iter().enumerate().filter(|(_, station)| station.is_fence && !was_read(station));
-    let best = stations.map(|(index, station)| (index, spread(station.hot))).max_by(|one, other| one.1.total_cmp(&other.1))?;
-    Some(best.0)
-}
-
-/// Current that a tried fault takes, by frequency.
-fn taken(fine: &Fine, solved: &Solved, one: &Tried) -> Vec<num_complex::Complex64> {
-    let at = fine.places[one.place.unwrap_or(0)].nodes.after;
-    solved.volt(at).zip(solved.impedance(at)).map(|(volt, behind)| volt / (behind + one.ohm)).collect()
-}
-
 /// What meters without errors would read at these places of a network: volts, and amperes with their direction where a single rail runs.
 pub fn readings_of(wiring: &Wiring, state: GroundState, places: &[(FeatureId, Length)]) -> Vec<Read> {
     let blank = |(line, station): &(FeatureId, Length)| Read {
@@ -181,4 +141,11 @@ pub fn readings_of(wiring: &Wiring, state: GroundState, places: &[(FeatureId, Le
         read.towards_end = expected.map(|expected| expected.ampere > 0.0);
     }
     reads
+}
+
+impl Suspect {
+    /// How much of the line it is.
+    pub fn stretch(&self) -> Length {
+        self.to - self.from
+    }
 }

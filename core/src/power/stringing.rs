@@ -48,7 +48,9 @@ impl Builder<'_> {
         }
         let lowest = lead_out.height.unwrap_or(Length::metres(LEAD_OUT_HEIGHT_M));
         let height = |index: u32| lowest + Length::metres(CONDUCTORS_APART_M * f64::from(index));
-        Some(RunOf::Strands((0..count).map(|index| self.strand(feature, conductor, height(index), true)).collect()))
+        let live = (0..count).map(|index| self.strand(feature, conductor, height(index), true));
+        let back = lead_out.earth_return.then(|| self.strand(feature, conductor, height(count), false));
+        Some(RunOf::Strands(live.chain(back).collect()))
     }
 
     fn strand(&self, feature: &Feature, conductor: Conductor, height: Length, live: bool) -> RunStrand {

@@ -86,6 +86,18 @@ impl Power {
         Self { wiring, states, limits, ..Self::default() }
     }
 
+    /// The state of the ground, of those that are judged, in which least arrives over 500 ohm at the far end.
+    pub fn weakest_state(&self, own: GroundState) -> Option<GroundState> {
+        let judged = self.states.iter().filter(|state| is_judged(state.state, own));
+        let far = judged.filter_map(|state| Some((state.far_end(&self.wiring)?.arrived.loaded_v, state.state)));
+        far.min_by(|one, other| one.0.total_cmp(&other.0)).map(|far| far.1)
+    }
+
+    /// Whether changes were tried because animals get too little, and none is enough.
+    pub fn nothing_reaches(&self) -> bool {
+        !self.helps.is_empty() && !self.helps.iter().any(Helped::reaches)
+    }
+
     /// In one state; `None` where nothing drives the network.
     pub fn state(&self, state: GroundState) -> Option<&StatePower> {
         self.states.get(state_index(state))
@@ -176,15 +188,28 @@ fn driven(solved: &Solved, number: usize, laid: &Laid, soil_ohm_m: f64) -> Optio
     })
 }
 
-/// The least that any animal gets of what it minds, in times, judged by what a meter reads and by what the animal gets; `None` without
+/// The least that any animal gets of what is asked for it, in times, over the states of the ground that are judged ([`is_judged`]); `None` without
 /// stock behind any fed line.
-pub fn least_times(wiring: &Wiring, state: &StatePower) -> Option<f64> {
-    let times = wiring
-        .stations
-        .iter()
-        .zip(&state.stations)
-        .filter_map(|(station, arrived)| Some(felt_v(arrived.as_ref()?)? / station.animal.as_ref()?.asked_v));
-    times.min_by(f64::total_cmp)
+pub fn least_times(wiring: &Wiring, states: &[StatePower], own: GroundState) -> Option<f64> {
+    let judged = states.iter().filter(|state| is_judged(state.state, own));
+    judged.filter_map(|state| Some(state.least(wiring)?.0)).min_by(f64::total_cmp)
+}
+
+/// Whether a state of the ground is judged with its full weight: frost only where the plan says that its ground is frozen.
+pub fn is_judged(state: GroundState, own: GroundState) -> bool {
+    state != GroundState::Frozen || own == GroundState::Frozen
+}
+
+impl StatePower {
+    /// The place where an animal gets least of what is asked for it, and how many times that is.
+    pub fn least<'a>(&self, wiring: &'a Wiring) -> Option<(f64, &'a Station)> {
+        let times = wiring
+            .stations
+            .iter()
+            .zip(&self.stations)
+            .filter_map(|(station, arrived)| Some((felt_v(arrived.as_ref()?)? / station.animal.as_ref()?.asked_v, station)));
+        times.min_by(|one, other| one.0.total_cmp(&other.0))
+    }
 }
 
 /// What counts for an animal: the lower of what a meter reads and what it gets.

@@ -179,15 +179,7 @@ impl<'a> Builder<'a> {
             let length_m = course.section.station_at_m(to.plan_m) - course.section.station_at_m(from.plan_m);
             let middle_m = 0.5 * (from.plan_m + to.plan_m);
             match gates.iter().find(|(start, end, _)| (*start..=*end).contains(&middle_m)) {
-                None => self.wiring.spans.push(WiredSpan {
-                    run: course.run,
-                    station,
-                    offset_m: 0.0,
-                    along_m: length_m,
-                    from: from.after.pins(),
-                    to: to.before.pins(),
-                    length_m,
-                }),
+                None => self.string(course, station, (from.after, to.before), length_m),
                 Some((_, _, gate)) => self.cross(course, gate, station, (from.after, to.before), length_m),
             }
         }
@@ -204,6 +196,31 @@ impl<'a> Builder<'a> {
                 earth: stop.after.earth,
                 animal: animal.clone(),
             });
+        }
+    }
+
+    /// Runs from place to place; a cable in the ground that leads back is a second one beside the first.
+    fn string(&mut self, course: &Course, station: usize, (from, to): (Rails, Rails), length_m: f64) {
+        let span = |run: usize, from: Vec<Pin>, to: Vec<Pin>| WiredSpan {
+            run,
+            station,
+            offset_m: 0.0,
+            along_m: length_m,
+            from,
+            to,
+            length_m,
+        };
+        let cable = match self.wiring.runs[course.run] {
+            RunOf::Cable { conductor, .. } => Some(conductor),
+            RunOf::Strands(_) => None,
+        };
+        match (cable, from.earth.zip(to.earth)) {
+            (Some(conductor), Some((from_earth, to_earth))) => {
+                self.wiring.spans.push(span(course.run, vec![from.hot], vec![to.hot]));
+                let back = self.run(RunOf::Cable { conductor, count: 1 });
+                self.wiring.spans.push(span(back, vec![from_earth], vec![to_earth]));
+            }
+            _ => self.wiring.spans.push(span(course.run, from.pins(), to.pins())),
         }
     }
 

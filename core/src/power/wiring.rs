@@ -79,20 +79,25 @@ pub struct Bitten {
     pub asked_v: f64,
     /// Peak voltage below which nothing holds it.
     pub floor_v: f64,
-    /// From the strand into the ground, by state, ohm.
+    /// From the strand into the ground, by state, ohm; on poor ground as on the usual.
     pub(super) through_ohm: [f64; STATES.len()],
     /// From strand to strand, ohm.
     pub(super) body_ohm: f64,
 }
 
+/// Ground on which published voltages are asked for, ohm.m: damp loam (`common-practice`). On poorer ground an animal draws less current and the
+/// strand keeps more volts: that is no better bite, so it is judged as if it stood on this.
+const USUAL_GROUND_OHM_M: f64 = 100.0;
+
 impl Bitten {
     /// Of a row of the catalogue on ground of this resistivity.
     pub fn of(row: &AnimalRow, soil_ohm_m: [f64; STATES.len()]) -> Self {
+        let through_ohm = |soil_ohm_m: f64| row.through_ohm(soil_ohm_m.min(USUAL_GROUND_OHM_M));
         Self {
             animal: row.id.clone(),
             asked_v: row.asked_v,
             floor_v: row.floor_v,
-            through_ohm: soil_ohm_m.map(|soil_ohm_m| row.through_ohm(soil_ohm_m)),
+            through_ohm: soil_ohm_m.map(through_ohm),
             body_ohm: row.body_ohm + row.contact_ohm,
         }
     }
@@ -247,6 +252,30 @@ impl Wiring {
     pub fn last_readings(&self) -> Vec<&WiredReading> {
         let last = self.readings.iter().filter_map(|reading| reading.day.as_ref()).max();
         self.readings.iter().filter(|reading| reading.day.is_none() || reading.day.as_ref() == last).collect()
+    }
+
+    /// Whether earth-return strands lead back to an energizer's earth from every fence that it feeds.
+    pub fn leads_back(&self, unit: &WiredEnergizer) -> bool {
+        let Some(first) = unit.earth_strands else { return false };
+        let mut reached = vec![false; self.nodes];
+        let mut open = vec![first];
+        while let Some(node) = open.pop() {
+            if std::mem::replace(&mut reached[node], true) {
+                continue;
+            }
+            // The last rail of a run is the one that leads back; what a single one is, its ends tell.
+            let ends = self.spans.iter().filter_map(|span| Some((*span.from.last()?, *span.to.last()?)));
+            let links = self.links.iter().map(|(one, other, _)| (*one, *other));
+            open.extend(ends.chain(links).filter_map(|(one, other)| match node {
+                _ if one == node => Some(other),
+                _ if other == node => Some(one),
+                _ => None,
+            }));
+        }
+        let fed = self.fed();
+        let mut fences =
+            self.stations.iter().filter(|station| station.is_fence && self.fed_by(station, &fed).is_some()).peekable();
+        fences.peek().is_some() && fences.all(|station| station.earth.is_some_and(|earth| reached[earth]))
     }
 
     /// Whether any energizer feeds anything.

@@ -29,7 +29,7 @@ fn a_fault_put_in_by_one_command_is_found_by_the_other() {
     let told = desk.run("locate brackenhope.plan.geojson --readings read.csv --ground damp --json").json();
     assert_keys(&told, "ground suspects nothing leakage_times readings next");
     let suspects = filled(&told, "suspects");
-    suspects.iter().for_each(|suspect| assert_keys(suspect, "line from_m to_m at probability conductance_ms ohm sort"));
+    suspects.iter().for_each(|suspect| assert_keys(suspect, "line from_m to_m at probability conductance_ms ohm sort kinds"));
     let holds = |suspect: &Value| {
         let (from_m, to_m) = (suspect["from_m"].as_f64().expect("metres"), suspect["to_m"].as_f64().expect("metres"));
         suspect["line"] == "west" && (from_m - 1.0..=to_m + 1.0).contains(&250.0)

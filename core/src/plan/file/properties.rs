@@ -155,6 +155,7 @@ fn lead_out_fields(lead_out: &mut LeadOut, to: &mut impl Fields) {
     to.optional("height_m", &mut lead_out.height, &Metres(0.0, 100.0));
     to.optional("spacing_m", &mut lead_out.spacing, &Metres(SHORTEST_BAY_M, 1000.0));
     to.usual("underground", &mut lead_out.underground, &false, &Flag);
+    to.usual("earth_return", &mut lead_out.earth_return, &false, &Flag);
     to.optional("vegetation", &mut lead_out.vegetation, &Word(&Vegetation::WORDS));
 }
 
