@@ -24,6 +24,32 @@ fn of_posts(reason: &Reason, catalogue: &Catalogue, units: UnitSystem) -> Option
             held(*breaks_at),
             held(*breaks_at / *safety_factor)
         ),
+        Reason::PostTooShort { post, strands, stands, posts } => {
+            let all = if *posts == 1 { "One post".to_owned() } else { format!("{posts} posts") };
+            let row = item(post, catalogue);
+            let which = if *strands == 1 { "The highest strand hangs".to_owned() } else { format!("{strands} strands hang") };
+            format!(
+                "{which} too high for {} of this line: {} stands {} out of the ground, set as deep as is usual.",
+                all.to_lowercase(),
+                with_article(row).to_lowercase(),
+                gap(*stands, units)
+            )
+        }
+        Reason::NotBraced { stations, of, wires, pull } => {
+            let at: Vec<String> = stations.iter().map(|station| length(*station, units)).collect();
+            let which = if stations.len() == *of {
+                "None".to_owned()
+            } else {
+                format!("Of {of} posts that take the strain {}", stations.len())
+            };
+            format!(
+                "{which} {} braced: at {}. {wires} hard wires pull such a post with up to {} for years, and a post without a brace leans \
+                 in wet ground however well it stands at first.",
+                if stations.len() == *of { "of the posts that take the strain is" } else { "are not" },
+                listed(&at),
+                held(*pull)
+            )
+        }
         Reason::LiftedOut { pull, by_brace, capacity, safety_factor, depth, post } => {
             let brace = if by_brace.as_newtons() > 0.5 {
                 format!(", {} of it through its brace", held(*by_brace))
@@ -119,12 +145,30 @@ pub(super) fn animal_label<'a>(id: &'a str, catalogue: &'a Catalogue) -> &'a str
 }
 
 /// What can be done; `None` for a remedy that is not about loads.
-pub fn does(remedy: &Remedy, units: UnitSystem) -> Option<String> {
+pub fn does(remedy: &Remedy, units: UnitSystem, catalogue: &Catalogue) -> Option<String> {
     let held = |force_| force(force_, units);
     Some(match remedy {
+        Remedy::TallerPosts { from, to } => format!(
+            "Take {} in the place of {}, everywhere in this build.",
+            with_article(item(to, catalogue)).to_lowercase(),
+            with_article(item(from, catalogue)).to_lowercase()
+        ),
+        Remedy::BraceAll { posts, brace } => {
+            let at: Vec<String> = posts.iter().map(|(station, _)| length(*station, units)).collect();
+            format!(
+                "Brace at {}: a rail to a second post {} along the line, and a wire from the foot of the one to the top of the other. Where \
+                 strands end from both sides, wires both ways.",
+                listed(&at),
+                length(*brace, units)
+            )
+        }
+        Remedy::TieBack { holds } => format!(
+            "Or tie it back: a wire from the highest strand to a screw anchor or a stake driven at a slant two metres behind it, that holds {}.",
+            held(*holds)
+        ),
         Remedy::Brace { uplift, rail, wire, brace } => format!(
             "Brace it with a rail to a second post {} along the line, and a wire from its foot to the top of that one: the rail takes {}, the \
-             wire {}. The braced post is then pulled upwards with {}: it must stand deep or be held down.",
+             wire {}, and the post is pulled upwards with {}.",
             length(*brace, units),
             held(*rail),
             held(*wire),
@@ -213,7 +257,8 @@ mod tests {
             assert!(plain.contains(part), "{part} in {plain}");
         }
         let posts = Remedy::AddPosts { stations: [10.0, 12.0, 14.0].map(Length::metres).to_vec(), in_rock: 1 };
-        let told = does(&posts, UnitSystem::Metric).expect("about loads").replace(['\u{202f}', '\u{a0}'], " ");
+        let told =
+            does(&posts, UnitSystem::Metric, Catalogue::built_in()).expect("about loads").replace(['\u{202f}', '\u{a0}'], " ");
         assert_eq!(
             told,
             "Let posts stand at 10.0 m, 12.0 m and 14.0 m along the line, one of them a steel pin grouted into the rock."

@@ -77,8 +77,9 @@ mod tests {
 
     #[test]
     fn a_strainer_in_the_middle_of_a_crooked_line_is_said_to_be_misplaced() {
-        // Three right angles near one end, then 150 m straight.
-        let crooked = [(-80.0, 0.0), (-70.0, 0.0), (-70.0, 10.0), (-60.0, 10.0), (-60.0, 0.0), (80.0, 0.0)];
+        // Ten gentle turns near one end, at none of which strands are made off, then 110 m straight.
+        let turns = (0..11).map(|k| (-80.0 + 5.0 * f64::from(k), 0.79 * f64::from(k % 2)));
+        let crooked: Vec<(f64, f64)> = turns.chain([(80.0, 0.0)]).collect();
         let found = Scene::on(flat()).fence(&crooked).say(Rule::Tension);
         assert_eq!(found.len(), 1, "{found:?}");
         let station = found[0].place.station.expect("a place").as_metres();

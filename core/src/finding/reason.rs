@@ -59,6 +59,28 @@ pub enum Reason {
         /// The post, as a catalogue id.
         post: String,
     },
+    /// Strands hang higher than their posts stand.
+    PostTooShort {
+        /// The post, as a catalogue id.
+        post: String,
+        /// How many strands hang too high for it.
+        strands: usize,
+        /// How much of it stands above the ground.
+        stands: Length,
+        /// How many posts of the line are like it.
+        posts: usize,
+    },
+    /// Posts that take the strain of a permanent fence of hard wire have no brace.
+    NotBraced {
+        /// Where they stand.
+        stations: Vec<Length>,
+        /// How many posts of the line take the strain.
+        of: usize,
+        /// Wires of the fence.
+        wires: usize,
+        /// The hardest pull on one of them, on the coldest day.
+        pull: Force,
+    },
     /// The strands lift a post.
     LiftedOut {
         /// Pull upwards of all strands.

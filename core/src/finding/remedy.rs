@@ -37,10 +37,12 @@ pub enum Remedy {
         /// Share of the strikes that would be left, where that is known, 0 to 1.
         leaves: Option<f64>,
     },
-    /// A thicker post at the same depth holds.
+    /// A thicker post in its place holds.
     ThickerPost {
         /// Catalogue id.
         post: String,
+        /// How deep it is set.
+        depth: Length,
         /// What it holds, ultimate.
         capacity: Force,
     },
@@ -50,6 +52,25 @@ pub enum Remedy {
         depth: Length,
         /// What it holds, ultimate.
         capacity: Force,
+    },
+    /// Taller posts of the same sort, all of them.
+    TallerPosts {
+        /// Catalogue id of those that are too short.
+        from: String,
+        /// Catalogue id of the taller ones.
+        to: String,
+    },
+    /// Brace these posts with a rail to a second one each.
+    BraceAll {
+        /// Where they stand, and which corner of the line they are, if they are one.
+        posts: Vec<(Length, Option<usize>)>,
+        /// How far the second post stands away.
+        brace: Length,
+    },
+    /// Tie a light post back to an anchor or a slanting stake behind it.
+    TieBack {
+        /// What the anchor has to hold.
+        holds: Force,
     },
     /// Brace the post with a rail to a second one.
     Brace {

@@ -71,6 +71,8 @@ pub struct BraceCount {
     pub post: String,
     /// Where the posts stand that they brace, one for each brace.
     pub stations: Vec<Length>,
+    /// Those of them that are pulled from both sides and have wires both ways.
+    pub crossed: Vec<Length>,
 }
 
 /// A crib in place of a post.
@@ -262,7 +264,7 @@ fn is_sharp(post: &Post) -> bool {
 }
 
 fn takes_strain(post: &Post) -> bool {
-    matches!(post.role, PostRole::End | PostRole::Gate) || is_sharp(post)
+    matches!(post.role, PostRole::End | PostRole::Gate | PostRole::Stretch) || is_sharp(post)
 }
 
 fn posts<'a>(all: impl Iterator<Item = &'a Post>) -> Vec<PostCount> {
@@ -287,10 +289,12 @@ fn braces(line: &BuiltLine) -> Vec<BraceCount> {
     for post in line.posts.iter().filter(|post| post.braced && ![STAYED_POST, CRIB].contains(&post.post.as_str())) {
         let more = if post.deflection_deg.is_some_and(|turn| turn > BRACED_BOTH_WAYS_DEG) { 2 } else { 1 };
         let stations = std::iter::repeat_n(post.station, more);
-        match counts.iter_mut().find(|row| row.post == post.post) {
-            Some(row) => row.stations.extend(stations),
-            None => counts.push(BraceCount { post: post.post.clone(), stations: stations.collect() }),
-        }
+        let index = counts.iter().position(|row| row.post == post.post).unwrap_or_else(|| {
+            counts.push(BraceCount { post: post.post.clone(), stations: Vec::new(), crossed: Vec::new() });
+            counts.len() - 1
+        });
+        counts[index].stations.extend(stations);
+        counts[index].crossed.extend((post.role == PostRole::Stretch).then_some(post.station));
     }
     counts
 }

@@ -239,6 +239,12 @@ impl TakeOff {
                 let wire = WirePiece { rule: CountRule::Braces, taken: at(BRACE_WIRE_M), wound_m: 0.0 };
                 self.wires.entry(own.clone()).or_default().push(wire);
             }
+            for station in &row.crossed {
+                let at = |amount: f64| TakenAt::at(&count.line, *station, amount);
+                self.add(ItemGroup::Fittings, "twitch-stick", CountRule::Braces, at(1.0));
+                let wire = WirePiece { rule: CountRule::Braces, taken: at(BRACE_WIRE_M), wound_m: 0.0 };
+                self.wires.entry(own.clone()).or_default().push(wire);
+            }
         }
         for crib in &count.cribs {
             let at = |amount: f64| TakenAt::at(&count.line, crib.station, amount);
