@@ -41,7 +41,9 @@ pub fn mend(plan: &Plan, finding: &Finding, remedy: &Remedy) -> Option<Vec<Edit>
             // First what is said of the corner: stations that follow it would be lost again.
             Some([choose(line, fence, corner?, stay), vec![move_it]].concat())
         }
-        Remedy::LowerTension { tension } => rebuild(plan, fence, |build| build.tension = *tension),
+        Remedy::LowerTension { tension } | Remedy::RaiseTension { tension } => {
+            rebuild(plan, fence, |build| build.tension = *tension)
+        }
         Remedy::Spring { spring_n_per_m, .. } => rebuild(plan, fence, |build| build.spring_n_per_m = Some(*spring_n_per_m)),
         Remedy::AddSprings { springs, ends: true, .. } => rebuild(plan, fence, |build| put_in(build, springs)),
         Remedy::OtherWire { wire, springs, ends: true, .. } => rebuild(plan, fence, |build| {
@@ -53,7 +55,9 @@ pub fn mend(plan: &Plan, finding: &Finding, remedy: &Remedy) -> Option<Vec<Edit>
             let edits = rebuild(plan, fence, |build| is_hung = hung_anew(build, remedy));
             is_hung.and(edits)
         }
-        Remedy::HoldDown { station, .. } => Some(change(line, fence, |fence| fence.hold_downs.push(*station))),
+        Remedy::HoldDown { posts } => {
+            Some(change(line, fence, |fence| fence.hold_downs.extend(posts.iter().map(|(station, _)| *station))))
+        }
         Remedy::AddPosts { stations, .. } => Some(change(line, fence, |fence| pin(fence, stations))),
         _ => None,
     }

@@ -235,6 +235,8 @@ pub fn does(remedy: &Remedy, plan: &Plan, catalogue: &Catalogue, units: UnitSyst
         | Remedy::ShiftCorner { .. }
         | Remedy::LivingTree
         | Remedy::HoldDown { .. }
+        | Remedy::RaiseTension { .. }
+        | Remedy::StrainInCold
         | Remedy::Spring { .. }
         | Remedy::StrainersAt { .. }
         | Remedy::RaiseLowest { .. }
@@ -403,6 +405,13 @@ mod tests {
             pulled(Some(74.0)),
             pulled(None),
             Reason::PostTooShort { post: "step-in".to_owned(), strands: 1, stands: m(0.8), posts: 40 },
+            Reason::SetSlack {
+                strand: 0,
+                wire: "ht-12.5ga".to_owned(),
+                set: Force::newtons(30.0),
+                usual: Force::newtons(667.0),
+                more_posts: 40,
+            },
             Reason::NotBraced { stations: vec![m(4.0), m(40.0)], of: 6, wires: 4, pull: Force::newtons(3400.0) },
             Reason::CoarseGrid { cell: m(10.0), needed: m(2.0) },
             Reason::NoGround,
@@ -491,7 +500,10 @@ mod tests {
             Remedy::DeeperPost { depth: m(0.9), capacity: force },
             Remedy::Brace { uplift: force, rail: force, wire: force, brace: m(2.4) },
             Remedy::LivingTree,
-            Remedy::HoldDown { station: m(4.0), ballast_kg: 60.0 },
+            Remedy::HoldDown { posts: vec![(m(4.0), 60.0)] },
+            Remedy::HoldDown { posts: vec![(m(4.0), 60.0), (m(12.0), 80.0)] },
+            Remedy::RaiseTension { tension: force },
+            Remedy::StrainInCold,
             Remedy::Spring { spring_n_per_m: 5000.0, tension: force },
             Remedy::StrainersAt { stations: vec![m(40.0), m(120.0)] },
             Remedy::RaiseLowest { to: m(0.2) },

@@ -50,15 +50,16 @@ fn of_posts(reason: &Reason, catalogue: &Catalogue, units: UnitSystem) -> Option
                 held(*pull)
             )
         }
-        Reason::LiftedOut { pull, by_brace, capacity, safety_factor, depth, post } => {
+        Reason::LiftedOut { stations, pull, by_brace, capacity, safety_factor, depth, post } => {
             let brace = if by_brace.as_newtons() > 0.5 {
                 format!(", {} of it through its brace", held(*by_brace))
             } else {
                 String::new()
             };
             format!(
-                "On the coldest day the strands pull this post upwards with {}{brace}. {} set {} deep holds some {} at most in this \
+                "On the coldest day the strands pull {} upwards with {}{brace}. {} set {} deep holds some {} at most in this \
                  soil; with a safety factor of {safety_factor} that is good for {}.",
+                posts_at(stations, units),
                 held(*pull),
                 with_article(item(post, catalogue)),
                 gap(*depth, units),
@@ -66,14 +67,24 @@ fn of_posts(reason: &Reason, catalogue: &Catalogue, units: UnitSystem) -> Option
                 held(*capacity / *safety_factor)
             )
         }
-        Reason::PulledOff { strand, pull, holds } => format!(
-            "At this post {} pulls its insulator with {}, and the insulator holds {}: it comes off before the post gives.",
+        Reason::PulledOff { stations, strand, pull, holds } => format!(
+            "At {} {} pulls its insulator with {}, and the insulator holds {}: it comes off before the post gives.",
+            posts_at(stations, units),
             ordinal_strand(*strand),
             held(*pull),
             held(*holds)
         ),
         _ => return None,
     })
+}
+
+/// `this post`; `3 posts (at 4.0 m, 12 m and 40 m; here hardest)`.
+fn posts_at(stations: &[Length], units: UnitSystem) -> String {
+    if stations.len() < 2 {
+        return "this post".to_owned();
+    }
+    let at: Vec<String> = stations.iter().map(|station| length(*station, units)).collect();
+    format!("{} posts (at {}; here hardest)", stations.len(), listed(&at))
 }
 
 fn of_strands(reason: &Reason, value: f64, catalogue: &Catalogue, units: UnitSystem) -> Option<String> {
@@ -96,6 +107,20 @@ fn of_strands(reason: &Reason, value: f64, catalogue: &Catalogue, units: UnitSys
             held(*hot),
             held(*set)
         ),
+        Reason::SetSlack { strand, wire, set, usual, more_posts } => {
+            let costs = match more_posts {
+                0 => String::new(),
+                1 => " It costs about one post more on this line.".to_owned(),
+                more => format!(" It costs about {more} posts more on this line, which has to keep its sag small."),
+            };
+            format!(
+                "{} of {} is set to {}; {} is usual. A strand so slack sags, and an animal pushes through.{costs}",
+                capital(&ordinal_strand(*strand)),
+                item(wire, catalogue),
+                held(*set),
+                held(*usual)
+            )
+        }
         Reason::EatenByFriction { from_middle, slackest_share, turned_deg } => format!(
             "Between its ends this strain turns by {} in all, and friction eats tension at every turn: a strainer at the middle of its \
              length leaves {} of it at one end. Here it leaves {} at the slackest bay.",
@@ -181,10 +206,13 @@ pub fn does(remedy: &Remedy, units: UnitSystem, catalogue: &Catalogue) -> Option
             "If a living tree of 15 cm or more stands there, hang the line on it with a batten of wood behind the insulators."
                 .to_owned()
         }
-        Remedy::HoldDown { ballast_kg, .. } => format!(
-            "Hold it down: a screw anchor, a second stake at a slant, or {} of stone wired to its foot.",
-            mass(*ballast_kg, units)
-        ),
+        Remedy::HoldDown { posts } => hold_down(posts, units),
+        Remedy::RaiseTension { tension } => {
+            format!("Strain each strand to {}, if the ends are braced for it.", held(*tension))
+        }
+        Remedy::StrainInCold => {
+            "Strain it on a cold day and let it hang slack in summer, or take high-tensile wire with a spring in each strand.".to_owned()
+        }
         Remedy::Spring { spring_n_per_m, tension } => format!(
             "Put a spring of {} into each strand of each strain: the strand then pulls {}.",
             spring_rate(*spring_n_per_m, units),
@@ -218,6 +246,28 @@ pub fn does(remedy: &Remedy, units: UnitSystem, catalogue: &Catalogue) -> Option
     })
 }
 
+fn hold_down(posts: &[(Length, f64)], units: UnitSystem) -> String {
+    match posts {
+        [(_, ballast_kg)] => format!(
+            "Hold it down: a screw anchor, a second stake at a slant, or {} of stone wired to its foot.",
+            mass(*ballast_kg, units)
+        ),
+        many => {
+            let heaviest_kg = many.iter().map(|(_, ballast_kg)| *ballast_kg).fold(0.0, f64::max);
+            format!(
+                "Hold all {} down: a screw anchor or a second stake at a slant for each, or up to {} of stone wired to its foot.",
+                many.len(),
+                mass(heaviest_kg, units)
+            )
+        }
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// A spring's rate: `5.0 kN/m`; `29 lbf/in`.
 fn spring_rate(n_per_m: f64, units: UnitSystem) -> String {
     match units {
@@ -244,6 +294,7 @@ mod tests {
     fn loads_are_told_with_their_numbers() {
         let n = Force::newtons;
         let lifted = Reason::LiftedOut {
+            stations: vec![Length::metres(4.0)],
             pull: n(780.0),
             by_brace: n(120.0),
             capacity: n(1200.0),

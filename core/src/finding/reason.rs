@@ -83,6 +83,8 @@ pub enum Reason {
     },
     /// The strands lift a post.
     LiftedOut {
+        /// Where such posts stand on the line; the numbers are those of the worst.
+        stations: Vec<Length>,
         /// Pull upwards of all strands.
         pull: Force,
         /// Of that, what its brace adds.
@@ -98,6 +100,8 @@ pub enum Reason {
     },
     /// A strand pulls out of its insulator, upwards or downwards.
     PulledOff {
+        /// Where it happens on the line; the numbers are those of the worst place.
+        stations: Vec<Length>,
         /// Which strand, 0 the lowest.
         strand: usize,
         /// Its pull.
@@ -130,6 +134,19 @@ pub enum Reason {
         hot: Force,
         /// The hottest day, degrees Celsius.
         hottest_c: f64,
+    },
+    /// A strand is set far below what is usual for its wire.
+    SetSlack {
+        /// Which strand, 0 the lowest.
+        strand: usize,
+        /// Its wire, as a catalogue id.
+        wire: String,
+        /// Tension as set.
+        set: Force,
+        /// What is usual.
+        usual: Force,
+        /// About how many posts it costs on this line.
+        more_posts: usize,
     },
     /// A strainer at the middle of the length leaves too little at an end.
     EatenByFriction {

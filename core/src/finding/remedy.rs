@@ -94,12 +94,10 @@ pub enum Remedy {
     },
     /// Hang the line on a living tree, if one stands there.
     LivingTree,
-    /// Hold the post down: an anchor, or this weight of rock on it.
+    /// Hold posts down: an anchor each, or this weight of rock on it.
     HoldDown {
-        /// At this station.
-        station: Length,
-        /// Kilograms of rock.
-        ballast_kg: f64,
+        /// At which stations, and kilograms of rock.
+        posts: Vec<(Length, f64)>,
     },
     /// Put a spring into each strand of each strain.
     Spring {
@@ -149,6 +147,13 @@ pub enum Remedy {
         /// Tension of each strand.
         tension: Force,
     },
+    /// Raise the tension of every strand to what is usual for its wire.
+    RaiseTension {
+        /// Tension of each strand.
+        tension: Force,
+    },
+    /// Strain it on a cold day and let it sag in summer: it cannot be set so that it does neither.
+    StrainInCold,
     /// Load a finer elevation grid.
     FinerGrid {
         /// Cell size that answers the question.

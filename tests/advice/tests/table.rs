@@ -135,8 +135,49 @@ fn braces() -> Vec<Row> {
     ]
 }
 
+fn tension() -> Vec<Row> {
+    let braced = |farm: Farm| farm.fenced(|fence| fence.braces = GATE_POSTS.map(Length::metres).to_vec());
+    let row = |name, farm: Farm, weight: Option<Weight>| Row {
+        name,
+        farm: braced(farm),
+        says: weight.map(|weight| (Rule::Tension, weight, At::Any)).into_iter().collect(),
+        never: if weight.is_none() { vec![Rule::Tension, Rule::ColdWire] } else { vec![] },
+        at_most: (3, 0),
+        source: "common practice: 700 to 1100 N for 2.5 mm hard wire",
+    };
+    let sheep = |wire: &str, tension_n: f64| Farm::paddock(build(&EWES, wire, tension_n)).keeping("sheep", 24, 70.0);
+    let soft = |permanent: bool| {
+        sheep("soft-12.5ga", 150.0).built(move |build| (build.permanent, build.spring_n_per_m) = (permanent, None))
+    };
+    vec![
+        row("four hard wires at 30 N", sheep(HARD, 30.0), Some(Weight::LookAt)),
+        row("four hard wires at 80 N", sheep(HARD, 80.0), Some(Weight::LookAt)),
+        row("four hard wires at 667 N", sheep(HARD, 667.0), None),
+        row("four hard wires at 900 N", sheep(HARD, 900.0), None),
+        row("hand-tight soft wire that is to stand for good", soft(true), Some(Weight::LookAt)),
+        row("hand-tight soft wire for a season", soft(false), Some(Weight::Note)),
+        row("hand-tight tape", Farm::paddock(build(&[0.6, 1.0], "tape-20", 90.0)), None),
+    ]
+}
+
+fn notes() -> Vec<Row> {
+    let braced = |farm: Farm| farm.fenced(|fence| fence.braces = GATE_POSTS.map(Length::metres).to_vec());
+    let row = |name, farm: Farm, says| Row {
+        name,
+        farm: braced(farm),
+        says,
+        never: vec![],
+        at_most: (3, 0),
+        source: "common practice",
+    };
+    vec![
+        row("a gate of 9 m", good_sheep().gate(9.0).fenced(|_| ()), vec![(Rule::Gate, Weight::LookAt, At::Any)]),
+        row("a good fence that is a walk of six minutes from its track", good_sheep().track_off(180.0), vec![]),
+    ]
+}
+
 fn rows() -> Vec<Row> {
-    textbook().into_iter().chain(posts()).chain(braces()).collect()
+    textbook().into_iter().chain(posts()).chain(braces()).chain(tension()).chain(notes()).collect()
 }
 
 fn is_said(found: &[Finding], (rule, weight, at): &(Rule, Weight, At)) -> bool {
