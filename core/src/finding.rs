@@ -50,6 +50,10 @@ pub enum Rule {
     CornerLoad,
     /// A corner or end post that breaks before the ground gives.
     PostBending,
+    /// A strand that hangs higher than its post stands.
+    PostShort,
+    /// Ends, corners, gate posts or ends of strains of a permanent fence of hard wire without a brace.
+    Unbraced,
     /// A post that the strands lift out, or a strand that leaves its post.
     Uplift,
     /// A strand that the cold tightens too far.

@@ -25,12 +25,15 @@ pub fn mend(plan: &Plan, finding: &Finding, remedy: &Remedy) -> Option<Vec<Edit>
     let Kind::Fence(fence) = &line.kind else { return None };
     let corner = corner_of(finding);
     match remedy {
-        Remedy::ThickerPost { post, .. } => match corner {
-            Some(corner) => Some(choose(line, fence, corner, |choice| choice.post = Some(post.clone()))),
-            None => rebuild(plan, fence, |build| build.corner_post.clone_from(post)),
-        },
+        // A post that stands at no corner has no choice of its own: all of its sort would be changed for one.
+        Remedy::ThickerPost { post, .. } => Some(choose(line, fence, corner?, |choice| choice.post = Some(post.clone()))),
         Remedy::DeeperPost { depth, .. } => Some(choose(line, fence, corner?, |choice| choice.depth = Some(*depth))),
-        Remedy::Brace { .. } => Some(choose(line, fence, corner?, |choice| choice.brace = Some(true))),
+        Remedy::Brace { .. } => {
+            let post = (finding.place.station?, corner);
+            Some(change(line, fence, |fence| brace_all(fence, &[post])))
+        }
+        Remedy::BraceAll { posts, .. } => Some(change(line, fence, |fence| brace_all(fence, posts))),
+        Remedy::TallerPosts { from, to } => taller(plan, line, fence, from, to),
         Remedy::Crib { .. } => Some(choose(line, fence, corner?, |choice| choice.post = Some("crib".to_owned()))),
         Remedy::ShiftCorner { to, .. } => {
             let stay = |choice: &mut CornerChoice| choice.rock_depth = None;
@@ -38,7 +41,9 @@ pub fn mend(plan: &Plan, finding: &Finding, remedy: &Remedy) -> Option<Vec<Edit>
             // First what is said of the corner: stations that follow it would be lost again.
             Some([choose(line, fence, corner?, stay), vec![move_it]].concat())
         }
-        Remedy::LowerTension { tension } => rebuild(plan, fence, |build| build.tension = *tension),
+        Remedy::LowerTension { tension } | Remedy::RaiseTension { tension } => {
+            rebuild(plan, fence, |build| build.tension = *tension)
+        }
         Remedy::Spring { spring_n_per_m, .. } => rebuild(plan, fence, |build| build.spring_n_per_m = Some(*spring_n_per_m)),
         Remedy::AddSprings { springs, ends: true, .. } => rebuild(plan, fence, |build| put_in(build, springs)),
         Remedy::OtherWire { wire, springs, ends: true, .. } => rebuild(plan, fence, |build| {
@@ -50,7 +55,9 @@ pub fn mend(plan: &Plan, finding: &Finding, remedy: &Remedy) -> Option<Vec<Edit>
             let edits = rebuild(plan, fence, |build| is_hung = hung_anew(build, remedy));
             is_hung.and(edits)
         }
-        Remedy::HoldDown { station, .. } => Some(change(line, fence, |fence| fence.hold_downs.push(*station))),
+        Remedy::HoldDown { posts } => {
+            Some(change(line, fence, |fence| fence.hold_downs.extend(posts.iter().map(|(station, _)| *station))))
+        }
         Remedy::AddPosts { stations, .. } => Some(change(line, fence, |fence| pin(fence, stations))),
         _ => None,
     }
@@ -112,6 +119,40 @@ fn rebuild(plan: &Plan, fence: &Fence, how: impl FnOnce(&mut Build)) -> Option<V
 
 fn put_in(build: &mut Build, springs: &NewSprings) {
     (build.spring_n_per_m, build.springs_at_both_ends) = (Some(springs.rate_n_per_m), springs.at_both_ends);
+}
+
+fn brace_all(fence: &mut Fence, posts: &[(Length, Option<usize>)]) {
+    for (station, corner) in posts {
+        match corner {
+            Some(corner) => fence.corners.entry(*corner).or_default().brace = Some(true),
+            None => fence.braces.push(*station),
+        }
+    }
+    fence.braces.sort_by(|one, other| one.as_metres().total_cmp(&other.as_metres()));
+}
+
+/// Taller posts wherever the build, or a corner of the line, has those that are too short; `None` where neither has.
+fn taller(plan: &Plan, line: &Feature, fence: &Fence, from: &str, to: &str) -> Option<Vec<Edit>> {
+    let build = plan.build(&fence.build)?;
+    let at_corners = fence.corners.values().any(|choice| choice.post.as_deref() == Some(from));
+    let in_build = [&build.line_post, &build.corner_post].iter().any(|post| *post == from);
+    let rebuilt = in_build.then(|| {
+        rebuild(plan, fence, |build| {
+            for post in [&mut build.line_post, &mut build.corner_post] {
+                if post == from {
+                    to.clone_into(post);
+                }
+            }
+        })
+    });
+    let chosen = at_corners.then(|| {
+        change(line, fence, |fence| {
+            let chosen = fence.corners.values_mut().filter(|choice| choice.post.as_deref() == Some(from));
+            chosen.for_each(|choice| choice.post = Some(to.to_owned()));
+        })
+    });
+    let edits = [rebuilt.flatten().unwrap_or_default(), chosen.unwrap_or_default()].concat();
+    (!edits.is_empty()).then_some(edits)
 }
 
 /// Pins posts at these stations, in place of pins close by.

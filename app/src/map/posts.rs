@@ -21,7 +21,7 @@ fn spacing(session: &Session, line: &LineOutcome) -> f32 {
 }
 
 fn takes_strain(post: &Post) -> bool {
-    matches!(post.role, PostRole::Corner | PostRole::End)
+    matches!(post.role, PostRole::Corner | PostRole::End | PostRole::Stretch)
 }
 
 /// Draws the posts of a line.
@@ -46,7 +46,7 @@ fn draw_one(canvas: &Canvas<'_>, post: &Post, at: Pos2, spacing: f32) {
     let (name, half) = match post.role {
         PostRole::Line => ("line_post", 3.4),
         PostRole::Corner => ("corner_post", 4.2),
-        PostRole::End => ("end_post", 4.2),
+        PostRole::End | PostRole::Stretch => ("end_post", 4.2),
         PostRole::Gate => ("gate_post", 4.2),
         PostRole::Dip => ("dip_post", 4.6),
         PostRole::Rise => ("rise_post", 4.6),

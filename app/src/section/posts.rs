@@ -72,7 +72,7 @@ impl PostPaint<'_> {
             PostRole::Line if post.pinned => "pinned_post",
             PostRole::Line => return,
             PostRole::Corner => "corner_post",
-            PostRole::End => "end_post",
+            PostRole::End | PostRole::Stretch => "end_post",
             PostRole::Gate => "gate_post",
             PostRole::Dip => "dip_post",
             PostRole::Rise => "rise_post",

@@ -53,8 +53,16 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     cautions(ui, Place::Hold);
 }
 
-const ROLES: [PostRole; 7] =
-    [PostRole::Line, PostRole::Corner, PostRole::End, PostRole::Gate, PostRole::Dip, PostRole::Rise, PostRole::Peg];
+const ROLES: [PostRole; 8] = [
+    PostRole::Line,
+    PostRole::Corner,
+    PostRole::End,
+    PostRole::Gate,
+    PostRole::Stretch,
+    PostRole::Dip,
+    PostRole::Rise,
+    PostRole::Peg,
+];
 
 fn posts(ui: &mut Ui, lines: &[Arc<LineOutcome>], units: UnitSystem) {
     facts(ui, "posts", |ui| {

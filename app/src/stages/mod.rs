@@ -70,6 +70,8 @@ pub fn stage_of(rule: Rule) -> Stage {
         Rule::GridCoarse | Rule::GridEdge | Rule::GridUnknown | Rule::Access | Rule::Sight | Rule::TrackGrade => Stage::Land,
         Rule::CornerLoad
         | Rule::PostBending
+        | Rule::PostShort
+        | Rule::Unbraced
         | Rule::Uplift
         | Rule::ColdWire
         | Rule::Tension

@@ -41,10 +41,10 @@ pub fn with_post_moved(fence: &Fence, from: Length, to: Length) -> Fence {
     let mut without = fence.clone();
     without.posts.retain(|known| off_m(*known, from) >= SAME_POST_M);
     let mut moved = with_post(&without, to);
-    for held in moved.hold_downs.iter_mut().filter(|held| off_m(**held, from) < SAME_POST_M) {
-        *held = kept(to);
+    for list in [&mut moved.hold_downs, &mut moved.braces] {
+        list.iter_mut().filter(|at| off_m(**at, from) < SAME_POST_M).for_each(|at| *at = kept(to));
+        sort(list);
     }
-    sort(&mut moved.hold_downs);
     moved
 }
 
@@ -57,7 +57,9 @@ pub fn without_post(fence: &Fence, post: &Post) -> Fence {
         fence.no_posts.push(kept(post.station));
         sort(&mut fence.no_posts);
     }
-    fence.hold_downs.retain(|known| off_m(*known, post.station) >= SAME_POST_M);
+    for list in [&mut fence.hold_downs, &mut fence.braces] {
+        list.retain(|known| off_m(*known, post.station) >= SAME_POST_M);
+    }
     fence
 }
 

@@ -117,7 +117,8 @@ fn pulled_over(finding: &Finding, catalogue: &Catalogue, units: UnitSystem) -> S
         return String::new();
     };
     let place = match deflection_deg {
-        Some(turn) => format!("The line turns by {} here and the strands pull the corner post", angle(*turn)),
+        Some(turn) if *turn >= 1.0 => format!("The line turns by {} here and the strands pull the corner post", angle(*turn)),
+        Some(_) => "The strands end at this post and pull it".to_owned(),
         None => "The line ends here and the strands pull the end post".to_owned(),
     };
     let stands = format!(
@@ -195,10 +196,10 @@ pub(super) fn ordinal_strand(strand: usize) -> String {
     }
 }
 
-fn other_post(post: &str, holds: &str, catalogue: &Catalogue) -> String {
+fn other_post(post: &str, deep: &str, holds: &str, catalogue: &Catalogue) -> String {
     let in_rock = catalogue.post(post).is_some_and(|row| row.in_rock);
-    let how = if in_rock { "" } else { " set as deep" };
-    format!("{}{how} holds {holds}.", with_article(item(post, catalogue)))
+    let how = if in_rock { String::new() } else { format!(" set {deep} deep") };
+    format!("{}{how} in the place of this one holds {holds}.", with_article(item(post, catalogue)))
 }
 
 /// What can be done, as an instruction.
@@ -211,7 +212,7 @@ pub fn does(remedy: &Remedy, plan: &Plan, catalogue: &Catalogue, units: UnitSyst
         Remedy::Lay(remedy) => lay::does(remedy, units),
         Remedy::MoveOut { by } => format!("Move the line {} away from the foot of the slope.", length(*by, units)),
         Remedy::MarkWire { over, leaves } => lay::mark_wire(*over, *leaves, units),
-        Remedy::ThickerPost { post, capacity } => other_post(post, &holds(capacity), catalogue),
+        Remedy::ThickerPost { post, depth, capacity } => other_post(post, &gap(*depth, units), &holds(capacity), catalogue),
         Remedy::DeeperPost { depth, capacity } => {
             format!("Set the post {} deep: it then holds {}.", gap(*depth, units), holds(capacity))
         }
@@ -229,9 +230,14 @@ pub fn does(remedy: &Remedy, plan: &Plan, catalogue: &Catalogue, units: UnitSyst
             "Walk it: stretch a string from post to post at strand height, and note where the gap is wrong.".to_owned()
         }
         Remedy::Brace { .. }
+        | Remedy::BraceAll { .. }
+        | Remedy::TallerPosts { .. }
+        | Remedy::TieBack { .. }
         | Remedy::ShiftCorner { .. }
         | Remedy::LivingTree
         | Remedy::HoldDown { .. }
+        | Remedy::RaiseTension { .. }
+        | Remedy::StrainInCold
         | Remedy::Spring { .. }
         | Remedy::StrainersAt { .. }
         | Remedy::RaiseLowest { .. }
@@ -240,7 +246,7 @@ pub fn does(remedy: &Remedy, plan: &Plan, catalogue: &Catalogue, units: UnitSyst
         | Remedy::LevelArk
         | Remedy::ShelterAndWallow
         | Remedy::SwitchOff { .. }
-        | Remedy::AddPosts { .. } => loads::does(remedy, units).unwrap_or_default(),
+        | Remedy::AddPosts { .. } => loads::does(remedy, units, catalogue).unwrap_or_default(),
         Remedy::FinerGrid { .. } | Remedy::CoverLine | Remedy::AskForUnit | Remedy::AskForZero | Remedy::DeclareVoid { .. } => {
             about_grids(remedy, units)
         }
@@ -399,6 +405,15 @@ mod tests {
             Reason::SteepAbove { slope_pct: 38.0, run: m(60.0), approach_deg: 80.0 },
             pulled(Some(74.0)),
             pulled(None),
+            Reason::PostTooShort { post: "step-in".to_owned(), strands: 1, stands: m(0.8), posts: 40 },
+            Reason::SetSlack {
+                strand: 0,
+                wire: "ht-12.5ga".to_owned(),
+                set: Force::newtons(30.0),
+                usual: Force::newtons(667.0),
+                more_posts: 40,
+            },
+            Reason::NotBraced { stations: vec![m(4.0), m(40.0)], of: 6, wires: 4, pull: Force::newtons(3400.0) },
             Reason::CoarseGrid { cell: m(10.0), needed: m(2.0) },
             Reason::NoGround,
             Reason::OutOfReach { middle: Position::from_degrees(15.8, 46.4), at: Position::from_degrees(46.4, 15.8) },
@@ -479,11 +494,17 @@ mod tests {
             Remedy::MoveOut { by: m(12.0) },
             Remedy::MarkWire { over: m(40.0), leaves: None },
             Remedy::MarkWire { over: m(40.0), leaves: Some(0.6) },
-            Remedy::ThickerPost { post: "wood-200".to_owned(), capacity: force },
+            Remedy::ThickerPost { post: "wood-200".to_owned(), depth: m(1.05), capacity: force },
+            Remedy::TallerPosts { from: "step-in".to_owned(), to: "hardwood".to_owned() },
+            Remedy::BraceAll { posts: vec![(m(4.0), None), (m(40.0), Some(2))], brace: m(2.4) },
+            Remedy::TieBack { holds: force },
             Remedy::DeeperPost { depth: m(0.9), capacity: force },
             Remedy::Brace { uplift: force, rail: force, wire: force, brace: m(2.4) },
             Remedy::LivingTree,
-            Remedy::HoldDown { station: m(4.0), ballast_kg: 60.0 },
+            Remedy::HoldDown { posts: vec![(m(4.0), 60.0)] },
+            Remedy::HoldDown { posts: vec![(m(4.0), 60.0), (m(12.0), 80.0)] },
+            Remedy::RaiseTension { tension: force },
+            Remedy::StrainInCold,
             Remedy::Spring { spring_n_per_m: 5000.0, tension: force },
             Remedy::StrainersAt { stations: vec![m(40.0), m(120.0)] },
             Remedy::RaiseLowest { to: m(0.2) },

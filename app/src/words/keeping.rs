@@ -35,6 +35,11 @@ pub fn says(why: &Keeping, value: f64, limit: Option<f64>, units: UnitSystem) ->
             gap(Length::metres(value), units),
             gap(limit_m, units)
         ),
+        Keeping::GateTooWide { gate } => format!(
+            "“{gate}” opens {}, and no gate of the catalogue spans more than {}: it sags and drags.",
+            length(Length::metres(value), units),
+            length(limit_m, units)
+        ),
         Keeping::GateOnSlope => format!(
             "The ground around this gate slopes by {}: it swings by itself, drags on the high side, and mud runs to it.",
             percent(value)
@@ -120,6 +125,7 @@ pub fn does(remedy: &KeepingRemedy, units: UnitSystem) -> String {
         }
         KeepingRemedy::GateHere => "Place a gate there.".to_owned(),
         KeepingRemedy::CloseUnderGate => "Close the gap under the gate with a board, a chain or a strand of its own.".to_owned(),
+        KeepingRemedy::PartGate => "Make the opening narrower, or part it with a post into two gates.".to_owned(),
         KeepingRemedy::MoveGate => "Move it to level, dry ground, best near a corner that stock is driven into.".to_owned(),
         KeepingRemedy::PlaceWater => "Place a trough or drinkers, where the pipe and the vehicle get to.".to_owned(),
         KeepingRemedy::FewerHead(head) => format!("Keep {} head at most on this ground.", count(f64::from(*head))),
@@ -155,6 +161,7 @@ mod tests {
             Keeping::ClosesTrack { track: text("Forest track"), nearest_gate: Some(m(30.0)) },
             Keeping::NoGate,
             Keeping::GateOnSlope,
+            Keeping::GateTooWide { gate: text("Low gate") },
             Keeping::GateInWet { zone: text("Wet flush") },
             Keeping::NoWater { stream: None },
             Keeping::NoWater { stream: Some(text("Bracken Burn")) },
@@ -172,6 +179,7 @@ mod tests {
             KeepingRemedy::Bury,
             KeepingRemedy::GateHere,
             KeepingRemedy::MoveGate,
+            KeepingRemedy::PartGate,
             KeepingRemedy::CloseUnderGate,
             KeepingRemedy::PlaceWater,
             KeepingRemedy::FewerHead(12),

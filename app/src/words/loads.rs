@@ -24,15 +24,42 @@ fn of_posts(reason: &Reason, catalogue: &Catalogue, units: UnitSystem) -> Option
             held(*breaks_at),
             held(*breaks_at / *safety_factor)
         ),
-        Reason::LiftedOut { pull, by_brace, capacity, safety_factor, depth, post } => {
+        Reason::PostTooShort { post, strands, stands, posts } => {
+            let all = if *posts == 1 { "One post".to_owned() } else { format!("{posts} posts") };
+            let row = item(post, catalogue);
+            let which = if *strands == 1 { "The highest strand hangs".to_owned() } else { format!("{strands} strands hang") };
+            format!(
+                "{which} too high for {} of this line: {} stands {} out of the ground, set as deep as is usual.",
+                all.to_lowercase(),
+                with_article(row).to_lowercase(),
+                gap(*stands, units)
+            )
+        }
+        Reason::NotBraced { stations, of, wires, pull } => {
+            let at: Vec<String> = stations.iter().map(|station| length(*station, units)).collect();
+            let which = if stations.len() == *of {
+                "None".to_owned()
+            } else {
+                format!("Of {of} posts that take the strain {}", stations.len())
+            };
+            format!(
+                "{which} {} braced: at {}. {wires} hard wires pull such a post with up to {} for years, and a post without a brace leans \
+                 in wet ground however well it stands at first.",
+                if stations.len() == *of { "of the posts that take the strain is" } else { "are not" },
+                listed(&at),
+                held(*pull)
+            )
+        }
+        Reason::LiftedOut { stations, pull, by_brace, capacity, safety_factor, depth, post } => {
             let brace = if by_brace.as_newtons() > 0.5 {
                 format!(", {} of it through its brace", held(*by_brace))
             } else {
                 String::new()
             };
             format!(
-                "On the coldest day the strands pull this post upwards with {}{brace}. {} set {} deep holds some {} at most in this \
+                "On the coldest day the strands pull {} upwards with {}{brace}. {} set {} deep holds some {} at most in this \
                  soil; with a safety factor of {safety_factor} that is good for {}.",
+                posts_at(stations, units),
                 held(*pull),
                 with_article(item(post, catalogue)),
                 gap(*depth, units),
@@ -40,14 +67,24 @@ fn of_posts(reason: &Reason, catalogue: &Catalogue, units: UnitSystem) -> Option
                 held(*capacity / *safety_factor)
             )
         }
-        Reason::PulledOff { strand, pull, holds } => format!(
-            "At this post {} pulls its insulator with {}, and the insulator holds {}: it comes off before the post gives.",
+        Reason::PulledOff { stations, strand, pull, holds } => format!(
+            "At {} {} pulls its insulator with {}, and the insulator holds {}: it comes off before the post gives.",
+            posts_at(stations, units),
             ordinal_strand(*strand),
             held(*pull),
             held(*holds)
         ),
         _ => return None,
     })
+}
+
+/// `this post`; `3 posts (at 4.0 m, 12 m and 40 m; here hardest)`.
+fn posts_at(stations: &[Length], units: UnitSystem) -> String {
+    if stations.len() < 2 {
+        return "this post".to_owned();
+    }
+    let at: Vec<String> = stations.iter().map(|station| length(*station, units)).collect();
+    format!("{} posts (at {}; here hardest)", stations.len(), listed(&at))
 }
 
 fn of_strands(reason: &Reason, value: f64, catalogue: &Catalogue, units: UnitSystem) -> Option<String> {
@@ -70,6 +107,20 @@ fn of_strands(reason: &Reason, value: f64, catalogue: &Catalogue, units: UnitSys
             held(*hot),
             held(*set)
         ),
+        Reason::SetSlack { strand, wire, set, usual, more_posts } => {
+            let costs = match more_posts {
+                0 => String::new(),
+                1 => " It costs about one post more on this line.".to_owned(),
+                more => format!(" It costs about {more} posts more on this line, which has to keep its sag small."),
+            };
+            format!(
+                "{} of {} is set to {}; {} is usual. A strand so slack sags, and an animal pushes through.{costs}",
+                capital(&ordinal_strand(*strand)),
+                item(wire, catalogue),
+                held(*set),
+                held(*usual)
+            )
+        }
         Reason::EatenByFriction { from_middle, slackest_share, turned_deg } => format!(
             "Between its ends this strain turns by {} in all, and friction eats tension at every turn: a strainer at the middle of its \
              length leaves {} of it at one end. Here it leaves {} at the slackest bay.",
@@ -119,12 +170,30 @@ pub(super) fn animal_label<'a>(id: &'a str, catalogue: &'a Catalogue) -> &'a str
 }
 
 /// What can be done; `None` for a remedy that is not about loads.
-pub fn does(remedy: &Remedy, units: UnitSystem) -> Option<String> {
+pub fn does(remedy: &Remedy, units: UnitSystem, catalogue: &Catalogue) -> Option<String> {
     let held = |force_| force(force_, units);
     Some(match remedy {
+        Remedy::TallerPosts { from, to } => format!(
+            "Take {} in the place of {}, everywhere in this build.",
+            with_article(item(to, catalogue)).to_lowercase(),
+            with_article(item(from, catalogue)).to_lowercase()
+        ),
+        Remedy::BraceAll { posts, brace } => {
+            let at: Vec<String> = posts.iter().map(|(station, _)| length(*station, units)).collect();
+            format!(
+                "Brace at {}: a rail to a second post {} along the line, and a wire from the foot of the one to the top of the other. Where \
+                 strands end from both sides, wires both ways.",
+                listed(&at),
+                length(*brace, units)
+            )
+        }
+        Remedy::TieBack { holds } => format!(
+            "Or tie it back: a wire from the highest strand to a screw anchor or a stake driven at a slant two metres behind it, that holds {}.",
+            held(*holds)
+        ),
         Remedy::Brace { uplift, rail, wire, brace } => format!(
             "Brace it with a rail to a second post {} along the line, and a wire from its foot to the top of that one: the rail takes {}, the \
-             wire {}. The braced post is then pulled upwards with {}: it must stand deep or be held down.",
+             wire {}, and the post is pulled upwards with {}.",
             length(*brace, units),
             held(*rail),
             held(*wire),
@@ -137,10 +206,13 @@ pub fn does(remedy: &Remedy, units: UnitSystem) -> Option<String> {
             "If a living tree of 15 cm or more stands there, hang the line on it with a batten of wood behind the insulators."
                 .to_owned()
         }
-        Remedy::HoldDown { ballast_kg, .. } => format!(
-            "Hold it down: a screw anchor, a second stake at a slant, or {} of stone wired to its foot.",
-            mass(*ballast_kg, units)
-        ),
+        Remedy::HoldDown { posts } => hold_down(posts, units),
+        Remedy::RaiseTension { tension } => {
+            format!("Strain each strand to {}, if the ends are braced for it.", held(*tension))
+        }
+        Remedy::StrainInCold => {
+            "Strain it on a cold day and let it hang slack in summer, or take high-tensile wire with a spring in each strand.".to_owned()
+        }
         Remedy::Spring { spring_n_per_m, tension } => format!(
             "Put a spring of {} into each strand of each strain: the strand then pulls {}.",
             spring_rate(*spring_n_per_m, units),
@@ -174,6 +246,28 @@ pub fn does(remedy: &Remedy, units: UnitSystem) -> Option<String> {
     })
 }
 
+fn hold_down(posts: &[(Length, f64)], units: UnitSystem) -> String {
+    match posts {
+        [(_, ballast_kg)] => format!(
+            "Hold it down: a screw anchor, a second stake at a slant, or {} of stone wired to its foot.",
+            mass(*ballast_kg, units)
+        ),
+        many => {
+            let heaviest_kg = many.iter().map(|(_, ballast_kg)| *ballast_kg).fold(0.0, f64::max);
+            format!(
+                "Hold all {} down: a screw anchor or a second stake at a slant for each, or up to {} of stone wired to its foot.",
+                many.len(),
+                mass(heaviest_kg, units)
+            )
+        }
+    }
+}
+
+fn capital(text: &str) -> String {
+    let mut letters = text.chars();
+    letters.next().map_or(String::new(), |first| first.to_uppercase().chain(letters).collect())
+}
+
 /// A spring's rate: `5.0 kN/m`; `29 lbf/in`.
 fn spring_rate(n_per_m: f64, units: UnitSystem) -> String {
     match units {
@@ -200,6 +294,7 @@ mod tests {
     fn loads_are_told_with_their_numbers() {
         let n = Force::newtons;
         let lifted = Reason::LiftedOut {
+            stations: vec![Length::metres(4.0)],
             pull: n(780.0),
             by_brace: n(120.0),
             capacity: n(1200.0),
@@ -213,7 +308,8 @@ mod tests {
             assert!(plain.contains(part), "{part} in {plain}");
         }
         let posts = Remedy::AddPosts { stations: [10.0, 12.0, 14.0].map(Length::metres).to_vec(), in_rock: 1 };
-        let told = does(&posts, UnitSystem::Metric).expect("about loads").replace(['\u{202f}', '\u{a0}'], " ");
+        let told =
+            does(&posts, UnitSystem::Metric, Catalogue::built_in()).expect("about loads").replace(['\u{202f}', '\u{a0}'], " ");
         assert_eq!(
             told,
             "Let posts stand at 10.0 m, 12.0 m and 14.0 m along the line, one of them a steel pin grouted into the rock."

@@ -85,6 +85,7 @@ pub fn role(role: PostRole) -> &'static str {
         PostRole::Line => "line post",
         PostRole::Corner => "corner post",
         PostRole::End => "end post",
+        PostRole::Stretch => "post where a strain ends",
         PostRole::Gate => "gate post",
         PostRole::Dip => "post in a dip",
         PostRole::Rise => "post on a rise",

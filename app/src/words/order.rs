@@ -26,7 +26,6 @@ pub fn count_rule(rule: CountRule) -> &'static str {
         CountRule::Braces => "braces",
         CountRule::Cribs => "cribs",
         CountRule::InRock => "posts in rock",
-        CountRule::GatePosts => "gate posts",
         CountRule::JoinedStrands => "strands joined at both ends of each strain",
         CountRule::Gates => "gates",
         CountRule::Crossings => "crossings at gates",

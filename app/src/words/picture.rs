@@ -106,7 +106,16 @@ fn built(line: &LineOutcome, build: &Build, catalogue: &Catalogue, units: UnitSy
 /// What of the signs is on this line.
 fn legend(line: &LineOutcome, build: Option<&Build>) -> Vec<(SectionSign, String)> {
     let posts = &line.hold.posts;
-    let roles = [PostRole::Line, PostRole::Corner, PostRole::End, PostRole::Gate, PostRole::Dip, PostRole::Rise, PostRole::Peg];
+    let roles = [
+        PostRole::Line,
+        PostRole::Corner,
+        PostRole::End,
+        PostRole::Gate,
+        PostRole::Stretch,
+        PostRole::Dip,
+        PostRole::Rise,
+        PostRole::Peg,
+    ];
     let mut signs: Vec<(SectionSign, String)> = roles
         .into_iter()
         .filter(|wanted| posts.iter().any(|post| post.role == *wanted && post.post != TREE_POST))

@@ -17,6 +17,8 @@ pub fn rule(rule: Rule) -> &'static str {
         Rule::AreaPerHead => "Too many for the ground",
         Rule::CornerLoad => "Corner pulled over",
         Rule::PostBending => "Post breaks",
+        Rule::PostShort => "Strand above its post",
+        Rule::Unbraced => "Not braced",
         Rule::Uplift => "Pulled upwards",
         Rule::ColdWire => "Too tight in the cold",
         Rule::Tension => "Slack strands",
@@ -55,7 +57,7 @@ pub fn rule(rule: Rule) -> &'static str {
 }
 
 /// All rules, in the order in which a keeper would ask.
-pub const RULES: [Rule; 46] = [
+pub const RULES: [Rule; 48] = [
     Rule::Enclosed,
     Rule::Holds,
     Rule::Dip,
@@ -69,6 +71,8 @@ pub const RULES: [Rule; 46] = [
     Rule::Water,
     Rule::AreaPerHead,
     Rule::Gate,
+    Rule::PostShort,
+    Rule::Unbraced,
     Rule::CornerLoad,
     Rule::PostBending,
     Rule::Uplift,
@@ -127,6 +131,8 @@ pub fn rule_word(rule: Rule) -> &'static str {
         Rule::Strikes => "strikes",
         Rule::CornerLoad => "corner_load",
         Rule::PostBending => "post_bending",
+        Rule::PostShort => "post_short",
+        Rule::Unbraced => "unbraced",
         Rule::Uplift => "uplift",
         Rule::ColdWire => "cold_wire",
         Rule::Tension => "tension",

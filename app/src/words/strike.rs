@@ -47,13 +47,13 @@ pub(super) fn remedy(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) 
     Some(match remedy {
         Remedy::AddSprings { springs, breaks_from_m_per_s, .. } => {
             let where_ = if springs.at_both_ends { " at both ends" } else { "" };
-            format!("Put a spring into each strand between these strainers{where_}: {}.", then(breaks_from_m_per_s))
+            format!("Put a spring into each strand of every strain of this build{where_}: {}.", then(breaks_from_m_per_s))
         }
         Remedy::OtherWire { wire, springs, breaks_from_m_per_s, .. } => {
             let springs = springs.map_or("", |springs| {
                 if springs.at_both_ends { ", with springs at both ends of each strand" } else { ", with a spring in each strand" }
             });
-            format!("Hang another wire, {}{springs}: {}.", item(wire, catalogue), then(breaks_from_m_per_s))
+            format!("Hang another wire on all lines of this build, {}{springs}: {}.", item(wire, catalogue), then(breaks_from_m_per_s))
         }
         Remedy::NoWireEndsIt => {
             "No wire of the catalogue, with or without springs, ends this: let animals see the strands, move the line away from the foot of \

@@ -74,7 +74,30 @@ pub struct PostRow {
     pub sources: RowSource,
 }
 
+/// What stands of a wood post above its highest strand: two inches.
+///
+/// # Source
+/// Key `nrcs-iowa-92` (2 inches below the top of wood posts, 1 inch below that of steel ones).
+pub const WOOD_TOP: Length = Length::metres(0.05);
+/// The same of any other post: an inch.
+///
+/// # Source
+/// Key `nrcs-iowa-92`.
+pub const OTHER_TOP: Length = Length::metres(0.025);
+
 impl PostRow {
+    /// How much of it stands above the ground when it is set as deep as is usual.
+    pub fn stands(&self) -> Length {
+        self.length - self.depth
+    }
+    /// What has to stand of it above the highest strand.
+    pub fn top_margin(&self) -> Length {
+        if self.material == PostMaterial::Wood { WOOD_TOP } else { OTHER_TOP }
+    }
+    /// Whether a strand at this height hangs on it, set as deep as is usual.
+    pub fn reaches(&self, height: Length) -> bool {
+        self.stands() >= height + self.top_margin() - Length::metres(1e-6)
+    }
     /// Whether it holds by being set in soil (a crib, a tree and a grouted pin do not).
     pub fn stands_in_soil(&self) -> bool {
         self.depth.as_metres() > 0.0 && !self.in_rock

@@ -126,6 +126,10 @@ impl WireRow {
     pub fn weight_n_per_m(&self) -> f64 {
         self.mass_kg_per_m * crate::units::GRAVITY_M_PER_S2
     }
+    /// Whether it is a woven tape: a plastic a centimetre wide or more.
+    pub fn is_tape(&self) -> bool {
+        self.metal == Metal::Composite && self.diameter >= Length::metres(0.01)
+    }
     /// Whether it is hard drawn: it stretches little and holds its tension (at least 900 MPa over its section).
     pub fn is_high_tensile(&self) -> bool {
         self.metal == Metal::Steel && self.breaking.as_newtons() >= HIGH_TENSILE_PA * area_m2(self.diameter.as_metres())

@@ -3,7 +3,7 @@
 use super::{Checked, CheckedLine};
 use crate::finding::{Finding, HardToReach, Place, ReachRemedy, Reason, Remedy, Rule, Unit, Weight};
 use crate::plan::Kind;
-use crate::site::{ReachClass, ReachPiece, Season, WALK};
+use crate::site::{ReachClass, ReachPiece, Season};
 use crate::source::SourceKey;
 use crate::units::Length;
 
@@ -29,7 +29,8 @@ pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let far: Length = reach.pieces.iter().filter(|piece| is_far(piece)).map(ReachPiece::length).sum();
     vec![Finding {
         rule: Rule::Access,
-        weight: if matches!(line.feature.kind, Kind::Fence(_)) { Weight::LookAt } else { Weight::Note },
+        // A walk of some minutes is what keeping stock takes; a track costs more than the fence.
+        weight: Weight::Note,
         place: checked.stretch(line, first.from.as_metres(), last.to.as_metres(), run[run.len() / 2].at),
         value: longest.as_metres(),
         limit: Some(LONGEST.as_metres()),
@@ -40,7 +41,7 @@ pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
             there_s: finite(worst.minutes.there_s),
             back_s: finite(worst.minutes.back_s),
         }),
-        remedies: vec![Remedy::Reach(ReachRemedy::TrackWithin { reach: WALK })],
+        remedies: Vec::new(),
         source: SOURCE,
     }]
 }

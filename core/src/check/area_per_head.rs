@@ -43,7 +43,12 @@ fn of_group(checked: &Checked, group: &crate::plan::StockGroup) -> Option<Findin
             keeping: most.label.clone(),
             is_ceiling: most.guidance == Guidance::Ceiling,
         }),
-        remedies: [KeepingRemedy::MoreGround(needed), KeepingRemedy::FewerHead(fewer)].map(Remedy::Keeping).to_vec(),
+        // A ceiling of one sort of keeping is nobody's order to sell animals.
+        remedies: if most.guidance == Guidance::Ceiling {
+            Vec::new()
+        } else {
+            [KeepingRemedy::MoreGround(needed), KeepingRemedy::FewerHead(fewer)].map(Remedy::Keeping).to_vec()
+        },
         source: most.sources.source.clone(),
     })
 }

@@ -16,6 +16,9 @@ use crate::units::{Force, Length};
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let (Some(specification), Some(footings)) = (line.specification, checked.footings) else { return Vec::new() };
     let weak = |post: &Post| {
+        if super::unbraced::wants_brace(checked, line, post) {
+            return None;
+        }
         let verdict = post_verdict(post, specification, &footing_at(line, post, footings), checked.catalogue)?;
         (!verdict.holds()).then(|| finding(checked, line, post, verdict))
     };
@@ -26,7 +29,7 @@ pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
 pub(super) fn takes_strain(checked: &Checked, post: &Post) -> bool {
     let is_crib = || checked.catalogue.post(&post.post).is_some_and(|row| row.material == PostMaterial::Crib);
     let is_filled = || is_crib() && crib_kg(post).is_some();
-    matches!(post.role, PostRole::Corner | PostRole::End | PostRole::Gate) && !post.braced && !is_filled()
+    matches!(post.role, PostRole::Corner | PostRole::End | PostRole::Gate | PostRole::Stretch) && !post.braced && !is_filled()
 }
 
 /// What makes a post hold; first of all a place close by where the rock lies deeper.

@@ -51,7 +51,29 @@ pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
             )
         })
     });
-    under.chain(found).collect()
+    let wide = line.hold.bays.iter().filter_map(|bay| too_wide(checked, line, bay));
+    under.chain(found).chain(wide).collect()
+}
+
+/// A gate that is wider than any of the catalogue is made for.
+fn too_wide(checked: &Checked, line: &CheckedLine, bay: &Bay) -> Option<Finding> {
+    let gate = bay.gate.as_ref()?;
+    let widest =
+        checked.catalogue.gates.iter().max_by(|one, other| one.widest.as_metres().total_cmp(&other.widest.as_metres()))?;
+    let width = bay.to - bay.from;
+    let at = super::dip::spot_at_station(line.section, (bay.from + bay.to) * 0.5);
+    let gate = checked.plan.feature(gate).map_or_else(|| gate.to_string(), |gate| gate.label().to_owned());
+    // A gate of the catalogue's own widest width may measure a little more along the slope.
+    (width > widest.widest * 1.02).then(|| Finding {
+        unit: Unit::Metre,
+        ..finding(
+            Weight::LookAt,
+            checked.stretch(line, bay.from.as_metres(), bay.to.as_metres(), at),
+            (width.as_metres(), Some(widest.widest.as_metres())),
+            Keeping::GateTooWide { gate },
+            KeepingRemedy::PartGate,
+        )
+    })
 }
 
 /// A gate under which the stock behind the line gets, as it would under a strand that hangs as the line's lowest: limits are the same.

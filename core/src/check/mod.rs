@@ -34,6 +34,7 @@ mod outgrown;
 mod over_way;
 mod overhead_line;
 mod post_bending;
+mod post_short;
 mod public_way;
 mod rise;
 mod rock;
@@ -48,6 +49,7 @@ mod surroundings;
 mod tension;
 mod track_grade;
 mod two_energizers;
+mod unbraced;
 mod unfed;
 mod uplift;
 mod water;
@@ -162,6 +164,8 @@ pub const LINE_RULES: &[(Rule, Looks, LineRule)] = &[
     (Rule::Boundary, Looks::AtTheCourse, boundary::check),
     (Rule::Barbed, Looks::AtTheCourse, barbed::check),
     (Rule::Gate, Looks::AtTheCourse, gate::check),
+    (Rule::PostShort, Looks::Around, post_short::check),
+    (Rule::Unbraced, Looks::AtTheLine, unbraced::check),
     (Rule::CornerLoad, Looks::AtTheLine, corner_load::check),
     (Rule::PostBending, Looks::AtTheLine, post_bending::check),
     (Rule::Uplift, Looks::AtTheLine, uplift::check),

@@ -11,6 +11,9 @@ use crate::units::Force;
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let (Some(specification), Some(footings)) = (line.specification, checked.footings) else { return Vec::new() };
     let weak = |post: &Post| {
+        if super::unbraced::wants_brace(checked, line, post) {
+            return None;
+        }
         let verdict = post_verdict(post, specification, &footing_at(line, post, footings), checked.catalogue)?;
         let breaks_at = verdict.breaks_at.filter(|_| verdict.holds() && !verdict.bears())?;
         Some(finding(checked, line, post, &verdict, breaks_at))

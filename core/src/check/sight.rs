@@ -2,7 +2,6 @@
 
 use super::{Checked, CheckedLine};
 use crate::finding::{Finding, HardToReach, ReachRemedy, Reason, Remedy, Rule, Unit, Weight};
-use crate::plan::Kind;
 use crate::site::{LineReach, ReachPiece, Season};
 use crate::source::SourceKey;
 use crate::units::Length;
@@ -13,23 +12,18 @@ use crate::units::Length;
 /// Key `common-practice`.
 pub const LONGEST: Length = Length::metres(150.0);
 
-/// The longest hidden stretch of a line. One that is hidden all the year is worth a look; one that summer hides, or on a lead-out, a note.
+/// The longest hidden stretch of a line, all the year or else in summer. It is worth a note: most fences have one.
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let Some(reach) = line.reach else { return Vec::new() };
     let all_year = hidden(reach, Season::LeafOff);
     let in_summer = hidden(reach, Season::Summer);
     let is_long = |run: &&[ReachPiece]| length(run) > LONGEST;
-    let is_fence = matches!(line.feature.kind, Kind::Fence(_));
-    let (run, weight) = match (Some(all_year).filter(is_long), Some(in_summer).filter(is_long)) {
-        (Some(run), _) if is_fence => (run, Weight::LookAt),
-        (Some(run), _) | (None, Some(run)) => (run, Weight::Note),
-        (None, None) => return Vec::new(),
-    };
+    let Some(run) = Some(all_year).filter(is_long).or(Some(in_summer).filter(is_long)) else { return Vec::new() };
     let seen = |season: Season| reach.seen_share(season).unwrap_or(0.0);
     let until = run[run.len() - 1].to;
     vec![Finding {
         rule: Rule::Sight,
-        weight,
+        weight: Weight::Note,
         place: checked.stretch(line, run[0].from.as_metres(), until.as_metres(), run[run.len() / 2].at),
         value: length(run).as_metres(),
         limit: Some(LONGEST.as_metres()),
@@ -39,7 +33,7 @@ pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
             seen_summer: seen(Season::Summer),
             seen_leaf_off: seen(Season::LeafOff),
         }),
-        remedies: [ReachRemedy::InSight, ReachRemedy::WalkIt].map(Remedy::Reach).to_vec(),
+        remedies: vec![Remedy::Reach(ReachRemedy::WalkIt)],
         source: SourceKey::new("woodland-sight"),
     }]
 }
@@ -56,7 +50,7 @@ fn length(run: &[ReachPiece]) -> Length {
 mod tests {
     use super::*;
     use crate::check::fixture::{Scene, flat, ground};
-    use crate::plan::{Track, Zone};
+    use crate::plan::{Kind, Track, Zone};
 
     fn wood() -> Kind {
         Kind::Zone(Zone { of: "wood".to_owned(), ..Zone::default() })
@@ -72,7 +66,7 @@ mod tests {
     fn a_fence_behind_a_ridge_is_hidden_and_one_in_front_of_it_is_seen() {
         // A ridge of 6 m along y = 30, 4 m wide at its foot on each side: from a track at y = 80 the fence at y = 0 is behind it.
         let ridged = || ground(400, 1.0, |_, north| 100.0 + (6.0 - (north - 30.0).abs() * 0.6).max(0.0));
-        for (name, track_north_m, expected) in [("behind", 80.0, Some(Weight::LookAt)), ("in front", -60.0, None)] {
+        for (name, track_north_m, expected) in [("behind", 80.0, Some(Weight::Note)), ("in front", -60.0, None)] {
             let found = scene(ridged(), track_north_m).say(Rule::Sight);
             assert_eq!(found.first().map(|finding| finding.weight), expected, "{name}");
             assert!(found.iter().all(|finding| finding.value > 370.0), "{name}: the whole fence");
@@ -82,7 +76,7 @@ mod tests {
     #[test]
     fn what_only_summer_hides_is_a_note() {
         // Woodland between the track and the fence, so many metres deep: 30 m are seen through in summer, 60 m in winter.
-        for (deep_m, expected) in [(20.0, None), (45.0, Some(Weight::Note)), (75.0, Some(Weight::LookAt))] {
+        for (deep_m, expected) in [(20.0, None), (45.0, Some(Weight::Note)), (75.0, Some(Weight::Note))] {
             let (low, high) = (4.0, 4.0 + deep_m);
             let scene = scene(flat(), 90.0).area(wood(), &[(-199.0, low), (199.0, low), (199.0, high), (-199.0, high)]);
             let found = scene.say(Rule::Sight);

@@ -1,7 +1,7 @@
 //! Paddocks with sows on ground too steep to farrow on.
 
 use super::Checked;
-use super::beside::{paddocks_with_pigs, place_of};
+use super::beside::{group_in, paddocks_with_pigs, place_of};
 use crate::catalogue::AnimalRow;
 use crate::finding::{Finding, Reason, Remedy, Rule, Unit, Weight};
 use crate::hold::inside;
@@ -23,7 +23,11 @@ pub fn check_plan(checked: &Checked) -> Vec<Finding> {
 }
 
 fn slope(checked: &Checked, face: &PaddockFace, animal: &AnimalRow) -> Option<Finding> {
-    let mean_pct = mean_slope_pct(checked.ground?, face).filter(|_| animal.class == "sow")?;
+    // What puts on weight day by day is being fattened, however heavy it has become.
+    let group = group_in(checked, &face.id)?;
+    let is_kept_to_breed = group.class.is_some() || group.gain_kg_per_day.is_none_or(|gain| gain <= 0.0);
+    let farrows = is_kept_to_breed && matches!(animal.class.as_str(), "sow" | "litter");
+    let mean_pct = mean_slope_pct(checked.ground?, face).filter(|_| farrows)?;
     (mean_pct > FARROWING_PCT).then(|| Finding {
         rule: Rule::Slope,
         weight: Weight::Note,

@@ -6,6 +6,7 @@ use crate::hold::corner::brace_forces;
 use crate::hold::{BRACE_M, DRIVEN_FACTOR, Post, RAIL_HEIGHT_M, Specification, lifting_factor};
 use crate::source::SourceKey;
 use crate::units::{Force, GRAVITY_M_PER_S2};
+use std::mem::discriminant;
 
 /// Insulators are tested along their strong axis: a pull above what theirs holds by this factor takes them off for sure (`common-practice`).
 const COMES_OFF: f64 = 1.5;
@@ -14,7 +15,36 @@ const COMES_OFF: f64 = 1.5;
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let Some(specification) = line.specification else { return Vec::new() };
     let posts = line.hold.posts.iter().filter(|post| !post.held_down);
-    posts.filter_map(|post| lifted(checked, line, post).or_else(|| pulled_off(checked, line, specification, post))).collect()
+    let found = posts.filter_map(|post| lifted(checked, line, post).or_else(|| pulled_off(checked, line, specification, post)));
+    let mut all: Vec<Finding> = Vec::new();
+    for finding in found {
+        let is_alike =
+            |other: &&mut Finding| other.weight == finding.weight && discriminant(&other.reason) == discriminant(&finding.reason);
+        match all.iter_mut().find(is_alike) {
+            Some(first) => together(first, finding),
+            None => all.push(finding),
+        }
+    }
+    all
+}
+
+/// Two findings as one: the worse of them speaks, and all places are listed and cured together.
+fn together(first: &mut Finding, mut second: Finding) {
+    if second.value > first.value {
+        std::mem::swap(first, &mut second);
+    }
+    if let (Reason::LiftedOut { stations, .. }, Reason::LiftedOut { stations: more, .. })
+    | (Reason::PulledOff { stations, .. }, Reason::PulledOff { stations: more, .. }) = (&mut first.reason, second.reason)
+    {
+        stations.extend(more);
+        stations.sort_by(|one, other| one.as_metres().total_cmp(&other.as_metres()));
+    }
+    if let (Some(Remedy::HoldDown { posts }), Some(Remedy::HoldDown { posts: more })) =
+        (first.remedies.first_mut(), second.remedies.into_iter().next())
+    {
+        posts.extend(more);
+        posts.sort_by(|one, other| one.0.as_metres().total_cmp(&other.0.as_metres()));
+    }
 }
 
 /// What a brace adds to the lift of the post that it braces.
@@ -38,8 +68,16 @@ fn lifted(checked: &Checked, line: &CheckedLine, post: &Post) -> Option<Finding>
         value: pull.as_newtons(),
         limit: Some((capacity / factor).as_newtons()),
         unit: Unit::Newton,
-        reason: Reason::LiftedOut { pull, by_brace, capacity, safety_factor: factor, depth: post.depth, post: post.post.clone() },
-        remedies: vec![Remedy::HoldDown { station: post.station, ballast_kg }],
+        reason: Reason::LiftedOut {
+            stations: vec![post.station],
+            pull,
+            by_brace,
+            capacity,
+            safety_factor: factor,
+            depth: post.depth,
+            post: post.post.clone(),
+        },
+        remedies: vec![Remedy::HoldDown { posts: vec![(post.station, ballast_kg)] }],
         source: SourceKey::new("straining-posts-handbook"),
     })
 }
@@ -61,16 +99,18 @@ fn pulled_off(checked: &Checked, line: &CheckedLine, specification: &Specificati
         value: pull.as_newtons(),
         limit: Some(holds.as_newtons()),
         unit: Unit::Newton,
-        reason: Reason::PulledOff { strand, pull, holds },
-        remedies: vec![Remedy::LowerTension { tension: tension_for(specification, strand, holds / pull) }],
+        reason: Reason::PulledOff { stations: vec![post.station], strand, pull, holds },
+        remedies: lower(specification, strand, holds / pull).into_iter().collect(),
         source: SourceKey::new("common-practice"),
     })
 }
 
-/// The set tension at which this share of a strand's cold tension is left: the cold adds the same newtons whatever it was set to.
-fn tension_for(specification: &Specification, strand: usize, share: f64) -> Force {
+/// The set tension at which this share of a strand's cold tension is left: the cold adds the same newtons whatever it was set to. `None` where
+/// nobody sets it so slack.
+fn lower(specification: &Specification, strand: usize, share: f64) -> Option<Remedy> {
     let hung = &specification.strands[strand];
-    Force::newtons((hung.cold * share - (hung.cold - hung.set)).as_newtons().max(1.0).floor())
+    let tension = Force::newtons((hung.cold * share - (hung.cold - hung.set)).as_newtons().floor());
+    specification.may_be_set_to(tension).then_some(Remedy::LowerTension { tension })
 }
 
 #[cfg(test)]
@@ -92,8 +132,9 @@ mod tests {
         assert!(Scene::on(flat()).fence(&[(-30.0, 0.0), (30.0, 0.0)]).say(Rule::Uplift).is_empty());
         let Reason::LiftedOut { pull, capacity, safety_factor, .. } = found[0].reason else { panic!("{:?}", found[0]) };
         assert!((found[0].value - pull.as_newtons()).abs() < 1e-9 && pull * safety_factor > capacity);
-        let [Remedy::HoldDown { ballast_kg, .. }] = &found[0].remedies[..] else { panic!("{:?}", found[0].remedies) };
-        assert!(ballast_kg * GRAVITY_M_PER_S2 >= 2.0 * pull.as_newtons());
+        let [Remedy::HoldDown { posts }] = &found[0].remedies[..] else { panic!("{:?}", found[0].remedies) };
+        let heaviest_kg = posts.iter().map(|(_, ballast_kg)| *ballast_kg).fold(0.0, f64::max);
+        assert!(heaviest_kg * GRAVITY_M_PER_S2 >= 2.0 * pull.as_newtons());
     }
 
     #[test]

@@ -74,6 +74,11 @@ pub enum Keeping {
         /// The class that gets under, as the catalogue calls it.
         animal: String,
     },
+    /// No gate of the catalogue is made for an opening so wide.
+    GateTooWide {
+        /// Its name.
+        gate: String,
+    },
     /// A gate stands on a slope.
     GateOnSlope,
     /// A gate stands in wet ground.
@@ -114,6 +119,8 @@ pub enum Keeping {
 /// What can be done about it.
 #[derive(Clone, Debug, PartialEq)]
 pub enum KeepingRemedy {
+    /// Make the opening narrower, or part it with a post into two gates.
+    PartGate,
     /// Move the line back onto the holding.
     MoveInside,
     /// Agree with whoever owns the land beyond, in writing.

@@ -59,8 +59,32 @@ pub enum Reason {
         /// The post, as a catalogue id.
         post: String,
     },
+    /// Strands hang higher than their posts stand.
+    PostTooShort {
+        /// The post, as a catalogue id.
+        post: String,
+        /// How many strands hang too high for it.
+        strands: usize,
+        /// How much of it stands above the ground.
+        stands: Length,
+        /// How many posts of the line are like it.
+        posts: usize,
+    },
+    /// Posts that take the strain of a permanent fence of hard wire have no brace.
+    NotBraced {
+        /// Where they stand.
+        stations: Vec<Length>,
+        /// How many posts of the line take the strain.
+        of: usize,
+        /// Wires of the fence.
+        wires: usize,
+        /// The hardest pull on one of them, on the coldest day.
+        pull: Force,
+    },
     /// The strands lift a post.
     LiftedOut {
+        /// Where such posts stand on the line; the numbers are those of the worst.
+        stations: Vec<Length>,
         /// Pull upwards of all strands.
         pull: Force,
         /// Of that, what its brace adds.
@@ -76,6 +100,8 @@ pub enum Reason {
     },
     /// A strand pulls out of its insulator, upwards or downwards.
     PulledOff {
+        /// Where it happens on the line; the numbers are those of the worst place.
+        stations: Vec<Length>,
         /// Which strand, 0 the lowest.
         strand: usize,
         /// Its pull.
@@ -108,6 +134,19 @@ pub enum Reason {
         hot: Force,
         /// The hottest day, degrees Celsius.
         hottest_c: f64,
+    },
+    /// A strand is set far below what is usual for its wire.
+    SetSlack {
+        /// Which strand, 0 the lowest.
+        strand: usize,
+        /// Its wire, as a catalogue id.
+        wire: String,
+        /// Tension as set.
+        set: Force,
+        /// What is usual.
+        usual: Force,
+        /// About how many posts it costs on this line.
+        more_posts: usize,
     },
     /// A strainer at the middle of the length leaves too little at an end.
     EatenByFriction {

@@ -37,10 +37,12 @@ pub enum Remedy {
         /// Share of the strikes that would be left, where that is known, 0 to 1.
         leaves: Option<f64>,
     },
-    /// A thicker post at the same depth holds.
+    /// A thicker post in its place holds.
     ThickerPost {
         /// Catalogue id.
         post: String,
+        /// How deep it is set.
+        depth: Length,
         /// What it holds, ultimate.
         capacity: Force,
     },
@@ -50,6 +52,25 @@ pub enum Remedy {
         depth: Length,
         /// What it holds, ultimate.
         capacity: Force,
+    },
+    /// Taller posts of the same sort, all of them.
+    TallerPosts {
+        /// Catalogue id of those that are too short.
+        from: String,
+        /// Catalogue id of the taller ones.
+        to: String,
+    },
+    /// Brace these posts with a rail to a second one each.
+    BraceAll {
+        /// Where they stand, and which corner of the line they are, if they are one.
+        posts: Vec<(Length, Option<usize>)>,
+        /// How far the second post stands away.
+        brace: Length,
+    },
+    /// Tie a light post back to an anchor or a slanting stake behind it.
+    TieBack {
+        /// What the anchor has to hold.
+        holds: Force,
     },
     /// Brace the post with a rail to a second one.
     Brace {
@@ -73,12 +94,10 @@ pub enum Remedy {
     },
     /// Hang the line on a living tree, if one stands there.
     LivingTree,
-    /// Hold the post down: an anchor, or this weight of rock on it.
+    /// Hold posts down: an anchor each, or this weight of rock on it.
     HoldDown {
-        /// At this station.
-        station: Length,
-        /// Kilograms of rock.
-        ballast_kg: f64,
+        /// At which stations, and kilograms of rock.
+        posts: Vec<(Length, f64)>,
     },
     /// Put a spring into each strand of each strain.
     Spring {
@@ -130,6 +149,13 @@ pub enum Remedy {
     },
     /// Let a lead-out hang with more sag, or put a spring into it: it holds nothing in.
     LooseSpan,
+    /// Raise the tension of every strand to what is usual for its wire.
+    RaiseTension {
+        /// Tension of each strand.
+        tension: Force,
+    },
+    /// Strain it on a cold day and let it sag in summer: it cannot be set so that it does neither.
+    StrainInCold,
     /// Load a finer elevation grid.
     FinerGrid {
         /// Cell size that answers the question.

@@ -39,7 +39,9 @@ pub use posts::{GATE_WITHIN_M, SAME_POST_M, SHARP_TURN_DEG, Terrain, gate_place,
 pub use range::OutOfRange;
 pub use results::*;
 pub use section::{STEP_M, leg_lengths, section, section_of};
-pub use specification::{HungStrand, LEAD_OUT_HEIGHT_M, LEAD_OUT_SPACING_M, LEAD_OUT_WIRE, Specification};
+pub use specification::{
+    HAND_TIGHT, HungStrand, LEAD_OUT_HEIGHT_M, LEAD_OUT_SPACING_M, LEAD_OUT_WIRE, SLACK_SHARE, Specification,
+};
 pub(crate) use spots::spot_heights;
 pub use spots::{SPOT_BESIDE_M, SPOT_REACH_M, SpotHeight};
 pub use stand::{BARE_ROCK_M, CLEAR_OF_POSTS_M, FORCED_TURN_DEG, TREE_BESIDE_M};

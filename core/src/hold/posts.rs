@@ -26,6 +26,8 @@ pub const SHARP_TURN_DEG: f64 = 20.0;
 pub const GATE_WITHIN_M: f64 = 1.0;
 /// Width of a gate that does not say, metres.
 pub const GATE_WIDTH_M: f64 = 3.6;
+/// Strands that together are set to less are tied off at a line post where one strain ends and the next begins (`common-practice`).
+const STRETCH_FROM: Force = Force::newtons(500.0);
 /// What stands where no post goes into the rock.
 const ROCK_POST: &str = "rock-pin";
 /// A post this near to a station that the keeper named is the one meant, metres.
@@ -185,7 +187,11 @@ impl Hold<'_> {
         let deflection_deg = self.deflection_deg(place, is_end);
         let uplift = self.uplift(place, &sides);
         let is_peg = self.placed.is_peg[place] || (self.specification.own_stakes && !sides.gate);
-        let role = if is_peg { PostRole::Peg } else { self.role(&sides, is_end, deflection_deg, uplift) };
+        let role = match () {
+            () if is_peg => PostRole::Peg,
+            () if self.is_stretch(sample.station_m, &sides, is_end, deflection_deg) => PostRole::Stretch,
+            () => self.role(&sides, is_end, deflection_deg, uplift),
+        };
         let footing = footing_of(ground.at(sample.at), choice);
         let row = match choice.and_then(|choice| choice.post.as_deref()) {
             Some(id) => post(id, catalogue)?,
@@ -203,7 +209,7 @@ impl Hold<'_> {
             role,
             post: row.id.clone(),
             corner,
-            braced: choice.and_then(|choice| choice.brace).unwrap_or(row.id == "stay-strainer"),
+            braced: choice.and_then(|choice| choice.brace).unwrap_or(row.id == "stay-strainer") || named(&self.fence.braces),
             deflection_deg,
             why: why(self.stand, self.placed, place, role, self.specification),
             pinned: self.stand.pinned.binary_search(&self.placed.posts[place]).is_ok(),
@@ -211,7 +217,7 @@ impl Hold<'_> {
             off: Length::metres(self.placed.off_m[place]),
             uplift,
             uplift_capacity: lifting_capacity(row, depth, &footing),
-            sideways: self.sideways(&sides, deflection_deg),
+            sideways: if role == PostRole::Stretch { self.specification.set() } else { self.sideways(&sides, deflection_deg) },
             pull_height,
             depth,
             slope_deg,
@@ -259,6 +265,14 @@ impl Hold<'_> {
         }
     }
 
+    /// Whether strands that pull are made off at a post that would else only hold them up.
+    fn is_stretch(&self, station_m: f64, sides: &Sides, is_end: bool, deflection_deg: Option<f64>) -> bool {
+        let is_there = |at: Length| (at.as_metres() - station_m).abs() < SAME_POST_M;
+        let takes_strain = is_end || sides.gate || deflection_deg.is_some_and(|turn| turn >= SHARP_TURN_DEG);
+        let ends = self.strung.strains.iter().any(|strain| is_there(strain.from) || is_there(strain.to));
+        ends && !takes_strain && self.specification.set() >= STRETCH_FROM
+    }
+
     fn role(&self, sides: &Sides, is_end: bool, deflection_deg: Option<f64>, uplift: Force) -> PostRole {
         let turns = deflection_deg.is_some_and(|turn| turn > FORCED_TURN_DEG);
         // A change of grade counts like a turn of the same angle.
@@ -290,7 +304,7 @@ impl Hold<'_> {
         match role {
             PostRole::Peg if self.specification.own_stakes => self.specification.line_post,
             PostRole::Peg => self.peg.unwrap_or(self.specification.line_post),
-            PostRole::End | PostRole::Gate => self.specification.corner_post,
+            PostRole::End | PostRole::Gate | PostRole::Stretch => self.specification.corner_post,
             PostRole::Corner if sharp => self.specification.corner_post,
             PostRole::Corner => next_larger(self.specification.line_post, self.specification.corner_post, catalogue),
             PostRole::Line | PostRole::Dip | PostRole::Rise => {

@@ -102,6 +102,8 @@ pub enum PostRole {
     End,
     /// Stands beside a gate.
     Gate,
+    /// Strands are made off at it from both sides: a strain ends there and another one begins.
+    Stretch,
     /// Stands in a dip and is pulled up.
     Dip,
     /// Stands on a rise and is pushed down.

@@ -5,7 +5,7 @@ use super::range::within;
 use super::spacing::{Hanging, kappa_per_m};
 use super::tension::{HungWire, TENSION_N, tension_after_n, tightening_n, tightening_with_spring_n};
 use super::verdict::{SAFETY_FACTOR, SAFETY_FACTOR_PERMANENT};
-use crate::catalogue::{Catalogue, PostRow, WireRow};
+use crate::catalogue::{Catalogue, Metal, PostRow, WireRow};
 use crate::plan::{Build, LeadOut, Season, Strand};
 use crate::units::{Force, Length};
 
@@ -67,6 +67,11 @@ pub struct Specification<'a> {
     /// What holding down a lifted post costs, in posts.
     pub hold_down_cost: Option<f64>,
 }
+
+/// As tight as a hand pulls a strand of wire; nobody sets one slacker by a gauge (`common-practice`).
+pub const HAND_TIGHT: Force = Force::newtons(200.0);
+/// Wire that is set to less than this share of what is usual for it hangs slack (`common-practice`).
+pub const SLACK_SHARE: f64 = 0.5;
 
 /// What a stake of netting is like.
 const NET_STAKE: &str = "step-in";
@@ -141,6 +146,12 @@ impl<'a> Specification<'a> {
         let kappas: Vec<f64> = self.strands.iter().map(|strand| strand.slackest_kappa_per_m).collect();
         let hanging = Hanging::within(&build.strands, bands, &kappas);
         Ok(Self { hanging: hanging.map_err(|band| HoldError::Band { build: build.id.clone(), band })?, ..self })
+    }
+
+    /// Whether every strand of metal can be set so slack: it is told from hand tight, and not far below what is usual for its wire.
+    pub fn may_be_set_to(&self, tension: Force) -> bool {
+        let metal = self.strands.iter().filter(|strand| strand.wire.metal != Metal::Composite);
+        tension >= HAND_TIGHT && metal.map(|strand| strand.wire.tension * SLACK_SHARE).all(|least| tension >= least)
     }
 
     /// Sum of the strands' tension as set.

@@ -25,13 +25,16 @@ pub struct Support {
     pub height_m: Option<f64>,
     /// Its station, metres.
     pub station_m: f64,
+    /// Whether a post stands there that takes the strain anyhow: a sharp corner, an end, a gate.
+    pub takes_strain: bool,
 }
 
 /// The strains of a run over these supports, its first and last included, and the share of the tension that friction leaves in
 /// each of its bays.
 ///
-/// A run is one strain, unless it is longer than a strainer pulls or turns more than friction allows; then it is made off at posts
-/// between, in parts that turn alike (that are as long as each other where nothing turns). The strainer of a strain goes where it
+/// A run is one strain, unless it is longer than a strainer pulls or turns more than friction allows; then it is made off at posts between
+/// that take the strain anyhow, as far apart as may be. Between two of those that are too far apart it is made off in parts that turn
+/// alike (that are as long as each other where nothing turns). The strainer of a strain goes where it
 /// halves the sum of the angles, not the length: each support on the way leaves `exp(-mu theta)` of the tension.
 ///
 /// # Units
@@ -42,19 +45,54 @@ pub struct Support {
 /// `statics` (rope friction); length in `nrcs-maine-382a`.
 pub fn strains(supports: &[Support], friction: f64) -> (Vec<Strain>, Vec<f64>) {
     let turned_rad = turned_by_bay_rad(supports);
-    let all_rad = turned_rad.last().copied().unwrap_or(0.0);
-    let length_m = supports[supports.len() - 1].station_m - supports[0].station_m;
-    let reach_rad = if friction > 0.0 { -LEAST_SHARE.ln() / friction } else { f64::INFINITY };
-    let wanted = (all_rad / (2.0 * reach_rad)).max(length_m / LONGEST_PULL_M).ceil();
-    let count = (wanted as usize).clamp(1, turned_rad.len());
-    let cuts = cuts(supports, &turned_rad, count);
-    let (mut found, mut shares) = (Vec::with_capacity(count), Vec::with_capacity(turned_rad.len()));
-    for part in cuts.windows(2) {
-        let (strain, its_shares) = strain(&supports[part[0]..=part[1]], friction);
-        found.push(strain);
-        shares.extend(its_shares);
+    let asks = |from: usize, to: usize| strains_asked(supports, &turned_rad, (from, to), friction);
+    let (mut found, mut shares) = (Vec::new(), Vec::with_capacity(turned_rad.len()));
+    for run in made_off_at(supports, asks).windows(2) {
+        let piece = &supports[run[0]..=run[1]];
+        let count = (asks(run[0], run[1]).ceil() as usize).clamp(1, run[1] - run[0]);
+        for part in cuts(piece, &turned_by_bay_rad(piece), count).windows(2) {
+            let (strain, its_shares) = strain(&piece[part[0]..=part[1]], friction);
+            found.push(strain);
+            shares.extend(its_shares);
+        }
     }
     (found, shares)
+}
+
+/// Posts that take the strain anyhow at which a run is made off, its ends included: as few strains as can be, and those as even as can be.
+fn made_off_at(supports: &[Support], asks: impl Fn(usize, usize) -> f64) -> Vec<usize> {
+    let last = supports.len() - 1;
+    let between = (1..last).filter(|post| supports[*post].takes_strain);
+    let stops: Vec<usize> = std::iter::once(0).chain(between).chain([last]).collect();
+    // Of each stop the fewest strains to it, how unevenly they are used, and the stop before.
+    let mut best: Vec<(usize, f64, usize)> = vec![(usize::MAX, f64::INFINITY, 0); stops.len()];
+    best[0] = (0, 0.0, 0);
+    for from in 0..stops.len() - 1 {
+        for to in from + 1..stops.len() {
+            let asked = asks(stops[from], stops[to]);
+            let count = (asked.ceil() as usize).max(1);
+            if count > 1 && to > from + 1 {
+                break;
+            }
+            let way = (best[from].0 + count, best[from].1 + asked * asked / count as f64, from);
+            if (way.0, way.1) < (best[to].0, best[to].1) {
+                best[to] = way;
+            }
+        }
+    }
+    let mut back = vec![stops.len() - 1];
+    while let Some(stop) = back.last().copied().filter(|stop| *stop > 0) {
+        back.push(best[stop].2);
+    }
+    back.into_iter().rev().map(|stop| stops[stop]).collect()
+}
+
+/// How many strains the way from one support to another asks for, by its length and by what it turns; up to 1 one does.
+fn strains_asked(supports: &[Support], turned_rad: &[f64], (from, to): (usize, usize), friction: f64) -> f64 {
+    let turned_rad = turned_rad[to - 1] - turned_rad[from];
+    let length_m = supports[to].station_m - supports[from].station_m;
+    let reach_rad = if friction > 0.0 { -LEAST_SHARE.ln() / friction } else { f64::INFINITY };
+    (turned_rad / (2.0 * reach_rad)).max(length_m / LONGEST_PULL_M)
 }
 
 /// Supports at which a run is made off, its first and last included.
@@ -169,7 +207,7 @@ mod tests {
         let mut before: Option<(f64, f64)> = None;
         let support = |&(x, z): &(f64, f64)| {
             station_m += before.replace((x, z)).map_or(0.0, |(x0, z0)| (x - x0).hypot(z - z0));
-            Support { at: MapPoint::new(x, 0.0), height_m: Some(z), station_m }
+            Support { at: MapPoint::new(x, 0.0), height_m: Some(z), station_m, takes_strain: false }
         };
         points.iter().map(support).collect()
     }
@@ -201,6 +239,15 @@ mod tests {
         let (found, _) = strains(&supports(&straight), 0.2);
         let lengths: Vec<f64> = found.iter().map(|strain| (strain.to - strain.from).as_metres()).collect();
         assert!(lengths.len() == 3 && lengths.iter().all(|length_m| (320.0..=350.0).contains(length_m)), "{lengths:?}");
+        let mut cornered = supports(&straight);
+        (cornered[30].takes_strain, cornered[55].takes_strain) = (true, true);
+        let ends: Vec<f64> = strains(&cornered, 0.2).0.iter().map(|strain| strain.to.as_metres()).collect();
+        assert_eq!(
+            (ends[0], ends[1], ends[3], ends.len()),
+            (300.0, 550.0, 1000.0, 4),
+            "posts that take the strain anyhow come first"
+        );
+        assert!((ends[2] - 775.0).abs() < 6.0, "too long a way is parted: {ends:?}");
         let zigzag: Vec<(f64, f64)> = (0..12).map(|k| (f64::from(k), f64::from(k % 2))).collect();
         let (found, shares) = strains(&supports(&zigzag), 0.2);
         assert!(found.len() > 1 && shares.len() == 11);

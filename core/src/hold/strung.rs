@@ -2,10 +2,11 @@
 
 use super::FootingMap;
 use super::peg::Peg;
+use super::posts::SHARP_TURN_DEG;
 use super::results::Strain;
 use super::spacing::Placement;
 use super::specification::Specification;
-use super::stand::Stand;
+use super::stand::{Stand, turn_deg};
 use super::strain::{Support, strains};
 use crate::units::Length;
 
@@ -41,12 +42,14 @@ pub(super) struct Strung {
 pub(super) fn strung(stand: &Stand, placed: &Placement, specification: &Specification) -> Strung {
     let last = placed.posts.len() - 1;
     let length_m = stand.samples[placed.posts[last]].station_m;
+    let sharp: Vec<usize> = (0..=last).filter(|place| is_sharp(stand, placed, *place)).collect();
     // On a closed line places count on past its end, which is its start.
     let support = |place: usize| {
         let (once, around_m) = if place > last { (place - last, length_m) } else { (place, 0.0) };
         let sample = &stand.samples[placed.posts[once]];
         let height_m = sample.ground_m.map(|z| z + placed.off_m[once]);
-        Support { at: sample.at, height_m, station_m: sample.station_m + around_m }
+        let takes_strain = sharp.binary_search(&once).is_ok();
+        Support { at: sample.at, height_m, station_m: sample.station_m + around_m, takes_strain }
     };
     let mut anchors: Vec<usize> = stand.anchors.iter().filter_map(|at| placed.posts.binary_search(at).ok()).collect();
     if anchors.first().is_some_and(|first| *first > 0) {
@@ -65,6 +68,14 @@ pub(super) fn strung(stand: &Stand, placed: &Placement, specification: &Specific
         }
     }
     all
+}
+
+/// Whether strands turn so sharply at a post that it takes their strain. The last place is the first one, as on a closed line.
+fn is_sharp(stand: &Stand, placed: &Placement, place: usize) -> bool {
+    let last = placed.posts.len() - 1;
+    let at = |place: usize| stand.samples[placed.posts[place]].at;
+    let (before, after) = if place == 0 || place == last { (last - 1, 1) } else { (place - 1, place + 1) };
+    stand.corner_at(placed.posts[place]).is_some() && turn_deg(at(before), at(place), at(after)).abs() >= SHARP_TURN_DEG
 }
 
 /// Stations past the end of a closed line are stations from its start.

@@ -31,8 +31,6 @@ const DEEPEST_M: f64 = 1.2;
 const DEPTH_STEP_M: f64 = 0.05;
 /// No pull of strands comes near this, newtons.
 const LARGEST_PULL_N: f64 = 1e6;
-/// A strand slackened below this share of its set tension no longer keeps its height (`common-practice`).
-const LEAST_TENSION_SHARE: f64 = 0.5;
 
 /// What is known about one post that takes the strain.
 #[derive(Clone, Debug, PartialEq)]
@@ -208,13 +206,27 @@ impl Case<'_> {
     fn remedies(&self) -> Vec<Remedy> {
         let shallow =
             self.footing.soil.is_rock() || self.footing.rock_depth.is_some_and(|rock| rock.as_metres() < SHALLOW_ROCK_M);
-        let soil = [self.deeper(), self.thicker(), self.lower_tension(), self.brace()];
+        let soil = [self.deeper(), self.brace(), self.thicker(), self.lower_tension()];
+        let light = [self.thicker(), self.tie_back(), self.lower_tension()];
         let rock = [self.deeper(), self.thicker(), self.socket(), self.lower_tension(), self.crib(), Some(Remedy::LivingTree)];
         let of = |remedies: &[Option<Remedy>]| remedies.iter().flatten().cloned().collect();
         if self.row.material == PostMaterial::Crib {
             return of(&[self.crib(), self.lower_tension(), self.brace()]);
         }
-        if shallow { of(&rock) } else { of(&soil) }
+        match () {
+            () if shallow => of(&rock),
+            () if self.is_light() => of(&light),
+            () => of(&soil),
+        }
+    }
+
+    /// Whether it is too light a post to carry a rail: a stake, a rod, a section of steel.
+    fn is_light(&self) -> bool {
+        self.row.stands_in_soil() && self.row.material != PostMaterial::Wood
+    }
+
+    fn tie_back(&self) -> Option<Remedy> {
+        (self.verdict.pull > Force::ZERO).then(|| Remedy::TieBack { holds: self.verdict.pull * self.verdict.wanted })
     }
 
     fn capacity(&self, row: &PostRow, depth: Length) -> Option<Force> {
@@ -225,12 +237,16 @@ impl Case<'_> {
         standing_capacity(row, depth, at, self.verdict.slope_deg, self.footing).filter(|capacity| bears && *capacity >= enough)
     }
 
+    /// Its highest strand.
+    fn top(&self) -> Length {
+        self.specification.strands.iter().map(|strand| strand.height).fold(Length::ZERO, Length::max)
+    }
+
     fn deeper(&self) -> Option<Remedy> {
         if !self.row.stands_in_soil() {
             return None;
         }
-        let top = self.specification.strands.iter().map(|strand| strand.height).fold(Length::ZERO, Length::max);
-        let room = self.row.length - top - Length::metres(POST_TOP_M);
+        let room = self.row.length - self.top() - Length::metres(POST_TOP_M);
         let deepest = self.footing.rock_depth.map_or(room, |rock| rock.min(room)).min(Length::metres(DEEPEST_M));
         let first = (self.row.depth.as_metres() / DEPTH_STEP_M).floor() as u32 + 1;
         let last = (deepest.as_metres() / DEPTH_STEP_M + 1e-9).floor().max(0.0) as u32;
@@ -240,14 +256,20 @@ impl Case<'_> {
     }
 
     fn thicker(&self) -> Option<Remedy> {
+        let top = self.top();
         let larger = |row: &&PostRow| {
-            row.material == PostMaterial::Wood && !row.in_rock && row.width > self.row.width && row.id != "stay-strainer"
+            row.material == PostMaterial::Wood
+                && !row.in_rock
+                && row.width > self.row.width
+                && row.id != "stay-strainer"
+                && (row.reaches(top) || !self.row.reaches(top))
         };
         let mut rows: Vec<&PostRow> = self.catalogue.posts.iter().filter(larger).collect();
         rows.sort_by(|a, b| a.width.as_metres().total_cmp(&b.width.as_metres()));
         rows.into_iter().find_map(|row| {
-            let capacity = self.capacity(row, depth_available(row, None, self.footing.rock_depth))?;
-            Some(Remedy::ThickerPost { post: row.id.clone(), capacity })
+            let depth = depth_available(row, None, self.footing.rock_depth);
+            let capacity = self.capacity(row, depth)?;
+            Some(Remedy::ThickerPost { post: row.id.clone(), depth, capacity })
         })
     }
 
@@ -255,7 +277,7 @@ impl Case<'_> {
     fn socket(&self) -> Option<Remedy> {
         let row = self.catalogue.post(SOCKET_POST)?;
         let capacity = self.capacity(row, row.depth)?;
-        Some(Remedy::ThickerPost { post: row.id.clone(), capacity })
+        Some(Remedy::ThickerPost { post: row.id.clone(), depth: row.depth, capacity })
     }
 
     fn lower_tension(&self) -> Option<Remedy> {
@@ -265,9 +287,9 @@ impl Case<'_> {
         let share = holds_n.min(breaks_n) / self.verdict.pull.as_newtons();
         // The cold adds the same newtons whatever the strand was set to.
         let allowed_n = cold_n * share - (cold_n - set_n);
-        let strands = self.specification.strands.len() as f64;
-        (allowed_n >= LEAST_TENSION_SHARE * set_n)
-            .then(|| Remedy::LowerTension { tension: Force::newtons((allowed_n / strands).floor()) })
+        let lower = Force::newtons((allowed_n / self.specification.strands.len() as f64).floor());
+        let is_tight = self.specification.strands.iter().all(|strand| strand.set > strand.wire.tension);
+        (is_tight && self.specification.may_be_set_to(lower)).then_some(Remedy::LowerTension { tension: lower })
     }
 
     fn brace(&self) -> Option<Remedy> {

@@ -20,7 +20,7 @@ pub(super) fn why(stand: &Stand, placed: &Placement, place: usize, role: PostRol
         PostRole::End => return PostWhy::End,
         PostRole::Gate => return PostWhy::Gate,
         PostRole::Corner => return PostWhy::Turn,
-        PostRole::Line | PostRole::Dip | PostRole::Rise | PostRole::Peg => {}
+        PostRole::Line | PostRole::Dip | PostRole::Rise | PostRole::Stretch | PostRole::Peg => {}
     }
     if stand.is_tree(here) {
         return PostWhy::Tree;

@@ -42,7 +42,8 @@ impl TakeOff {
         }
     }
 
-    /// A switch at every gate, one behind every lead-out, and one for every so many metres of a fence, less those that are drawn there.
+    /// A switch behind every lead-out and one for every so many metres of a fence, at a gate where one is near; a fence with a gate has one at
+    /// least. Less those that are drawn there.
     fn cut_outs(&mut self, plan: &Plan, lines: &[BuiltLine], frame: Frame) {
         let drawn = plan.features.iter().filter(|feature| matches!(feature.kind, Kind::Cutout { .. }));
         let drawn: Vec<MapPoint> = drawn.filter_map(|feature| frame.to_map(feature.point()?).ok()).collect();
@@ -54,7 +55,7 @@ impl TakeOff {
                 line.section.samples.last().map(|end| Length::metres(end.station_m)).into_iter().collect()
             } else {
                 let on_the_way = drawn.iter().filter(|switch| is_on(line.section, **switch)).count();
-                gates.chain(every(line.measure.ground_length, on_the_way)).collect()
+                switches(line.measure.ground_length, gates.collect(), on_the_way)
             };
             for station in stations {
                 let at = line.section.sample_at_station(station.as_metres()).map(|sample| sample.at);
@@ -66,10 +67,20 @@ impl TakeOff {
     }
 }
 
-/// Stations of switches so far apart, those left out that are drawn anywhere on the line.
-fn every(length: Length, drawn: usize) -> impl Iterator<Item = Length> {
-    let wanted = (length.as_metres() / SWITCH_EVERY_M).floor() as usize;
-    (drawn + 1..=wanted).map(|index| Length::metres(index as f64 * SWITCH_EVERY_M))
+/// Stations of switches so far apart, each at the nearest gate that is free and not half so far off; those left out that are drawn anywhere on the
+/// line.
+fn switches(length: Length, mut gates: Vec<Length>, drawn: usize) -> Vec<Length> {
+    let every = Length::metres(SWITCH_EVERY_M);
+    let wanted = ((length / every).floor() as usize).max(usize::from(!gates.is_empty()));
+    let place = |index: usize| {
+        let usual = every * index as f64;
+        let off = |gate: &Length| (*gate - usual).abs();
+        let nearest =
+            (0..gates.len()).min_by(|one, other| off(&gates[*one]).as_metres().total_cmp(&off(&gates[*other]).as_metres()));
+        let is_near = |gate: &usize| off(&gates[*gate]) <= every / 2.0 || usual > length;
+        nearest.filter(is_near).map_or(usual, |gate| gates.swap_remove(gate))
+    };
+    (drawn + 1..=wanted).map(place).collect()
 }
 
 fn is_on(section: &Section, at: MapPoint) -> bool {

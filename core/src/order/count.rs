@@ -2,6 +2,7 @@
 
 use crate::hold::crib_kg;
 use crate::hold::{Bay, LEAD_OUT_WIRE, LineMeasure, OnWalk, Post, PostRole, SHARP_TURN_DEG, Section, Strain};
+use crate::land::Position;
 use crate::plan::{Feature, FeatureId, Kind, Net, Plan};
 use crate::units::Length;
 
@@ -71,6 +72,8 @@ pub struct BraceCount {
     pub post: String,
     /// Where the posts stand that they brace, one for each brace.
     pub stations: Vec<Length>,
+    /// Those of them that are pulled from both sides and have wires both ways.
+    pub crossed: Vec<Length>,
 }
 
 /// A crib in place of a post.
@@ -119,6 +122,8 @@ pub struct BuriedCount {
     pub conductors: u32,
     /// Length of the way, metres.
     pub length_m: f64,
+    /// How many tracks and public ways it crosses.
+    pub under_ways: u32,
 }
 
 /// The counts of one line.
@@ -144,8 +149,6 @@ pub struct FenceCount {
     pub on_walk: Option<WalkCount>,
     /// Where strands run through corners of 20 degrees and more.
     pub sharp_corners: Vec<Length>,
-    /// Posts at gates, by row.
-    pub gate_posts: Vec<PostCount>,
     /// Gates.
     pub gates: Vec<GateCount>,
     /// What lies in the ground instead of all that.
@@ -168,7 +171,6 @@ impl FenceCount {
             posts: Vec::new(),
             on_walk: None,
             sharp_corners: Vec::new(),
-            gate_posts: Vec::new(),
             gates: Vec::new(),
             buried: None,
             net: None,
@@ -186,6 +188,7 @@ impl FenceCount {
                 cable: lead_out.wire.clone().unwrap_or_else(|| CABLE.to_owned()),
                 conductors: lead_out.wires(),
                 length_m: line.measure.ground_length.as_metres(),
+                under_ways: under_ways(plan, feature),
             };
             return Some(Self { buried: Some(buried), ..none });
         }
@@ -206,7 +209,6 @@ impl FenceCount {
             posts: posts(line.posts.iter()),
             on_walk: line.on_walk.and_then(on_walk),
             sharp_corners: stations(is_sharp),
-            gate_posts: posts(line.posts.iter().filter(|post| post.role == PostRole::Gate)),
             gates: line.bays.iter().filter_map(|bay| gate(plan, bay)).collect(),
             ..none
         })
@@ -231,6 +233,25 @@ fn strain(strain: &Strain) -> StrainCount {
 /// A crib that stands by its weight alone on the ground that it is on.
 fn crib(post: &Post) -> CribCount {
     CribCount { station: post.station, rock_kg: crib_kg(post) }
+}
+
+/// How many tracks and public ways a line crosses: where its legs cross theirs.
+fn under_ways(plan: &Plan, feature: &Feature) -> u32 {
+    let is_way = |kind: &Kind| matches!(kind, Kind::Track(_) | Kind::PublicWay { .. });
+    let ways = plan.features.iter().filter(|other| is_way(&other.kind)).filter_map(|other| other.line());
+    let legs = feature.line().unwrap_or_default().windows(2);
+    let crosses =
+        |way: &[Position], leg: &[Position]| way.windows(2).any(|of_way| cross([leg[0], leg[1]], [of_way[0], of_way[1]]));
+    ways.map(|way| legs.clone().filter(|leg| crosses(way, leg)).count() as u32).sum()
+}
+
+/// Whether two legs cross, each with the ends of the other on both its sides.
+fn cross(one: [Position; 2], other: [Position; 2]) -> bool {
+    let side = |[from, to]: [Position; 2], at: Position| {
+        (to.lon_deg() - from.lon_deg()) * (at.lat_deg() - from.lat_deg())
+            - (to.lat_deg() - from.lat_deg()) * (at.lon_deg() - from.lon_deg())
+    };
+    side(one, other[0]) * side(one, other[1]) < 0.0 && side(other, one[0]) * side(other, one[1]) < 0.0
 }
 
 fn net_of<'a>(plan: &'a Plan, feature: &Feature) -> Option<&'a Net> {
@@ -264,7 +285,7 @@ fn is_sharp(post: &Post) -> bool {
 }
 
 fn takes_strain(post: &Post) -> bool {
-    matches!(post.role, PostRole::End | PostRole::Gate) || is_sharp(post)
+    matches!(post.role, PostRole::End | PostRole::Gate | PostRole::Stretch) || is_sharp(post)
 }
 
 fn posts<'a>(all: impl Iterator<Item = &'a Post>) -> Vec<PostCount> {
@@ -289,10 +310,12 @@ fn braces(line: &BuiltLine) -> Vec<BraceCount> {
     for post in line.posts.iter().filter(|post| post.braced && ![STAYED_POST, CRIB].contains(&post.post.as_str())) {
         let more = if post.deflection_deg.is_some_and(|turn| turn > BRACED_BOTH_WAYS_DEG) { 2 } else { 1 };
         let stations = std::iter::repeat_n(post.station, more);
-        match counts.iter_mut().find(|row| row.post == post.post) {
-            Some(row) => row.stations.extend(stations),
-            None => counts.push(BraceCount { post: post.post.clone(), stations: stations.collect() }),
-        }
+        let index = counts.iter().position(|row| row.post == post.post).unwrap_or_else(|| {
+            counts.push(BraceCount { post: post.post.clone(), stations: Vec::new(), crossed: Vec::new() });
+            counts.len() - 1
+        });
+        counts[index].stations.extend(stations);
+        counts[index].crossed.extend((post.role == PostRole::Stretch).then_some(post.station));
     }
     counts
 }

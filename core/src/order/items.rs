@@ -40,7 +40,11 @@ impl TakeOff {
         let gross: Vec<f64> = pieces.iter().map(|piece| piece.length_m() * (1.0 + waste)).collect();
         let roll_m = row.roll.as_metres();
         let cut = cut_rolls(&gross, &rolls_of(in_shed(plan, id), roll_m), roll_m);
-        let (small_part, parts) = if is_composite { ("joint", 1.0) } else { ("crimp", CRIMPS_PER_JOINT) };
+        let (small_part, parts) = match () {
+            () if row.is_tape() => ("tape-buckle", 1.0),
+            () if is_composite => ("joint", 1.0),
+            () => ("crimp", CRIMPS_PER_JOINT),
+        };
         let mut why: BTreeMap<CountRule, Vec<TakenAt>> = BTreeMap::new();
         for piece in pieces {
             let wound = TakenAt { amount: piece.wound_m, ..piece.taken.clone() };

@@ -149,7 +149,7 @@ pub fn labour(plan: &Plan, lines: &[BuiltLine], site: &Site, catalogue: &Catalog
     Labour { hours: works.iter().map(|work| work.hours).sum::<f64>() + 0.0, works }
 }
 
-/// Clearing and strands, bay by bay; what grows nowhere need not be cleared.
+/// Clearing and strands, bay by bay; on pasture there is nothing to clear.
 fn along(
     taken: &mut Taken,
     plan: &Plan,
@@ -167,7 +167,7 @@ fn along(
         let in_wood = at_station(line, middle).is_some_and(|at| is_in(woods, at));
         if in_wood {
             taken.add(Task::Clearing, Terrain::Steep, length_m);
-        } else if grows != Vegetation::Clear {
+        } else if matches!(grows, Vegetation::Heavy | Vegetation::Overgrown) {
             taken.add(Task::Clearing, Terrain::Easy, length_m);
         }
     }

@@ -98,8 +98,6 @@ pub enum CountRule {
     Cribs,
     /// Posts that are set in holes drilled into rock.
     InRock,
-    /// Gate posts that are set in concrete.
-    GatePosts,
     /// Jumpers from strand to strand at both ends of every strain.
     JoinedStrands,
     /// Gates.

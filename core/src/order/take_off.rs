@@ -1,8 +1,8 @@
 //! From counts to what they take: the counting rules, one function each.
 
-use super::count::{CRIB, FenceCount, GateCount};
+use super::count::{CRIB, FenceCount, GateCount, StrandCount};
 use super::{CountRule, ItemGroup};
-use crate::catalogue::{Catalogue, Conductor, Metal, PostMaterial, PostRow};
+use crate::catalogue::{Catalogue, Conductor, Metal, PostRow, WireRow};
 use crate::hold::BRACE_M;
 use crate::plan::FeatureId;
 use crate::units::Length;
@@ -21,6 +21,9 @@ const OVERHEAD_RISER_M: f64 = 3.0;
 const CABLE_SLACK_M: f64 = 1.0;
 /// Conduit beyond the width of a crossing, metres (`common-practice`).
 const CONDUIT_OVERLAP_M: f64 = 1.0;
+
+/// Width of a way under which a cable lies in conduit, metres (`common-practice`).
+const WAY_M: f64 = 3.6;
 
 /// What ties a brace or a crib where the fence has no hard wire.
 const BRACE_WIRE: &str = "soft-9ga";
@@ -157,6 +160,8 @@ impl TakeOff {
                 station: None,
             };
             self.buried(&cable, buried.length_m, catalogue);
+            let under_m = f64::from(buried.under_ways) * (WAY_M + CONDUIT_OVERLAP_M);
+            self.add(ItemGroup::Gates, "conduit", CountRule::LeadOuts, TakenAt::whole(&count.line, under_m));
         }
         if let Some((net, length_m)) = &count.net {
             let roll_m = catalogue.net(net).map_or(f64::INFINITY, |row| row.roll.as_metres());
@@ -187,7 +192,8 @@ impl TakeOff {
         }
     }
 
-    /// Posts by row, holes and concrete for those that stand in them; a living tree is not bought, and a crib is built of its parts.
+    /// Posts by row, holes and concrete for those that stand in rock; a living tree is not bought, and a crib is built of its parts. A gate of strands with
+    /// handles hangs on nothing: its posts are rammed as others are.
     fn posts(&mut self, count: &FenceCount, catalogue: &Catalogue) {
         let at = |station: &Length| TakenAt::at(&count.line, *station, 1.0);
         for row in count.posts.iter().filter(|row| row.post != "tree" && row.post != CRIB) {
@@ -205,12 +211,6 @@ impl TakeOff {
         if let Some(walk) = &count.on_walk {
             self.add(ItemGroup::Posts, &walk.post, CountRule::PegsOnWalk, TakenAt::whole(&count.line, walk.pegs));
         }
-        for row in &count.gate_posts {
-            let is_concreted = |post: &&PostRow| post.material == PostMaterial::Wood && post.stands_in_soil();
-            if let Some(post) = catalogue.post(&row.post).filter(is_concreted) {
-                self.concrete(count, &row.stations, CountRule::GatePosts, post);
-            }
-        }
     }
 
     /// Concrete round a post in its hole.
@@ -225,7 +225,7 @@ impl TakeOff {
     /// Braces: a second post, a rail, two pins, a stick to twist the wire with, and a wire wound round twice from foot to top, where live
     /// strands pass in a tube. Cribs: rails, rock, and what ties them. Hard fence wire ties them itself.
     fn braces(&mut self, count: &FenceCount, catalogue: &Catalogue) {
-        let is_hard = |id: &&str| catalogue.wire(id).is_some_and(crate::catalogue::WireRow::is_high_tensile);
+        let is_hard = |id: &&str| catalogue.wire(id).is_some_and(WireRow::is_high_tensile);
         let own = count.strands.iter().map(|strand| strand.wire.as_str()).find(is_hard).unwrap_or(BRACE_WIRE).to_owned();
         let live = count.strands.iter().filter(|strand| strand.live).count() as f64;
         for row in &count.braces {
@@ -236,6 +236,12 @@ impl TakeOff {
                 self.add(ItemGroup::Fittings, "brace-pin", CountRule::Braces, at(PINS_PER_BRACE));
                 self.add(ItemGroup::Fittings, "twitch-stick", CountRule::Braces, at(1.0));
                 self.add(ItemGroup::Insulators, "tube-5mm", CountRule::Braces, at(TUBE_PER_BRACE_M * live.min(1.0)));
+                let wire = WirePiece { rule: CountRule::Braces, taken: at(BRACE_WIRE_M), wound_m: 0.0 };
+                self.wires.entry(own.clone()).or_default().push(wire);
+            }
+            for station in &row.crossed {
+                let at = |amount: f64| TakenAt::at(&count.line, *station, amount);
+                self.add(ItemGroup::Fittings, "twitch-stick", CountRule::Braces, at(1.0));
                 let wire = WirePiece { rule: CountRule::Braces, taken: at(BRACE_WIRE_M), wound_m: 0.0 };
                 self.wires.entry(own.clone()).or_default().push(wire);
             }
@@ -258,12 +264,15 @@ impl TakeOff {
     /// Insulators: live strands at every post they hang on, at sharp corners, at both ends of every strain. An earth-return strand is
     /// stapled to wood.
     fn insulators(&mut self, count: &FenceCount, catalogue: &Catalogue) {
+        let is_tape = |strand: &&StrandCount| catalogue.wire(&strand.wire).is_some_and(WireRow::is_tape);
         let live = count.strands.iter().filter(|strand| strand.live).count() as f64;
+        let tape = count.strands.iter().filter(|strand| strand.live).filter(is_tape).count() as f64;
         let earthed = count.strands.len() as f64 - live;
         for row in count.posts.iter().filter(|row| row.hung_on) {
             let Some(id) = catalogue.post(&row.post).and_then(|post| post.insulator.as_deref()) else { continue };
             let hung = |amount: f64| row.stations.iter().map(move |station| TakenAt::at(&count.line, *station, amount));
-            self.add_all(ItemGroup::Insulators, id, CountRule::StrandsAtPosts, hung(live));
+            self.add_all(ItemGroup::Insulators, id, CountRule::StrandsAtPosts, hung(live - tape));
+            self.add_all(ItemGroup::Insulators, for_tape(id, catalogue), CountRule::StrandsAtPosts, hung(tape));
             if catalogue.insulator(id).is_some_and(|insulator| insulator.fits == "wood") {
                 self.add_all(ItemGroup::Fittings, "staple", CountRule::StrandsAtPosts, hung(earthed));
             }
@@ -274,9 +283,12 @@ impl TakeOff {
             let taken = TakenAt::whole(&count.line, live * walk.pegs);
             self.add(ItemGroup::Insulators, id, CountRule::PegsOnWalk, taken);
         }
-        let corners = count.sharp_corners.iter().map(|station| TakenAt::at(&count.line, *station, live));
-        self.add_all(ItemGroup::Insulators, "donut", CountRule::StrandsAtCorners, corners);
-        self.add_all(ItemGroup::Insulators, "bull-nose", CountRule::StrandsAtEnds, at_both_ends(count, live));
+        let corners = |amount: f64| count.sharp_corners.iter().map(move |station| TakenAt::at(&count.line, *station, amount));
+        self.add_all(ItemGroup::Insulators, "donut", CountRule::StrandsAtCorners, corners(live - tape));
+        self.add_all(ItemGroup::Insulators, "tape-end", CountRule::StrandsAtCorners, corners(tape));
+        self.add_all(ItemGroup::Insulators, "bull-nose", CountRule::StrandsAtEnds, at_both_ends(count, live - tape));
+        self.add_all(ItemGroup::Insulators, "tape-end", CountRule::StrandsAtEnds, at_both_ends(count, tape));
+        self.add_all(ItemGroup::Fittings, "tape-buckle", CountRule::Terminations, at_both_ends(count, tape));
     }
 
     /// Strainers and springs for metal strands, crimps at their ends, jumpers between live strands.
@@ -314,10 +326,12 @@ impl TakeOff {
         }
     }
 
-    /// A cable in the ground: its risers and slack, conduit, two clamps.
+    /// A cable in the ground: its risers and slack, conduit under a gate, two clamps.
     fn buried(&mut self, cable: &Cable<'_>, length_m: f64, catalogue: &Catalogue) {
         self.cable(cable, length_m + 2.0 * RISER_M + CABLE_SLACK_M, catalogue);
-        self.add(ItemGroup::Gates, "conduit", cable.rule, cable.takes(length_m + CONDUIT_OVERLAP_M));
+        // Cable for the ground lies in it bare; conduit keeps it where hooves and wheels press.
+        let pressed_m = if cable.rule == CountRule::Crossings { length_m + CONDUIT_OVERLAP_M } else { 0.0 };
+        self.add(ItemGroup::Gates, "conduit", cable.rule, cable.takes(pressed_m));
         self.add(ItemGroup::Gates, "clamp", cable.rule, cable.takes(2.0 * f64::from(cable.conductors)));
     }
 
@@ -329,6 +343,16 @@ impl TakeOff {
         }
         let piece = WirePiece { rule: cable.rule, taken: cable.takes(length_m), wound_m: 0.0 };
         self.wires.entry(cable.id.to_owned()).or_default().extend((0..cable.conductors).map(|_| piece.clone()));
+    }
+}
+
+/// What tape hangs on where wire would hang on this insulator: a ring frets it.
+fn for_tape<'a>(insulator: &'a str, catalogue: &Catalogue) -> &'a str {
+    match catalogue.insulator(insulator).map(|row| row.fits.as_str()) {
+        Some("wood") => "tape-clamp",
+        Some("rod") => "tape-rod-clip",
+        Some("t-post") => "tape-t-post-clip",
+        _ => insulator,
     }
 }
 

@@ -9,7 +9,7 @@ use std::sync::Arc;
 /// What is changed.
 #[derive(Clone, Debug, PartialEq)]
 pub enum WhatIf {
-    /// One more live strand above the others.
+    /// One more live strand where the gap is widest.
     OneMoreStrand {
         /// Its height.
         height: Length,
@@ -40,9 +40,6 @@ pub struct Variant {
     pub unpriced: i64,
 }
 
-/// Distance of a further strand from the highest one where the build has but one (`common-practice`).
-const FURTHER_STRAND: Length = Length::metres(0.2);
-
 /// What is worth asking of every build that a fence is built to.
 pub fn variants(plan: &Plan, lines: &[BuiltLine], site: &Site, catalogue: &Catalogue, now: &Order) -> Vec<Variant> {
     let is_used = |build: &&Build| {
@@ -68,14 +65,22 @@ pub fn variants(plan: &Plan, lines: &[BuiltLine], site: &Site, catalogue: &Catal
 fn changes(build: &Build, catalogue: &Catalogue) -> Vec<WhatIf> {
     let mut found = Vec::new();
     if let Some(highest) = build.strands.last() {
-        let below = build.strands.len().checked_sub(2).map(|index| highest.height - build.strands[index].height);
-        let height = highest.height + below.unwrap_or(FURTHER_STRAND);
-        found.push(WhatIf::OneMoreStrand { height, wire: highest.wire.clone() });
+        found.push(WhatIf::OneMoreStrand { height: in_widest_gap(build), wire: highest.wire.clone() });
         if let Some(heavier) = catalogue.wire(&highest.wire).and_then(|row| heavier(row, catalogue)) {
             found.push(WhatIf::HeavierWire { from: highest.wire.clone(), to: heavier.id.clone() });
         }
     }
     found
+}
+
+/// The middle of the widest gap between two strands, to the centimetre; of a single strand, half its height. Never above the others: there a
+/// post would end.
+fn in_widest_gap(build: &Build) -> Length {
+    let heights_m: Vec<f64> = build.strands.iter().map(|strand| strand.height.as_metres()).collect();
+    let gaps = heights_m.windows(2).map(|gap| (gap[0], gap[1]));
+    let widest = gaps.max_by(|one, other| (one.1 - one.0).total_cmp(&(other.1 - other.0)));
+    let (low_m, high_m) = widest.unwrap_or((0.0, heights_m[0]));
+    Length::metres((f64::midpoint(low_m, high_m) * 100.0).round() / 100.0)
 }
 
 /// The next heavier wire of the same metal and temper.
@@ -97,7 +102,10 @@ fn with(plan: &Plan, build: &str, what: &WhatIf) -> Plan {
     let head = Arc::make_mut(&mut changed.head);
     for build in head.builds.iter_mut().filter(|row| row.id == build) {
         match what {
-            WhatIf::OneMoreStrand { height, wire } => build.strands.push(Strand::live(*height, wire)),
+            WhatIf::OneMoreStrand { height, wire } => {
+                build.strands.push(Strand::live(*height, wire));
+                build.strands.sort_by(|one, other| one.height.as_metres().total_cmp(&other.height.as_metres()));
+            }
             WhatIf::HeavierWire { from, to } => {
                 build.strands.iter_mut().filter(|strand| strand.wire == *from).for_each(|strand| strand.wire.clone_from(to));
             }

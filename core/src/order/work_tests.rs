@@ -58,7 +58,7 @@ fn one_more_strand_costs_what_the_order_with_it_costs_more() {
     };
     let found = variants(&plan, &[built_line], &site, Catalogue::built_in(), &now);
     assert_eq!(found.len(), 2, "{found:?}");
-    assert_eq!(found[0].what, WhatIf::OneMoreStrand { height: Length::metres(0.95), wire: "ht-14ga".to_owned() });
+    assert_eq!(found[0].what, WhatIf::OneMoreStrand { height: Length::metres(0.33), wire: "ht-14ga".to_owned() });
     // Three strands of 415 m come out of two rolls of 805 m, four do not: one more of 80.5.
     assert!((found[0].adds - 80.5).abs() < 1e-9 && found[0].adds_h > 0.0, "{found:?}");
     assert!(matches!(&found[1].what, WhatIf::HeavierWire { to, .. } if to == "ht-12.5ga"), "{found:?}");

@@ -311,7 +311,7 @@ impl Sheet<'_> {
                 if self.map.holds(place) {
                     let (name, half) = match post.role {
                         PostRole::Corner => ("corner_post", 2.3),
-                        PostRole::End => ("end_post", 2.3),
+                        PostRole::End | PostRole::Stretch => ("end_post", 2.3),
                         PostRole::Gate => ("gate_post", 2.0),
                         PostRole::Peg => ("peg", 1.2),
                         _ => ("line_post", 1.5),

@@ -42,7 +42,9 @@ pub(super) fn draw_sign(svg: &mut Drawing, sign: SectionSign, (x, y): Place) {
     match sign {
         SectionSign::Post(PostRole::Line) => {}
         SectionSign::Post(PostRole::Corner) => svg.area(&shape(&[(-5.0, -5.0), (5.0, -5.0), (5.0, 5.0), (-5.0, 5.0)]), INK, 1.0),
-        SectionSign::Post(PostRole::End) => svg.area(&shape(&[(0.0, -6.0), (6.0, 0.0), (0.0, 6.0), (-6.0, 0.0)]), INK, 1.0),
+        SectionSign::Post(PostRole::End | PostRole::Stretch) => {
+            svg.area(&shape(&[(0.0, -6.0), (6.0, 0.0), (0.0, 6.0), (-6.0, 0.0)]), INK, 1.0)
+        }
         SectionSign::Post(PostRole::Gate) => {
             svg.line(&shape(&[(-5.0, -5.0), (5.0, -5.0), (5.0, 5.0), (-5.0, 5.0), (-5.0, -5.0)]), Pen::of(INK, 2.0));
         }
