@@ -25,7 +25,7 @@ pub enum Stroke {
     Ended,
     /// The last corner, or the last digit, goes away.
     TakenBack,
-    /// A digit, a decimal mark or `@`.
+    /// A digit, a decimal mark or the space between length and bearing.
     Typed(char),
 }
 

@@ -155,7 +155,7 @@ const HANDS: &[(&str, &str)] = &[
     ("drag the ring in the middle of a leg", "a new corner"),
     ("double click or Enter", "end the line that is being drawn"),
     ("click the first corner", "close the line"),
-    ("digits, then Enter", "length of the leg on the ground; 42@75 sets length and bearing"),
+    ("digits, then Enter", "length of the leg on the ground; 42 75 sets length and bearing"),
     ("Backspace", "take the last corner away while drawing"),
     ("Esc", "one step back"),
     ("Alt while moving", "no snapping"),

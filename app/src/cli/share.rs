@@ -15,7 +15,7 @@ use std::path::PathBuf;
 /// The plan for somebody else, by the ending of OUT: .geojson .gpx .kml for map programs and receivers, .pdf sheets to print, .html a web
 /// page, .svg .png a picture, .xlsx .csv the order. Each recipient sees a part of the plan only.
 #[derive(Args)]
-#[command(after_help = "Example:\n  hillwire share my-farm.plan.geojson neighbour.html --contact \"Ring 01234 567890\"\n  \
+#[command(after_help = "Example:\n  hillwire share my-farm.plan.geojson neighbour.html --contact \"Ring 01632 960123\"\n  \
     hillwire share my-farm.plan.geojson sheets.pdf --for contractor --scale 1250")]
 pub struct Options {
     /// Plan file

@@ -26,7 +26,7 @@ struct Week {
 
 /// Draws it.
 pub fn show(ui: &mut Ui, session: &Session, log: &Log, commands: &mut Vec<Command>) {
-    ui.label("A week gone round is a square, the fuller the more was written down; a notch: something was found. A dot: no round. Outlined: the next one.");
+    ui.label("A week gone round is a stroke, as high as what was written down: readings and photos below, faults on top and broader. A dot: no round. Outlined: the next one.");
     let years = years(&log.rounds);
     let left = 44.0;
     let wide = ((ui.available_width() - left - 20.0) / WEEKS as f32).clamp(4.0, 18.0);
@@ -104,20 +104,30 @@ fn row(
     }
 }
 
-/// No round: a dot. A round: a square, the fuller the more was written down; a notch where something was found.
+/// A stroke of a round in which nothing was written down, points.
+const LEAST_STROKE: f32 = 2.0;
+
+/// How high readings with photos, and faults above them, stand in a stroke of this height at most.
+fn stroke(week: &Week, most: u32, height: f32) -> (f32, f32) {
+    let of = |count: u32| height * count as f32 / most as f32;
+    (of(week.readings).max(LEAST_STROKE), of(week.faults))
+}
+
+/// No round: a dot. A round: a stroke, as high as what was written down.
 fn paint(ui: &Ui, cell: Rect, week: &Week, most: u32, inks: &theme::Inks) {
     if week.rounds == 0 {
-        ui.painter().circle_filled(cell.center(), 1.2, inks.faint_ink);
+        ui.painter().circle_filled(cell.center_bottom() - vec2(0.0, 1.2), 1.2, inks.faint_ink);
         return;
     }
-    let share = f64::from(week.readings + week.faults) / f64::from(most);
-    let fill = inks.fence.gamma_multiply(0.35 + 0.65 * share as f32);
-    ui.painter().rect_filled(cell, 1.0, fill);
-    if week.faults > 0 {
-        let size = (cell.width() * 0.62).max(3.5);
-        let corner = cell.right_top();
-        let notch = vec![corner, corner - vec2(size, 0.0), corner + vec2(0.0, size)];
-        ui.painter().add(egui::Shape::convex_polygon(notch, inks.must_fix, Stroke::NONE));
+    let (read, found) = stroke(week, most, cell.height() - LEAST_STROKE);
+    let half = (cell.width() * 0.2).clamp(0.75, 2.0);
+    let piece = |from: f32, to: f32, half: f32| {
+        let (x, bottom) = (cell.center().x, cell.bottom());
+        Rect::from_min_max(pos2(x - half, bottom - to), pos2(x + half, bottom - from))
+    };
+    ui.painter().rect_filled(piece(0.0, read, half), 0.0, inks.fence);
+    if found > 0.0 {
+        ui.painter().rect_filled(piece(read, read + found.max(1.5), 2.0 * half), 0.0, inks.must_fix);
     }
 }
 
@@ -135,4 +145,23 @@ fn tip(year: i16, index: usize, week: &Week) -> String {
         count(week.readings, "reading or photo", "readings and photos"),
         count(week.faults, "fault", "faults")
     )
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_stroke_is_as_high_as_its_count_and_never_higher_than_its_row() {
+        for (readings, faults, most, expected) in [
+            (10, 0, 20, (10.0, 0.0)),
+            (15, 5, 20, (15.0, 5.0)),
+            (0, 0, 20, (LEAST_STROKE, 0.0)),
+            (0, 20, 20, (LEAST_STROKE, 20.0)),
+        ] {
+            let (read, found) = stroke(&Week { rounds: 1, readings, faults }, most, 20.0);
+            assert_eq!((read, found), expected, "{readings} and {faults} of {most}");
+            assert!(read + found <= 20.0 + LEAST_STROKE);
+        }
+    }
 }

@@ -42,7 +42,11 @@ fn leg_lines(session: &Session, draft: &Draft, to: MapPoint) -> Vec<String> {
     };
     if !draft.typed.is_empty() {
         let unit = if session.units() == UnitSystem::Us { "ft" } else { "m" };
-        return vec![format!("{} {unit}, then Enter", draft.typed.replace('@', " @ ")), "12@75: length and bearing".to_owned()];
+        let typed = match draft.typed.split_once(' ') {
+            Some((length, bearing)) => format!("{length} {unit}, {bearing}°"),
+            None => format!("{} {unit}", draft.typed),
+        };
+        return vec![format!("{typed}, then Enter"), "12 75: length and bearing".to_owned()];
     }
     let plan = Length::metres(from.distance_m(to));
     if plan.as_metres() < 0.05 {

@@ -81,19 +81,23 @@ impl Draft {
         if self.corners.is_empty() { After::Gone } else { After::GoesOn }
     }
 
-    /// A digit, a decimal mark or `@` was typed.
+    /// A digit, a decimal mark or the space between length and bearing was typed.
     pub fn typed_char(&mut self, typed: char) {
-        let allowed = typed.is_ascii_digit() || matches!(typed, '.' | ',') || (typed == '@' && !self.typed.contains('@'));
+        let allowed = typed.is_ascii_digit() || matches!(typed, '.' | ',') || (typed == ' ' && self.is_length_alone());
         if allowed && !self.corners.is_empty() && self.typed.len() < 12 {
             self.typed.push(if typed == ',' { '.' } else { typed });
         }
     }
 
+    fn is_length_alone(&self) -> bool {
+        !self.typed.is_empty() && !self.typed.contains(' ')
+    }
+
     /// What the typed text means, once it means something.
     pub fn typed_leg(&self) -> Option<TypedLeg> {
-        let (length, bearing) = match self.typed.split_once('@') {
+        let (length, bearing) = match self.typed.trim_end().split_once(' ') {
             Some((length, bearing)) => (length, Some(bearing.parse().ok()?)),
-            None => (self.typed.as_str(), None),
+            None => (self.typed.trim_end(), None),
         };
         let length: f64 = length.parse().ok()?;
         (length > 0.0).then_some(TypedLeg { length, bearing_deg: bearing })
@@ -185,10 +189,13 @@ mod tests {
     fn typed_digits_mean_a_length_and_a_bearing() {
         for (typed, expected) in [
             ("42", Some((42.0, None))),
-            ("42@75", Some((42.0, Some(75.0)))),
+            ("42 75", Some((42.0, Some(75.0)))),
+            ("42 ", Some((42.0, None))),
+            (" 42  75 1", Some((42.0, Some(751.0)))),
+            ("42@75", Some((4275.0, None))),
             ("3,5", Some((3.5, None))),
             ("", None),
-            ("@", None),
+            (" ", None),
             ("0", None),
         ] {
             let mut draft = Draft::new(Drawn::Fence);

@@ -94,7 +94,7 @@ fn a_typed_length_is_the_length_on_the_ground() {
     press(&mut screen, Key::F);
     let first = at_screen(&mut screen, x, y);
     click(&mut screen, first);
-    type_text(&mut screen, "42@100");
+    type_text(&mut screen, "42 100");
     press(&mut screen, Key::Enter);
     press(&mut screen, Key::Enter);
     let session = &window(&mut screen).session;
