@@ -5,7 +5,7 @@ use super::located::{LocateError, expected, told};
 use super::next_reading::next;
 use super::solve::Solved;
 use super::spectrum::{Spectrum, Work};
-use super::weighing::weighed;
+use super::weighing::{differ, weighed};
 use super::wiring::Wiring;
 use crate::bounds::READINGS;
 use crate::catalogue::GroundState;
@@ -37,21 +37,8 @@ pub const METER_SPREAD: f64 = 0.05;
 pub const MODEL_SPREAD: f64 = 0.03;
 /// The last digit that a fence voltmeter shows, volts: it may be one more or one less (`common-practice`).
 pub const DIGIT_V: f64 = 100.0;
-/// Spread of a current meter from place to place.
-pub(super) const CURRENT_SPREAD: f64 = 0.10;
-/// Spread of what a current meter makes of such pulses at all, alike wherever it reads: how much more or less flows at one place than at another is
-/// known better than how much it is.
-pub(super) const CURRENT_GAIN_SPREAD: f64 = 0.15;
-/// Below this a current is noise, amperes.
-pub(super) const CURRENT_FLOOR_A: f64 = 0.05;
-/// How often a direction is read right.
-pub(super) const DIRECTION_RIGHT: f64 = 0.95;
 /// How probable it is, before any reading, that nothing is wrong.
 const NO_FAULT: f64 = 0.1;
-/// A fault that changes every reading by less than this share of a meter's spread is not seen by them.
-const UNSEEN: f64 = 0.5;
-/// Directions of weaker currents are hard to read, amperes.
-pub(super) const DIRECTION_FROM_A: f64 = 0.3;
 
 /// A reading on a line.
 #[derive(Clone, Debug, PartialEq)]
@@ -237,13 +224,6 @@ impl Foreseen {
         }
         Ok(weighed(self, reads))
     }
-}
-
-/// Whether a meter tells one from the other.
-fn differ((volt, ampere): (f64, f64), (other_v, other_a): (f64, f64)) -> bool {
-    let volts = (volt - other_v).abs() / (METER_SPREAD * other_v).hypot(DIGIT_V);
-    let amperes = ((ampere.abs() + CURRENT_FLOOR_A) / (other_a.abs() + CURRENT_FLOOR_A)).ln().abs();
-    volts > UNSEEN || amperes > UNSEEN * CURRENT_SPREAD
 }
 
 /// Everything that is tried with one factor of growth, with what meters would read.

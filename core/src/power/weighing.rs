@@ -1,10 +1,20 @@
 //! How well every tried fault fits what was read.
 
-use super::locate::{
-    CURRENT_FLOOR_A, CURRENT_GAIN_SPREAD, CURRENT_SPREAD, DIGIT_V, DIRECTION_FROM_A, DIRECTION_RIGHT, Foreseen, METER_SPREAD,
-    MODEL_SPREAD, PARTS, Read, Tried,
-};
+use super::locate::{DIGIT_V, Foreseen, METER_SPREAD, MODEL_SPREAD, PARTS, Read, Tried};
 
+/// Spread of a current meter from place to place.
+const CURRENT_SPREAD: f64 = 0.10;
+/// Spread of what a current meter makes of such pulses at all, alike wherever it reads: how much more or less flows at one place than at another is
+/// known better than how much it is.
+const CURRENT_GAIN_SPREAD: f64 = 0.15;
+/// Below this a current is noise, amperes.
+const CURRENT_FLOOR_A: f64 = 0.05;
+/// How often a direction is read right.
+const DIRECTION_RIGHT: f64 = 0.95;
+/// A fault that changes every reading by less than this share of a meter's spread is not seen by them.
+const UNSEEN: f64 = 0.5;
+/// Directions of weaker currents are hard to read, amperes.
+const DIRECTION_FROM_A: f64 = 0.3;
 /// Readings whose last digit is tried one up and one down: the lowest ones, where it counts most.
 const MOST_STEPPED: usize = 40;
 
@@ -123,4 +133,11 @@ fn fit(foreseen: &Foreseen, reads: &[Read], values: impl Fn(usize) -> (f64, f64)
     // Each current errs by itself, and all of them by one factor: the inverse of s^2 I + g^2 1 1^T.
     let (own, gain) = (CURRENT_SPREAD * CURRENT_SPREAD, CURRENT_GAIN_SPREAD * CURRENT_GAIN_SPREAD);
     sum - (squares - gain * whole * whole / (own + count * gain)) / (2.0 * own)
+}
+
+/// Whether a meter tells one from the other.
+pub(super) fn differ((volt, ampere): (f64, f64), (other_v, other_a): (f64, f64)) -> bool {
+    let volts = (volt - other_v).abs() / (METER_SPREAD * other_v).hypot(DIGIT_V);
+    let amperes = ((ampere.abs() + CURRENT_FLOOR_A) / (other_a.abs() + CURRENT_FLOOR_A)).ln().abs();
+    volts > UNSEEN || amperes > UNSEEN * CURRENT_SPREAD
 }

@@ -1,9 +1,10 @@
 //! What the pulse reaches in drawn plans, and what the rules about it say.
 
 use hillwire_core::catalogue::{Catalogue, GroundState};
-use hillwire_core::finding::{Finding, Rule, Weight};
+use hillwire_core::finding::{BiteChange, Finding, Rule, Weight};
 use hillwire_core::outcome::{Kept, Outcome, outcome};
 use hillwire_core::plan::{Opened, read_plan};
+use hillwire_core::power::Helped;
 
 /// Degrees for metres near the equator, east and north.
 fn at(east_m: f64, north_m: f64) -> String {
@@ -298,5 +299,7 @@ fn animals_that_get_too_little_are_told_with_changes_that_bring_enough() {
     assert!(helps.len() >= 2, "{helps:?}");
     let now_v = outcome.power.far_end(GroundState::Wet).expect("fed").arrived.loaded_v;
     assert!(helps.iter().all(|help| help.brings.loaded_v > now_v));
-    assert!(helps.windows(2).all(|pair| pair[0].brings.loaded_v >= pair[1].brings.loaded_v), "the best first: {helps:?}");
+    // The cheapest first, not the one that brings most; one of them is enough, so none are put together.
+    assert!(matches!(helps[0].change, BiteChange::Growth { .. }) && helps.iter().any(Helped::reaches), "{helps:?}");
+    assert!(!helps.iter().any(|help| matches!(help.change, BiteChange::Together(_))), "{helps:?}");
 }
