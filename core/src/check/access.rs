@@ -41,7 +41,7 @@ pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
             there_s: finite(worst.minutes.there_s),
             back_s: finite(worst.minutes.back_s),
         }),
-        remedies: Vec::new(),
+        remedies: vec![Remedy::Reach(ReachRemedy::WalkIt)],
         source: SOURCE,
     }]
 }

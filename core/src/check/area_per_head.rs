@@ -45,7 +45,7 @@ fn of_group(checked: &Checked, group: &crate::plan::StockGroup) -> Option<Findin
         }),
         // A ceiling of one sort of keeping is nobody's order to sell animals.
         remedies: if most.guidance == Guidance::Ceiling {
-            Vec::new()
+            vec![Remedy::Keeping(KeepingRemedy::MoreGround(needed))]
         } else {
             [KeepingRemedy::MoreGround(needed), KeepingRemedy::FewerHead(fewer)].map(Remedy::Keeping).to_vec()
         },

@@ -100,7 +100,7 @@ fn pulled_off(checked: &Checked, line: &CheckedLine, specification: &Specificati
         limit: Some(holds.as_newtons()),
         unit: Unit::Newton,
         reason: Reason::PulledOff { stations: vec![post.station], strand, pull, holds },
-        remedies: lower(specification, strand, holds / pull).into_iter().collect(),
+        remedies: vec![lower(specification, strand, holds / pull).unwrap_or(Remedy::SpareInsulators)],
         source: SourceKey::new("common-practice"),
     })
 }
