@@ -229,24 +229,6 @@ pub fn does(remedy: &Remedy, plan: &Plan, catalogue: &Catalogue, units: UnitSyst
         Remedy::WalkIt => {
             "Walk it: stretch a string from post to post at strand height, and note where the gap is wrong.".to_owned()
         }
-        Remedy::Brace { .. }
-        | Remedy::BraceAll { .. }
-        | Remedy::TallerPosts { .. }
-        | Remedy::TieBack { .. }
-        | Remedy::ShiftCorner { .. }
-        | Remedy::LivingTree
-        | Remedy::HoldDown { .. }
-        | Remedy::RaiseTension { .. }
-        | Remedy::StrainInCold
-        | Remedy::Spring { .. }
-        | Remedy::StrainersAt { .. }
-        | Remedy::RaiseLowest { .. }
-        | Remedy::LowerLowest { .. }
-        | Remedy::Rake
-        | Remedy::LevelArk
-        | Remedy::ShelterAndWallow
-        | Remedy::SwitchOff { .. }
-        | Remedy::AddPosts { .. } => loads::does(remedy, units, catalogue).unwrap_or_default(),
         Remedy::FinerGrid { .. } | Remedy::CoverLine | Remedy::AskForUnit | Remedy::AskForZero | Remedy::DeclareVoid { .. } => {
             about_grids(remedy, units)
         }
@@ -275,6 +257,7 @@ pub fn does(remedy: &Remedy, plan: &Plan, catalogue: &Catalogue, units: UnitSyst
         | Remedy::PegNetDown
         | Remedy::MoveStock { .. } => held::remedy(remedy, units).unwrap_or_default(),
         Remedy::CloseDip { .. } | Remedy::FillHollow { .. } | Remedy::GoRound => hollow(remedy, units).unwrap_or_default(),
+        about_loads => loads::does(about_loads, units, catalogue).unwrap_or_default(),
     }
 }
 
@@ -495,16 +478,10 @@ mod tests {
             Remedy::MarkWire { over: m(40.0), leaves: None },
             Remedy::MarkWire { over: m(40.0), leaves: Some(0.6) },
             Remedy::ThickerPost { post: "wood-200".to_owned(), depth: m(1.05), capacity: force },
-            Remedy::TallerPosts { from: "step-in".to_owned(), to: "hardwood".to_owned() },
-            Remedy::BraceAll { posts: vec![(m(4.0), None), (m(40.0), Some(2))], brace: m(2.4) },
-            Remedy::TieBack { holds: force },
             Remedy::DeeperPost { depth: m(0.9), capacity: force },
             Remedy::Brace { uplift: force, rail: force, wire: force, brace: m(2.4) },
             Remedy::LivingTree,
-            Remedy::HoldDown { posts: vec![(m(4.0), 60.0)] },
             Remedy::HoldDown { posts: vec![(m(4.0), 60.0), (m(12.0), 80.0)] },
-            Remedy::RaiseTension { tension: force },
-            Remedy::StrainInCold,
             Remedy::Spring { spring_n_per_m: 5000.0, tension: force },
             Remedy::StrainersAt { stations: vec![m(40.0), m(120.0)] },
             Remedy::RaiseLowest { to: m(0.2) },

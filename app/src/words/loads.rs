@@ -9,7 +9,9 @@ use hillwire_core::units::{Length, POUND_FORCE_N};
 
 /// What was found and why it matters; `None` for a reason that is not about loads.
 pub fn says(reason: &Reason, value: f64, catalogue: &Catalogue, units: UnitSystem) -> Option<String> {
-    of_posts(reason, catalogue, units).or_else(|| of_strands(reason, value, catalogue, units))
+    of_posts(reason, catalogue, units)
+        .or_else(|| of_strands(reason, value, catalogue, units))
+        .or_else(|| of_slack(reason, catalogue, units))
 }
 
 fn of_posts(reason: &Reason, catalogue: &Catalogue, units: UnitSystem) -> Option<String> {
@@ -78,6 +80,28 @@ fn of_posts(reason: &Reason, catalogue: &Catalogue, units: UnitSystem) -> Option
     })
 }
 
+/// What is set too slack from the first.
+fn of_slack(reason: &Reason, catalogue: &Catalogue, units: UnitSystem) -> Option<String> {
+    let held = |force_| force(force_, units);
+    Some(match reason {
+        Reason::SetSlack { strand, wire, set, usual, more_posts } => {
+            let costs = match more_posts {
+                0 => String::new(),
+                1 => " It costs about one post more on this line.".to_owned(),
+                more => format!(" It costs about {more} posts more on this line, which has to keep its sag small."),
+            };
+            format!(
+                "{} of {} is set to {}; {} is usual. A strand so slack sags, and an animal pushes through.{costs}",
+                capital(&ordinal_strand(*strand)),
+                item(wire, catalogue),
+                held(*set),
+                held(*usual)
+            )
+        }
+        _ => return None,
+    })
+}
+
 /// `this post`; `3 posts (at 4.0 m, 12 m and 40 m; here hardest)`.
 fn posts_at(stations: &[Length], units: UnitSystem) -> String {
     if stations.len() < 2 {
@@ -107,20 +131,6 @@ fn of_strands(reason: &Reason, value: f64, catalogue: &Catalogue, units: UnitSys
             held(*hot),
             held(*set)
         ),
-        Reason::SetSlack { strand, wire, set, usual, more_posts } => {
-            let costs = match more_posts {
-                0 => String::new(),
-                1 => " It costs about one post more on this line.".to_owned(),
-                more => format!(" It costs about {more} posts more on this line, which has to keep its sag small."),
-            };
-            format!(
-                "{} of {} is set to {}; {} is usual. A strand so slack sags, and an animal pushes through.{costs}",
-                capital(&ordinal_strand(*strand)),
-                item(wire, catalogue),
-                held(*set),
-                held(*usual)
-            )
-        }
         Reason::EatenByFriction { from_middle, slackest_share, turned_deg } => format!(
             "Between its ends this strain turns by {} in all, and friction eats tension at every turn: a strainer at the middle of its \
              length leaves {} of it at one end. Here it leaves {} at the slackest bay.",
@@ -169,8 +179,8 @@ pub(super) fn animal_label<'a>(id: &'a str, catalogue: &'a Catalogue) -> &'a str
     label.split(',').next().unwrap_or(label)
 }
 
-/// What can be done; `None` for a remedy that is not about loads.
-pub fn does(remedy: &Remedy, units: UnitSystem, catalogue: &Catalogue) -> Option<String> {
+/// What is done to posts and to the tension of strands.
+fn does_to_posts(remedy: &Remedy, units: UnitSystem, catalogue: &Catalogue) -> Option<String> {
     let held = |force_| force(force_, units);
     Some(match remedy {
         Remedy::TallerPosts { from, to } => format!(
@@ -191,6 +201,22 @@ pub fn does(remedy: &Remedy, units: UnitSystem, catalogue: &Catalogue) -> Option
             "Or tie it back: a wire from the highest strand to a screw anchor or a stake driven at a slant two metres behind it, that holds {}.",
             held(*holds)
         ),
+        Remedy::HoldDown { posts } => hold_down(posts, units),
+        Remedy::RaiseTension { tension } => {
+            format!("Strain each strand to {}, if the ends are braced for it.", held(*tension))
+        }
+        Remedy::StrainInCold => {
+            "Strain it on a cold day and let it hang slack in summer, or take high-tensile wire with a spring in each strand."
+                .to_owned()
+        }
+        _ => return None,
+    })
+}
+
+/// What can be done; `None` for a remedy that is not about loads.
+pub fn does(remedy: &Remedy, units: UnitSystem, catalogue: &Catalogue) -> Option<String> {
+    let held = |force_| force(force_, units);
+    Some(match remedy {
         Remedy::Brace { uplift, rail, wire, brace } => format!(
             "Brace it with a rail to a second post {} along the line, and a wire from its foot to the top of that one: the rail takes {}, the \
              wire {}, and the post is pulled upwards with {}.",
@@ -205,13 +231,6 @@ pub fn does(remedy: &Remedy, units: UnitSystem, catalogue: &Catalogue) -> Option
         Remedy::LivingTree => {
             "If a living tree of 15 cm or more stands there, hang the line on it with a batten of wood behind the insulators."
                 .to_owned()
-        }
-        Remedy::HoldDown { posts } => hold_down(posts, units),
-        Remedy::RaiseTension { tension } => {
-            format!("Strain each strand to {}, if the ends are braced for it.", held(*tension))
-        }
-        Remedy::StrainInCold => {
-            "Strain it on a cold day and let it hang slack in summer, or take high-tensile wire with a spring in each strand.".to_owned()
         }
         Remedy::Spring { spring_n_per_m, tension } => format!(
             "Put a spring of {} into each strand of each strain: the strand then pulls {}.",
@@ -242,7 +261,7 @@ pub fn does(remedy: &Remedy, units: UnitSystem, catalogue: &Catalogue) -> Option
             };
             format!("Let posts stand at {} along the line{pins}.", listed(&at))
         }
-        _ => return None,
+        _ => return does_to_posts(remedy, units, catalogue),
     })
 }
 
@@ -289,6 +308,23 @@ fn listed(all: &[String]) -> String {
 mod tests {
     use super::*;
     use hillwire_core::units::Force;
+
+    #[test]
+    fn what_is_done_about_posts_and_tension_is_an_instruction() {
+        let (n, m) = (Force::newtons, Length::metres);
+        let all = [
+            Remedy::TallerPosts { from: "step-in".to_owned(), to: "hardwood".to_owned() },
+            Remedy::BraceAll { posts: vec![(m(4.0), None), (m(40.0), Some(2))], brace: m(2.4) },
+            Remedy::TieBack { holds: n(900.0) },
+            Remedy::HoldDown { posts: vec![(m(4.0), 60.0)] },
+            Remedy::RaiseTension { tension: n(667.0) },
+            Remedy::StrainInCold,
+        ];
+        for remedy in all {
+            let told = does(&remedy, UnitSystem::Us, Catalogue::built_in()).expect("about loads");
+            assert!(told.starts_with(char::is_uppercase) && told.ends_with('.') && !told.contains("kN"), "{told}");
+        }
+    }
 
     #[test]
     fn loads_are_told_with_their_numbers() {

@@ -13,7 +13,11 @@ const WIRES: usize = 3;
 /// Where rock is nearer than this, posts of a brace find no ground either (`common-practice`).
 const SHALLOW_ROCK: Length = Length::metres(0.6);
 
-/// Ends, corners, gates and ends of strains without a brace, once for a line. What the ground holds for an hour does not count: the wires pull for years.
+/// Ends, corners, gates and ends of strains without a brace, once for a line. What the ground holds for an hour does not count: the wires pull for
+/// years.
+///
+/// # Source
+/// Keys `nrcs-maine-382a` (all corners, gates and ends braced), `wisconsin-bracing` (a constant pull), `nrcs-colorado-382` (a brace every 402 m).
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let unbraced: Vec<&Post> = line.hold.posts.iter().filter(|post| wants_brace(checked, line, post)).collect();
     let (Some(first), Some(specification)) = (unbraced.first(), line.specification) else { return Vec::new() };

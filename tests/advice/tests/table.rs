@@ -6,7 +6,7 @@ use std::fmt::Write;
 use tests_advice::{Farm, build, told};
 
 const HARD: &str = "ht-12.5ga";
-/// Textbook strands of `stock.md`, inside.
+/// Strands that the catalogue of animals proposes, inside, each with its source there.
 const EWES: [f64; 4] = [0.17, 0.32, 0.52, 0.75];
 const COWS: [f64; 2] = [0.50, 0.90];
 const GOATS: [f64; 5] = [0.15, 0.30, 0.50, 0.75, 1.05];
@@ -48,7 +48,7 @@ fn textbook() -> Vec<Row> {
         says: vec![],
         never: vec![Rule::PostShort, Rule::Unbraced, Rule::CornerLoad, Rule::PostBending, Rule::Tension, Rule::ColdWire],
         at_most: (notes, 0),
-        source: "stock.md, section 2, for the strands; common practice for the rest",
+        source: "strands as in assets/catalogue/animal.toml with their sources; common practice for the rest",
     };
     let braced = |farm: Farm| farm.fenced(|fence| fence.braces = GATE_POSTS.map(Length::metres).to_vec());
     let cows = |heights: &[f64]| braced(Farm::paddock(build(heights, HARD, 667.0)).keeping("cattle", 6, 600.0));
