@@ -34,6 +34,7 @@ use hillwire_core::land::{Frame, MapPoint, MapRect, Position};
 use hillwire_core::mend::Trial;
 use hillwire_core::outcome::{self, LineOutcome, Outcome};
 use hillwire_core::plan::{Feature, FeatureId, Head, History, Kind, Plan, UnitSystem};
+use hillwire_core::site::JudgedTrack;
 use hillwire_core::units::{Elevation, Length};
 use std::cmp::Ordering;
 use std::collections::HashMap;
@@ -298,6 +299,12 @@ impl Session {
             self.outcome.lines.iter().max_by(|a, b| rank(a).partial_cmp(&rank(b)).unwrap_or(Ordering::Equal))
         };
         drawn.or_else(chosen).or_else(longest)
+    }
+
+    /// The chosen track, where a vehicle shall use it.
+    pub fn chosen_track(&self) -> Option<&JudgedTrack> {
+        let feature = self.chosen().filter(|feature| matches!(feature.kind, Kind::Track(_)))?;
+        self.outcome.reach.tracks.judged.iter().find(|track| track.id == feature.id)
     }
 
     /// What lines are drawn by now.

@@ -24,6 +24,7 @@ mod recover;
 mod reroute;
 mod round;
 mod section;
+mod section_track;
 mod share;
 mod survey;
 mod table;

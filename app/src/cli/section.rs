@@ -4,6 +4,7 @@ use super::answer::{Answer, Stop};
 use super::json::{maybe, number};
 use super::opened::{Opened, PlanOptions};
 use super::outputs::{CSV, Outputs, PNG, SVG, Writing};
+use super::section_track;
 use super::table::{Side, cautions, paragraph, table};
 use crate::files::{Waiting, png_of};
 use crate::words::{self, cautions::Place};
@@ -13,12 +14,13 @@ use hillwire_core::job::Job;
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::UnitSystem;
 use hillwire_core::share::{CsvTable, section_svg};
+use hillwire_core::site::JudgedTrack;
 use hillwire_core::units::{Force, Length};
 use serde_json::{Value, json};
 use std::path::PathBuf;
 use std::sync::Arc;
 
-/// Ground, posts, and the gap under every strand, along one line.
+/// Ground, posts, and the gap under every strand, along one line; along a track the ground, its grade and how it leans across.
 #[derive(Args)]
 #[command(
     after_help = "Example:\n  hillwire section my-farm.plan.geojson --line north --csv north.csv --svg north.svg --png north.png"
@@ -26,7 +28,7 @@ use std::sync::Arc;
 pub struct Options {
     #[command(flatten)]
     plan: PlanOptions,
-    /// Id of the line
+    /// Id of the line or of the track
     #[arg(long, value_name = "ID")]
     line: String,
     /// Write ground and posts as a table for spreadsheets
@@ -49,6 +51,9 @@ pub struct Options {
 pub fn section(options: &Options, job: &Job) -> Result<Answer, Stop> {
     let outputs = Outputs::new(options.writing).file(options.csv.as_ref(), CSV).file(options.svg.as_ref(), SVG);
     let opened = options.plan.open_to_write(&outputs.file(options.png.as_ref(), PNG), None, job)?;
+    if let Some(track) = section_track::found(&opened, &options.line).cloned() {
+        return of_track(options, opened, &track);
+    }
     let line = opened
         .outcome
         .lines
@@ -61,6 +66,26 @@ pub fn section(options: &Options, job: &Job) -> Result<Answer, Stop> {
         answer.outputs.push(Waiting::of_bytes(path, &as_csv(&opened, line))?);
     }
     answer.outputs.extend(pictures(options, &opened, line)?);
+    answer.notes = opened.notes;
+    Ok(answer)
+}
+
+/// The long section of a track: no strands hang along it, so it is not drawn as a picture.
+fn of_track(options: &Options, opened: Opened, track: &JudgedTrack) -> Result<Answer, Stop> {
+    if options.svg.is_some() || options.png.is_some() {
+        let plan = options.plan.plan.display();
+        let says =
+            format!("{plan}: {:?} is a track; it is printed and written with --csv, drawings are made of lines", options.line);
+        return Err(Stop::unusable(says));
+    }
+    let mut answer = if options.plan.json {
+        Answer::json(&section_track::as_json(&opened, track))
+    } else {
+        section_track::answer(&opened, track)
+    };
+    if let Some(path) = &options.csv {
+        answer.outputs.push(Waiting::of_bytes(path, &section_track::as_csv(&opened, track))?);
+    }
     answer.notes = opened.notes;
     Ok(answer)
 }

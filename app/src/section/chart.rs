@@ -34,10 +34,20 @@ const ROOM_FOR_KEY: f32 = 520.0;
 impl Chart {
     /// The chart of a line, or of the stations of it that are looked at, in this pane; `None` when there is no ground under it.
     pub fn of(line: &LineOutcome, rect: Rect, exaggeration: f64, stretch: Option<(f64, f64)>) -> Option<Self> {
-        let length_m = line.section.samples.last()?.station_m.max(1.0);
+        Self::over(line.section.samples.iter().map(|sample| (sample.station_m, sample.ground_m)), rect, exaggeration, stretch)
+    }
+
+    /// The same over ground that is known at stations in order.
+    pub(super) fn over(
+        ground: impl DoubleEndedIterator<Item = (f64, Option<f64>)> + Clone,
+        rect: Rect,
+        exaggeration: f64,
+        stretch: Option<(f64, f64)>,
+    ) -> Option<Self> {
+        let length_m = ground.clone().next_back()?.0.max(1.0);
         let shown_m = stretch.unwrap_or((0.0, length_m));
-        let samples = line.section.samples.iter().filter(|sample| (shown_m.0..=shown_m.1).contains(&sample.station_m));
-        let heights = || samples.clone().filter_map(|sample| sample.ground_m);
+        let heights =
+            || ground.clone().filter(|(station_m, _)| (shown_m.0..=shown_m.1).contains(station_m)).filter_map(|at| at.1);
         let (low, high) = heights().fold((f64::INFINITY, f64::NEG_INFINITY), |(low, high), z| (low.min(z), high.max(z)));
         if !low.is_finite() {
             return None;
@@ -80,7 +90,7 @@ impl Chart {
     pub fn stretch(&self) -> f64 {
         self.points_per_m_up / self.points_per_m
     }
-    fn at(&self, station_m: f64, height_m: f64) -> Pos2 {
+    pub(super) fn at(&self, station_m: f64, height_m: f64) -> Pos2 {
         pos2(self.x(station_m), self.y(height_m))
     }
 }
@@ -96,7 +106,8 @@ pub fn paint(painter: &Painter, chart: &Chart, line: &LineOutcome, build: Option
         painter.text(corner, Align2::RIGHT_TOP, stretch, FontId::proportional(11.0), inks.faint_ink);
     }
     let painter = &painter.with_clip_rect(chart.plot().intersect(painter.clip_rect()));
-    ground(painter, chart, line, inks.track.gamma_multiply(if is_power { 0.45 } else { 1.0 }));
+    let samples = line.section.samples.iter().map(|sample| (sample.station_m, sample.ground_m));
+    ground(painter, chart, samples, inks.track.gamma_multiply(if is_power { 0.45 } else { 1.0 }));
     if super::volts::paint(painter, chart, line, session, inks) {
         return findings(painter, chart, line, session, inks);
     }
@@ -112,7 +123,7 @@ pub fn paint(painter: &Painter, chart: &Chart, line: &LineOutcome, build: Option
     findings(painter, chart, line, session, inks);
 }
 
-fn axes(painter: &Painter, chart: &Chart, session: &Session, inks: &Inks) {
+pub(super) fn axes(painter: &Painter, chart: &Chart, session: &Session, inks: &Inks) {
     let unit_m = if session.units() == hillwire_core::plan::UnitSystem::Us { hillwire_core::units::FOOT_M } else { 1.0 };
     let font = FontId::proportional(11.0);
     let faint = Stroke::new(0.6, inks.faint_ink.gamma_multiply(0.35));
@@ -149,14 +160,14 @@ pub fn nice_step(at_least: f64) -> f64 {
     [1.0, 2.0, 5.0, 10.0].into_iter().map(|step| step * power).find(|step| *step >= at_least).unwrap_or(10.0 * power)
 }
 
-fn ground(painter: &Painter, chart: &Chart, line: &LineOutcome, ink: Color32) {
+pub(super) fn ground(painter: &Painter, chart: &Chart, samples: impl Iterator<Item = (f64, Option<f64>)>, ink: Color32) {
     let mut surface: Vec<Pos2> = Vec::new();
     let foot = chart.rect.bottom() - MARGIN_BELOW;
     let mut mesh = egui::Mesh::default();
     let fill = ink.gamma_multiply(0.28);
-    for sample in &line.section.samples {
-        let Some(height) = sample.ground_m else { continue };
-        let at = chart.at(sample.station_m, height);
+    for (station_m, height) in samples {
+        let Some(height) = height else { continue };
+        let at = chart.at(station_m, height);
         // A sample a point will do: finer detail than the screen's is kept in what the numbers say.
         if surface.last().is_some_and(|last| at.x - last.x < 0.7) {
             continue;

@@ -3,6 +3,7 @@
 mod chart;
 mod look;
 mod posts;
+mod track;
 mod volts;
 
 pub use chart::nice_step;
@@ -32,6 +33,11 @@ pub struct SectionPane {
 
 /// Draws the long section into all the space there is.
 pub fn show(ui: &mut Ui, pane: &mut SectionPane, session: &mut Session, commands: &mut Vec<Command>) {
+    if let Some(of) = session.chosen_track() {
+        track::show(ui, session, of, commands);
+        session.pointed_in_section = None;
+        return;
+    }
     let Some(line) = session.section_line().cloned() else {
         empty(ui, session);
         return;
@@ -79,7 +85,7 @@ fn empty(ui: &mut Ui, session: &Session) {
         let text = if session.plan().features.is_empty() {
             "The long section of a line appears here once one is drawn"
         } else {
-            "Select a fence line or a lead-out to see its long section"
+            "Select a fence line, a lead-out or a track to see its long section"
         };
         ui.label(RichText::new(text).color(inks.faint_ink));
     });
@@ -98,12 +104,7 @@ fn head(ui: &mut Ui, session: &Session, line: &LineOutcome, commands: &mut Vec<C
     );
     ui.horizontal(|ui| {
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
-            if ui.button("+").on_hover_text("Stretch heights more").clicked() {
-                commands.push(Command::Exaggerate(session.exaggeration * 1.5));
-            }
-            if ui.button("−").on_hover_text("Stretch heights less; 1 is true to scale").clicked() {
-                commands.push(Command::Exaggerate(session.exaggeration / 1.5));
-            }
+            stretch_heights(ui, session, commands);
             if look::shown(session, line).is_some() {
                 let tip =
                     "Show the whole line again; so does a double click. The wheel looks closer, the right button moves along";
@@ -124,6 +125,15 @@ fn head(ui: &mut Ui, session: &Session, line: &LineOutcome, commands: &mut Vec<C
             });
         });
     });
+}
+
+fn stretch_heights(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
+    if ui.button("+").on_hover_text("Stretch heights more").clicked() {
+        commands.push(Command::Exaggerate(session.exaggeration * 1.5));
+    }
+    if ui.button("−").on_hover_text("Stretch heights less; 1 is true to scale").clicked() {
+        commands.push(Command::Exaggerate(session.exaggeration / 1.5));
+    }
 }
 
 fn add_posts(ui: &mut Ui, session: &Session, line: &LineOutcome, commands: &mut Vec<Command>) {

@@ -47,14 +47,17 @@ pub fn of_track(ui: &mut Ui, session: &Session, feature: &Feature) {
         Length::metres(pairs.map(|pair| pair[0].distance_m(pair[1])).sum())
     };
     facts(ui, "track-facts", |ui| {
-        fact(ui, "length on the map", &words::length(track.length, session.units()));
+        let (climb, descent) = track.climb_and_descent();
+        for (what, length) in [("on the ground", track.length()), ("climbs", climb), ("falls", descent)] {
+            fact(ui, what, &words::length(length, session.units()));
+        }
         let slopes = [("steepest grade over 20\u{a0}m", track.steepest_pct), ("ground leans across by up to", track.leans_pct)];
         for (what, pct) in slopes {
             fact(ui, what, &pct.map_or_else(|| "not known".to_owned(), words::percent));
         }
-        for (what, stretches) in [("too steep to drive", &track.barred), ("not reached because of it", &track.behind)] {
-            if !stretches.is_empty() {
-                fact(ui, what, &words::length(metres(stretches), session.units()));
+        for (what, length) in [("too steep to drive", track.out_of_use()), ("not reached because of it", metres(&track.behind))] {
+            if length > Length::ZERO {
+                fact(ui, what, &words::length(length, session.units()));
             }
         }
     });

@@ -54,6 +54,8 @@ pub enum Place {
     SectionCommand,
     /// `section` of a line that hangs on a tree.
     SectionWithTree,
+    /// `section` of a track.
+    TrackSection,
     /// `power`
     PowerCommand,
     /// `locate`, and what the window says of the same.
@@ -88,7 +90,7 @@ use Place::{
     Check, EarthCard, EnergizerCard, FenceCard, Hold, Land, LeadCard, Line, Locate, MapFiles, MapSheet, MapSheetForWork, Mend,
     Order, OrderCommand, OrderSheet, OverheadCard, Page, PageEntry, Power, PowerCommand, ReadingCard, Readme, Round,
     RoundCommand, RoundCommandWithStock, RoundSheet, RoundSheetWithStock, RoundWithStock, SectionCommand, SectionSheet,
-    SectionWithTree, Share, Start, TrackCard, TreeCard, WayCard,
+    SectionWithTree, Share, Start, TrackCard, TrackSection, TreeCard, WayCard,
 };
 
 /// A caution and every place where it stands.
@@ -126,7 +128,7 @@ pub static CAUTIONS: [Caution; 34] = [
     row(
         "Vehicles overturn on slopes well below what they can climb. Walk a new way first and keep off side slopes; wear helmet and belt, and take \
          no passenger on a seat for one; the machine's own handbook comes before this map.",
-        &[Land, TrackCard, Round, RoundCommand, RoundSheet, Readme],
+        &[Land, TrackCard, TrackSection, Round, RoundCommand, RoundSheet, Readme],
     ),
     row(
         "Somebody caught in the fence: switch the energizer off first, then free them.",

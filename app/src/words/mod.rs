@@ -58,7 +58,7 @@ pub use power::{
     within_standard,
 };
 pub use pulse::{BREAK_OF_ONE, CROSSINGS, DIRECTIONS, FAULTS, MEASURED, SWITCH, figures, pulse_fact, sentence};
-pub use reach::{longest_walk, on_foot, reach_class, reach_class_means};
+pub use reach::{hindrance, longest_walk, on_foot, reach_class, reach_class_means, track_at, track_in_short};
 pub use round_sheet::round_table;
 pub use rows::{CatalogueRow, catalogue_rows, small_mass, source_in_full};
 pub use rules::{RULES, rule, rule_word};

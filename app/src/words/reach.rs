@@ -3,8 +3,40 @@
 use super::{length, percent, set_length, share};
 use hillwire_core::finding::{HardToReach, ReachRemedy, TrackHindrance};
 use hillwire_core::plan::UnitSystem;
-use hillwire_core::site::{LOADED_GRADES_PCT, ReachClass};
+use hillwire_core::site::{JudgedTrack, LOADED_GRADES_PCT, ReachClass, TrackPiece};
 use hillwire_core::units::Length;
+
+/// A track as a whole: `412 m on the ground · climbs 31 m · falls 2 m · steepest 24 % over 20 m · leans across by up to 12 %`.
+pub fn track_in_short(track: &JudgedTrack, units: UnitSystem) -> String {
+    let (climb, descent) = track.climb_and_descent();
+    let slope = |pct: Option<f64>| pct.map_or_else(|| "an unknown share".to_owned(), percent);
+    let mut text = format!(
+        "{} on the ground · climbs {} · falls {} · steepest {} over {} · ground leans across by up to {}",
+        length(track.length(), units),
+        length(climb, units),
+        length(descent, units),
+        slope(track.steepest_pct),
+        set_length(Length::metres(20.0), units),
+        slope(track.leans_pct)
+    );
+    if track.out_of_use() > Length::ZERO {
+        text += &format!(" · {} too steep to drive", length(track.out_of_use(), units));
+    }
+    text
+}
+
+/// A place of a track: `at 128 m · grade 21 % · leans across by 7 %`.
+pub fn track_at(station: Length, piece: TrackPiece, units: UnitSystem) -> String {
+    format!("at {} · grade {} · leans across by {}", length(station, units), percent(piece.grade_pct), percent(piece.leans_pct))
+}
+
+/// What hinders on a track, short enough for a row.
+pub fn hindrance(hindrance: TrackHindrance) -> &'static str {
+    match hindrance {
+        TrackHindrance::Grade => "grade",
+        TrackHindrance::SideSlope => "side slope",
+    }
+}
 
 /// How a place is reached, short enough for a row.
 pub fn reach_class(class: ReachClass) -> &'static str {

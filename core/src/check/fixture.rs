@@ -10,7 +10,7 @@ use crate::land::{Frame, Ground, MapPoint, Position};
 use crate::plan::{
     Build, Feature, FeatureId, Fence, Geometry, GroundChoice, Head, Kind, Plan, Season, StockGroup, Strand, paddocks,
 };
-use crate::site::{HillRunners, Reach, Water, working_extent};
+use crate::site::{HillRunners, Reach, Tracks, Water, working_extent};
 use crate::units::{Force, Length};
 use jiff::civil::Date;
 use std::sync::{Arc, OnceLock};
@@ -177,6 +177,11 @@ impl Scene {
         let mut all = self.findings();
         all.retain(|finding| finding.rule == rule);
         all
+    }
+
+    /// What is said of its tracks.
+    pub fn tracks(&self) -> Tracks {
+        Tracks::of(&Plan::new(Head::default(), self.drawn.clone()), self.frame(), Some(&self.ground))
     }
 
     /// Strikes of all lines in a year, of one start on every hectare of wood.

@@ -169,4 +169,38 @@ mod tests {
         let found = Scene::on(leaning).line(track(), &ends).say(Rule::TrackGrade);
         assert_eq!(found.iter().map(|finding| finding.weight).collect::<Vec<_>>(), [Weight::Note, Weight::Note]);
     }
+
+    #[test]
+    fn a_track_has_its_length_on_the_ground_and_its_steep_stretch_at_its_station() {
+        // 40 m of a known share between flat ground: closed form.
+        let rise = 0.30;
+        let pitch = ground(400, 1.0, move |east, _| 100.0 + rise * east.clamp(-20.0, 20.0));
+        let tracks = Scene::on(pitch).line(Kind::Track(Track::default()), &[(-100.0, 0.0), (100.0, 0.0)]).tracks();
+        let track = &tracks.judged[0];
+        let pitch_m = 40.0 * (1.0_f64 + rise * rise).sqrt();
+        assert!((track.length().as_metres() - 160.0 - pitch_m).abs() < 0.2, "{:?}", track.length());
+        let (up, down) = track.climb_and_descent();
+        assert!((up.as_metres() - 12.0).abs() < 0.01 && down.as_metres() < 0.01, "{up:?} {down:?}");
+        assert!(track.steepest_pct.is_some_and(|pct| (pct - 30.0).abs() < 0.1) && track.leans_pct.is_some_and(|pct| pct < 0.1));
+        let out: Vec<_> = track.stretches.iter().filter(|stretch| stretch.is_out_of_use).collect();
+        assert_eq!(out.len(), 1, "{:?}", track.stretches);
+        assert!((out[0].from.as_metres() - 80.0).abs() < 5.1 && (out[0].to.as_metres() - 80.0 - pitch_m).abs() < 5.3, "{out:?}");
+        assert!((track.out_of_use() - (out[0].to - out[0].from)).abs() < Length::metres(0.001));
+        assert_eq!(track.points.len(), track.pieces.len() + 1);
+    }
+
+    #[test]
+    fn a_track_along_a_slope_says_how_far_it_leans_and_one_without_ground_has_its_length_on_the_map() {
+        let slope = || ground(400, 1.0, |east, _| 100.0 + 0.26 * east);
+        let scene = Scene::on(slope()).line(Kind::Track(Track::default()), &[(0.0, -50.0), (0.0, 50.0)]);
+        let tracks = scene.tracks();
+        let track = &tracks.judged[0];
+        assert!(track.leans_pct.is_some_and(|pct| (pct - 26.0).abs() < 0.1) && track.steepest_pct.is_some_and(|pct| pct < 0.1));
+        assert!((track.length().as_metres() - 100.0).abs() < 0.05 && (track.out_of_use().as_metres() - 100.0).abs() < 0.2);
+        // What is out of use by its grade and by its side slope at once counts once.
+        let both = ground(400, 1.0, |east, north| 100.0 + 0.30 * east + 0.30 * north);
+        let tracks = Scene::on(both).line(Kind::Track(Track::default()), &[(0.0, -50.0), (0.0, 50.0)]).tracks();
+        assert_eq!(tracks.judged[0].stretches.len(), 2);
+        assert!((tracks.judged[0].out_of_use() - tracks.judged[0].length()).abs() < Length::metres(0.01));
+    }
 }

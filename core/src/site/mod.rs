@@ -5,6 +5,7 @@
 
 mod afoot;
 mod cells;
+mod judged;
 mod reach;
 mod runners;
 mod sight;
@@ -16,16 +17,14 @@ mod water;
 mod ways_in;
 
 pub use afoot::Afoot;
+pub use judged::{HinderedStretch, JudgedTrack, TooNarrow, TrackPiece, TrackPoint};
 pub use reach::{BESIDE, LineReach, NEAR_WALK_S, Reach, ReachClass, ReachPiece, SHORT_WALK_S, Season, TrackShares, WALK};
 pub(crate) use runners::cells_in;
 pub use runners::{Arrival, Cover, HillRunners, HotStretch, LineRuns, OPEN_SHARE, STARTS_PER_HECTARE, WINDOW};
 pub use sight::{EYE_HEIGHT, FARTHEST_SEEN, LookOut};
 pub use strike_log::{ENOUGH_SEEN, STRIKE, Scale, scale, strike_scale};
 pub(crate) use tracks::steepest_grade_pct;
-pub use tracks::{
-    GRADE_CAUTION_PCT, GRADE_LIMIT_PCT, HinderedStretch, JudgedTrack, LOADED_GRADES_PCT, SIDE_CAUTION_PCT, SIDE_LIMIT_PCT,
-    TooNarrow, Tracks,
-};
+pub use tracks::{GRADE_CAUTION_PCT, GRADE_LIMIT_PCT, LOADED_GRADES_PCT, SIDE_CAUTION_PCT, SIDE_LIMIT_PCT, Tracks};
 pub use walking::{Minutes, Walking};
 pub use water::{
     CHANNEL_FROM, Crossed, Culvert, GAP_FROM, NearChannel, RUN_OFF, Stream, WATER_M_PER_S, Water, peak_flow_m3_per_s,

@@ -1,12 +1,13 @@
 //! Tracks on the ground: where a vehicle gets along them, and what takes a stretch out of use.
 
 use super::cells::{line_on_map, rings_on_map};
+use super::judged::{HinderedStretch, JudgedTrack, TooNarrow, TrackPiece, points_on_ground};
 use super::{turning, ways_in};
 use crate::finding::TrackHindrance;
 use crate::hold::along::distance_m;
 use crate::hold::inside;
 use crate::land::{Frame, Ground, MapPoint};
-use crate::plan::{Feature, FeatureId, Kind, Plan, Track};
+use crate::plan::{Feature, Kind, Plan, Track};
 use crate::units::Length;
 use rstar::primitives::Line;
 use rstar::{PointDistance, RTree};
@@ -57,59 +58,6 @@ fn needed_width(vehicle: &str) -> Option<Length> {
     }
 }
 
-/// A stretch of a track that is hard or impossible to drive.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct HinderedStretch {
-    /// Why.
-    pub hindrance: TrackHindrance,
-    /// Whether it takes the stretch out of use.
-    pub is_out_of_use: bool,
-    /// From where, along the track on the map.
-    pub from: Length,
-    /// Until where.
-    pub to: Length,
-    /// Its worst place.
-    pub at: MapPoint,
-    /// How steep it is there, per cent.
-    pub worst_pct: f64,
-    /// What it is held against there, per cent.
-    pub limit_pct: f64,
-    /// Whether its soil is wet there.
-    pub is_wet: bool,
-}
-
-/// A track that is narrower than its vehicle asks.
-#[derive(Clone, Copy, Debug, PartialEq)]
-pub struct TooNarrow {
-    /// Its width.
-    pub has: Length,
-    /// The width its vehicle needs.
-    pub needs: Length,
-}
-
-/// What is said of one track.
-#[derive(Clone, Debug, PartialEq)]
-pub struct JudgedTrack {
-    /// The track.
-    pub id: FeatureId,
-    /// Its stretches that are hard or impossible to drive, in order.
-    pub stretches: Vec<HinderedStretch>,
-    /// Whether it is too narrow for its vehicle; then no part of it counts.
-    pub too_narrow: Option<TooNarrow>,
-    /// Ends where nobody can turn.
-    pub dead_ends: Vec<MapPoint>,
-    /// Its length on the map.
-    pub length: Length,
-    /// Its steepest grade over 20 m, per cent; `None` where the ground is not known.
-    pub steepest_pct: Option<f64>,
-    /// The steepest that the ground leans across it, whatever its surface, per cent.
-    pub leans_pct: Option<f64>,
-    /// Its stretches that are out of use, as points.
-    pub barred: Vec<Vec<MapPoint>>,
-    /// Its stretches that no vehicle gets to, for what is out of use lies before them.
-    pub behind: Vec<Vec<MapPoint>>,
-}
-
 /// The tracks of a plan.
 #[derive(Clone, Debug, Default)]
 pub struct Tracks {
@@ -122,7 +70,7 @@ pub struct Tracks {
 }
 
 /// A point of a track, and how far along it is on the map.
-type Step = (MapPoint, f64);
+pub(super) type Step = (MapPoint, f64);
 
 impl Tracks {
     /// The tracks of a plan. What lies behind a stretch that is out of use counts only where another way leads to it.
@@ -188,17 +136,35 @@ fn judged_track(
     wet: &[Vec<Vec<MapPoint>>],
 ) -> (JudgedTrack, Vec<Vec<MapPoint>>) {
     let steps = in_steps(corners);
-    let (stretches, in_use) = judge(&steps, track, ground, wet);
-    let most = |of: fn(&[Step], &Ground) -> Vec<f64>| ground.map(|ground| of(&steps, ground).into_iter().fold(0.0, f64::max));
+    let (mut stretches, in_use) = judge(&steps, track, ground, wet);
+    let points = points_on_ground(&steps, ground);
+    let on_ground = |plan: Length| {
+        let step = steps.partition_point(|step| step.1 < plan.as_metres() - 1e-6);
+        Length::metres(points.get(step).or(points.last()).map_or(0.0, |point| point.station_m))
+    };
+    for stretch in &mut stretches {
+        (stretch.from, stretch.to) = (on_ground(stretch.from), on_ground(stretch.to));
+    }
+    let pieces: Vec<TrackPiece> = ground.map_or_else(Vec::new, |ground| {
+        let sides = side_slopes_pct(&steps, ground);
+        grades_pct(&steps, ground)
+            .into_iter()
+            .zip(sides)
+            .map(|(grade_pct, leans_pct)| TrackPiece { grade_pct, leans_pct })
+            .collect()
+    });
+    let most = |of: fn(&TrackPiece) -> f64| ground.map(|_| pieces.iter().map(of).fold(0.0, f64::max));
+    let (steepest_pct, leans_pct) = (most(|piece| piece.grade_pct), most(|piece| piece.leans_pct));
     let out_of_use: Vec<bool> = in_use.iter().map(|used| !used).collect();
     let judged = JudgedTrack {
         id: feature.id.clone(),
         stretches,
         too_narrow: too_narrow(track),
         dead_ends: turning::dead_ends(plan, frame, ground, feature, corners),
-        length: Length::metres(steps.last().map_or(0.0, |step| step.1)),
-        steepest_pct: most(grades_pct),
-        leans_pct: most(side_slopes_pct),
+        points,
+        pieces,
+        steepest_pct,
+        leans_pct,
         barred: runs_of(&steps, &out_of_use),
         behind: Vec::new(),
     };

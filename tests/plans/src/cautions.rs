@@ -62,6 +62,7 @@ fn outputs(desk: &Desk, place: Place) -> Option<Vec<Option<String>>> {
             let prints = printed(desk, "section tree.plan.geojson --line top-field --svg tree.svg --replace");
             vec![prints, Some(of_drawing(&desk.read("tree.svg")))]
         }
+        Place::TrackSection => vec![printed(desk, &format!("section {PLAN} --line field-track"))],
         Place::PowerCommand => vec![printed(desk, &format!("power {PLAN}"))],
         Place::Locate => {
             desk.write("today.csv", "line,station_m,kv\ntop-field,60,6.1\ntop-field,250,3.2\n");
@@ -109,7 +110,7 @@ fn every_caution_stands_where_the_table_says() {
             }
         }
     }
-    assert_eq!(walked, 19, "a place of the table is neither here nor in the window");
+    assert_eq!(walked, 20, "a place of the table is neither here nor in the window");
 }
 
 #[test]

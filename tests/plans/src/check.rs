@@ -34,7 +34,7 @@ fn check_prints_findings_that_fit_and_counts_them() {
     for units in ["metric", "us"] {
         let ended = desk.run(&format!("check brackenhope.plan.geojson --units {units}"));
         assert_fits(&ended.out);
-        assert!(ended.out.trim_end().ends_with(" note"), "{}", ended.out);
+        assert!(ended.out.contains(" note\n\n"), "counts, then the caution: {}", ended.out);
     }
 }
 

@@ -159,3 +159,43 @@ fn section_without_ground_is_not_drawn_and_says_why() {
     assert!(ended.err.contains("needs an elevation grid"), "{}", ended.err);
     assert!(!desk.names().contains(&"w.svg".to_owned()));
 }
+
+#[test]
+fn a_track_has_a_long_section_with_the_numbers_that_check_says() {
+    let desk = Desk::new();
+    let plan = String::from_utf8(desk.read("larkfold.plan.geojson")).expect("UTF-8");
+    // Straight up the hill, where nobody cut it.
+    let steep = "{\"type\":\"Feature\",\"id\":\"pitch\",\"geometry\":{\"type\":\"LineString\",\"coordinates\":\
+                 [[-2.2117,55.2131],[-2.2095,55.2131]]},\"properties\":{\"kind\":\"track\",\"vehicle\":\"utility\"}},\n";
+    desk.write("steep.plan.geojson", plan.replacen("\"features\":[\n", &format!("\"features\":[\n{steep}"), 1));
+    let ended = desk.run("section steep.plan.geojson --line pitch --csv pitch.csv --json");
+    assert_eq!(ended.status, 0, "{ended:?}");
+    let told = ended.json();
+    let of = |name: &str| told[name].as_f64().unwrap_or_else(|| panic!("{name}: {told}"));
+    let stations = told["stations"].as_array().expect("stations");
+    let last = stations.last().expect("one");
+    assert!((last["station_m"].as_f64().expect("a number") - of("ground_length_m")).abs() < 1e-6);
+    let most = |name: &str| stations.iter().filter_map(|at| at[name].as_f64()).fold(0.0, f64::max);
+    assert!((most("grade_pct") - of("steepest_pct")).abs() < 1e-6 && (most("leans_pct") - of("leans_pct")).abs() < 1e-6);
+    let heights: Vec<f64> = stations.iter().filter_map(|at| at["ground_m"].as_f64()).collect();
+    assert!((of("climb_m") - of("descent_m") - (heights[heights.len() - 1] - heights[0])).abs() < 1e-6);
+    let rows = String::from_utf8(desk.read("pitch.csv")).expect("UTF-8");
+    assert!(rows.starts_with("station_m,lon,lat,ground_m,grade_pct,leans_pct\r\n") && rows.lines().count() == stations.len() + 1);
+    let checked = desk.run("check steep.plan.geojson --only track_grade --json").json();
+    let found =
+        checked["findings"].as_array().expect("a list").iter().filter(|one| one["line"] == "pitch" && one["limit"].is_number());
+    let mut compared = 0;
+    for one in found.filter(|one| one["unit"] == "%" || one["unit"] == "percent") {
+        let same = |stretch: &&serde_json::Value| {
+            stretch["from_m"] == one["station_m"] && stretch["to_m"] == one["until_m"] && stretch["worst_pct"] == one["value"]
+        };
+        assert!(told["stretches"].as_array().expect("a list").iter().any(|stretch| same(&stretch)), "{one} in {told}");
+        compared += 1;
+    }
+    assert!(compared > 0, "the pitch is steep: {checked}");
+    let text = desk.run("section steep.plan.geojson --line pitch").out.split_whitespace().collect::<Vec<_>>().join(" ");
+    assert!(text.contains("on the ground") && text.contains("leans across by up to"), "{text}");
+    let refused = desk.run("section steep.plan.geojson --line pitch --svg pitch.svg");
+    assert!(refused.status == 2 && refused.err.contains("is a track"), "{refused:?}");
+    assert!(!desk.names().contains(&"pitch.svg".to_owned()));
+}

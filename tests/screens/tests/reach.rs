@@ -96,3 +96,18 @@ fn the_hillside_of_a_chosen_stretch_is_drawn_and_the_limits_of_the_model_are_tol
     screen.run_steps(6);
     assert!(is_drawn(&mut screen));
 }
+
+#[test]
+fn a_chosen_track_shows_its_long_section_with_its_length_on_the_ground() {
+    let mut screen = sample_screen();
+    let session = &mut window(&mut screen).session;
+    let track = session.outcome.reach.tracks.judged[0].clone();
+    session.selection = Selection::of(track.id.clone());
+    screen.run_steps(4);
+    assert!(screen.query_by_label("Long section of the track").is_some());
+    let units = window(&mut screen).session.units();
+    let says = hillwire::words::track_in_short(&track, units);
+    assert!(says.contains(&hillwire::words::length(track.length(), units)), "{says}");
+    assert!(screen.query_by_label(&says).is_some(), "{says}");
+    assert!(track.length().as_metres() > track.points.windows(2).map(|pair| pair[0].at.distance_m(pair[1].at)).sum::<f64>());
+}
