@@ -269,6 +269,8 @@ const SURE: f64 = 0.6;
 const ONE_KIND: f64 = 0.9;
 /// A kind of less than this share is not named.
 const NAMED_KIND: f64 = 0.03;
+/// A joint of more than this can hardly be told from a break, ohm.
+const AS_GOOD_AS_BROKEN_OHM: f64 = 2e4;
 /// No reading makes it surer than this.
 const SUREST: f64 = 0.99;
 
@@ -282,6 +284,8 @@ fn kind(suspect: &Suspect) -> String {
     if is_told_apart(suspect) {
         return if kinds.ground >= ONE_KIND {
             format!("something leads to the ground, about {}", resistance(suspect.ohm))
+        } else if kinds.joint >= ONE_KIND && suspect.ohm > AS_GOOD_AS_BROKEN_OHM {
+            "the strands are broken, or a joint is as good as broken".to_owned()
         } else if kinds.joint >= ONE_KIND {
             format!("a bad joint, about {}", resistance(suspect.ohm))
         } else {

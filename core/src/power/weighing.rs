@@ -6,7 +6,7 @@ use super::locate::{DIGIT_V, Foreseen, METER_SPREAD, MODEL_SPREAD, PARTS, Read, 
 const CURRENT_SPREAD: f64 = 0.10;
 /// Spread of what a current meter makes of such pulses at all, alike wherever it reads: how much more or less flows at one place than at another is
 /// known better than how much it is.
-const CURRENT_GAIN_SPREAD: f64 = 0.15;
+const CURRENT_GAIN_SPREAD: f64 = 0.30;
 /// Below this a current is noise, amperes.
 const CURRENT_FLOOR_A: f64 = 0.05;
 /// How often a direction is read right.

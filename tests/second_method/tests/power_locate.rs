@@ -4,7 +4,7 @@
 use hillwire_core::catalogue::{Catalogue, GroundState};
 use hillwire_core::outcome::{Kept, outcome};
 use hillwire_core::plan::{FeatureId, Opened, read_plan};
-use hillwire_core::power::{Foreseen, LocateError, Read, Sort, Wiring, locate, readings_of};
+use hillwire_core::power::{Foreseen, LocateError, Read, Sort, Suspect, Wiring, locate, readings_of};
 use hillwire_core::units::Length;
 
 /// Lead-out of 60 m (two wires) to J; from there 120 m of three strands to A, and 90 m of two to B. Small, so that it is quick to try every fault.
@@ -86,8 +86,9 @@ fn without_amperes(mut reads: Vec<Read>) -> Vec<Read> {
     reads
 }
 
-/// The line of the second differs from the other one by hardly more than a last digit. A contact of so many ohm, and how often of ten its line must come first and the true place lie in the first range.
-const CONTACTS: [(&str, f64, f64, usize); 3] = [("JA", 80.0, 30.0, 9), ("JB", 40.0, 60.0, 8), ("JA", 100.0, 150.0, 9)];
+/// A contact of so many ohm, and how often of ten its line must come first and the true place lie in the first range. Weaker ones are held by
+/// hardly more than a last digit: nothing is sure of them, and the true place must be among those that are named every time.
+const CONTACTS: [(&str, f64, f64, usize); 3] = [("JA", 80.0, 30.0, 9), ("JB", 40.0, 60.0, 8), ("JA", 100.0, 150.0, 8)];
 /// Faults of each kind that are tried, each with other errors.
 const TRIALS: usize = 10;
 /// What is believed before any reading.
@@ -106,10 +107,13 @@ fn contacts_are_found_eight_or_nine_times_in_ten_a_break_is_told_from_them_and_s
         let truth = without_amperes(readings_of(&faulty, state, &meters));
         let is_found = |reads: &[Read]| {
             let located = foreseen.locate(reads).expect("readings");
-            let first = located.suspects.first();
-            first.is_some_and(|first| {
-                first.line.as_str() == line && (first.from..=first.to).contains(&at) && first.sort == Sort::Contact
-            })
+            let is_it = |suspect: &Suspect| {
+                suspect.line.as_str() == line && (suspect.from..=suspect.to).contains(&at) && suspect.sort == Sort::Contact
+            };
+            let first = &located.suspects[0];
+            assert!(located.suspects.iter().any(is_it), "{ohm} ohm at {metres} m of {line}: {:?}", located.suspects);
+            assert!(is_it(first) || first.probability < 0.6, "sure of a wrong place: {first:?}");
+            is_it(first)
         };
         let found = (0..TRIALS).filter(|_| is_found(&with_errors(&truth, &mut draw))).count();
         assert!(found >= often, "{ohm} ohm at {metres} m of {line}: {found} of {TRIALS}");
