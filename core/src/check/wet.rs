@@ -14,6 +14,12 @@ use crate::units::Length;
 /// Key `beven-kirkby-1979` for the index; the bound is `common-practice` on cells of 10 m.
 pub const PROBABLY_FROM: f64 = 9.0;
 
+/// Steeper ground sheds its water, whatever comes from above, as a share.
+///
+/// # Source
+/// Key `common-practice`, chosen here.
+pub const GENTLE: f64 = 0.05;
+
 /// Shorter stretches are stepped over.
 ///
 /// # Source
@@ -30,8 +36,12 @@ pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let drawn = stretches(line, |piece| is_drawn(piece.middle()));
     let drawn = drawn.iter().map(|told| finding(checked, line, told, |()| 0.0, (Weight::LookAt, told.over().as_metres())));
     let probably = stretches_told(checked, line, |piece| {
-        let index = checked.water?.wetness(piece.middle()).filter(|index| *index > PROBABLY_FROM)?;
-        is_drawn(piece.middle()).is_none().then_some(-index)
+        let (water, at) = (checked.water?, piece.middle());
+        let index = water.wetness(at).filter(|index| *index > PROBABLY_FROM)?;
+        let is_gentle = || {
+            water.grid().cell_of(at).and_then(|cell| water.grid().gradient_of(cell)).is_some_and(|here| here.slope() <= GENTLE)
+        };
+        (is_drawn(at).is_none() && is_gentle() && (water.gathers(at) || water.is_at_foot(at))).then_some(-index)
     });
     let probably = probably.iter().filter(|told| told.over() >= SHORTEST);
     let probably = probably.map(|told| {
@@ -82,7 +92,13 @@ mod tests {
         let zone = Kind::Zone(Zone { of: "wet".to_owned(), value: None });
         let ring = [(-30.0, -170.0), (30.0, -170.0), (30.0, -130.0), (-30.0, -130.0), (-30.0, -170.0)];
         assert_eq!(said(Scene::on(valley()).area(zone, &ring)), [(Weight::LookAt, Unit::Metre)]);
-        let hillside = ground(400, 1.0, |_, north| 300.0 + 0.2 * north);
-        assert_eq!(said(Scene::on(hillside)), []);
+        // A plane, gentle or steep, sheds what falls on it.
+        for fall in [0.002, 0.01, 0.03, 0.1, 0.2] {
+            let plane = ground(400, 1.0, |east, north| 300.0 + fall * north + 0.3 * fall * east);
+            assert_eq!(said(Scene::on(plane)), [], "{fall}");
+        }
+        // At the foot of a slope, where it turns gentle, it comes out again.
+        let foot = ground(400, 1.0, |_, north| 300.0 + 0.003 * north + 0.2 * (north + 140.0).max(0.0));
+        assert_eq!(said(Scene::on(foot)), [(Weight::Note, Unit::One)]);
     }
 }

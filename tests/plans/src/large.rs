@@ -98,7 +98,7 @@ fn mends_of_a_plan_with_very_many_are_listed_in_parts_with_the_numbers_that_do_t
     assert!(offered > 50, "{offered}");
     assert_eq!(numbers(&first), (1..=50).collect::<Vec<_>>());
     let text = desk.run("mend many.geojson").out;
-    assert!(text.ends_with(&format!("There are {offered} mends in all: --from 51 lists those that follow.\n")), "{text}");
+    assert!(text.contains(&format!("There are {offered} mends in all: --from 51 lists those that follow.\n")), "{text}");
     let second = desk.run("mend many.geojson --from 51 --json").json();
     assert_eq!(numbers(&second), (51..=offered.min(100)).collect::<Vec<_>>());
     let beyond = desk.run(&format!("mend many.geojson --from {}", offered + 1));
