@@ -273,9 +273,9 @@ fn hold_down(posts: &[(Length, f64)], units: UnitSystem) -> String {
         ),
         many => {
             let heaviest_kg = many.iter().map(|(_, ballast_kg)| *ballast_kg).fold(0.0, f64::max);
+            let all = if many.len() == 2 { "both".to_owned() } else { format!("all {}", many.len()) };
             format!(
-                "Hold all {} down: a screw anchor or a second stake at a slant for each, or up to {} of stone wired to its foot.",
-                many.len(),
+                "Hold {all} down: a screw anchor or a second stake at a slant for each, or up to {} of stone wired to its foot.",
                 mass(heaviest_kg, units)
             )
         }

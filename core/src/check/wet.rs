@@ -98,6 +98,9 @@ mod tests {
             assert_eq!(said(Scene::on(plane)), [], "{fall}");
         }
         // At the foot of a slope, where it turns gentle, it comes out again.
+        let long = ground(1500, 1.0, |_, north| 300.0 + 0.01 * north);
+        let across = [(-90.0, -700.0), (90.0, -700.0)];
+        assert_eq!(Scene::on(long).fence(&across).say(Rule::Wet), [], "1400 m of one in a hundred");
         let foot = ground(400, 1.0, |_, north| 300.0 + 0.003 * north + 0.2 * (north + 140.0).max(0.0));
         assert_eq!(said(Scene::on(foot)), [(Weight::Note, Unit::One)]);
     }

@@ -23,6 +23,13 @@ pub const CHANNEL_FROM: Area = Area::hectares(5.0);
 /// Key `common-practice`, chosen here: 1000 m2/m bring 6 l/s to each metre in a storm of 60 mm/h, some 3 cm over grass that falls by 5 %.
 pub const GATHERED_M2_PER_M: f64 = 1000.0;
 
+/// So far aside along the contour from where water gathers it has at most this share of the ground above it.
+///
+/// # Source
+/// Key `common-practice`, chosen here.
+const ASIDE: Length = Length::metres(25.0);
+const ASIDE_SHARE: f64 = 0.5;
+
 /// How far up the slope the foot of a steeper one is looked for.
 const FOOT: Length = Length::metres(30.0);
 
@@ -164,13 +171,22 @@ impl Water {
         self.channels.iter()
     }
 
-    /// Whether water gathers within a cell of a place, and does not run past it in a sheet.
+    /// Whether water gathers within a cell of a place, and does not run past it in a sheet: much ground drains through each metre, and to one side
+    /// along the contour much less.
     pub fn gathers(&self, at: MapPoint) -> bool {
         let (grid, cell_m) = (self.grid(), self.grid().spacing().as_metres());
+        let upslope_m2 = |at: MapPoint| self.upslope_of(grid.cell_of(at)?).map(Area::as_square_metres);
+        let off = |x_m: f64, y_m: f64| MapPoint { x_m: at.x_m + x_m, y_m: at.y_m + y_m };
         let steps = [-1.0, 0.0, 1.0].map(|step| step * cell_m);
-        let around = steps.into_iter().flat_map(|x_m| steps.map(|y_m| MapPoint { x_m: at.x_m + x_m, y_m: at.y_m + y_m }));
-        let most_m2 = around.filter_map(|at| self.upslope_of(grid.cell_of(at)?)).map(Area::as_square_metres).fold(0.0, f64::max);
-        most_m2 >= GATHERED_M2_PER_M * cell_m
+        let around = steps.into_iter().flat_map(|x_m| steps.map(|y_m| off(x_m, y_m)));
+        let most_m2 = around.filter_map(upslope_m2).fold(0.0, f64::max);
+        let falls = grid.cell_of(at).and_then(|cell| grid.gradient_of(cell)).filter(|here| here.slope() > 0.0);
+        let has_less_beside = falls.is_none_or(|here| {
+            let side_m = ASIDE.as_metres() / here.slope();
+            let beside = [side_m, -side_m].map(|side_m| off(-here.north * side_m, here.east * side_m));
+            beside.into_iter().filter_map(upslope_m2).any(|beside_m2| beside_m2 < ASIDE_SHARE * most_m2)
+        });
+        most_m2 >= GATHERED_M2_PER_M * cell_m && has_less_beside
     }
 
     /// Whether a place lies at the foot of a slope that is steeper than it is itself.

@@ -57,8 +57,8 @@ fn expected_readings_are_those_of_power_in_the_same_ground() {
 #[test]
 fn a_short_round_is_shorter_and_goes_to_the_water_gaps() {
     let desk = Desk::new();
-    let whole = desk.run("round larkfold.plan.geojson --json").json();
-    let short = desk.run("round larkfold.plan.geojson --short --json").json();
+    let whole = desk.run("round brackenhope.plan.geojson --json").json();
+    let short = desk.run("round brackenhope.plan.geojson --short --json").json();
     assert!(short["minutes"].as_f64() < whole["minutes"].as_f64());
     let gaps = |told: &Value| {
         let stops = told["stops"].as_array().expect("stops").clone();

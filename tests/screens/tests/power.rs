@@ -80,10 +80,7 @@ fn an_energizer_has_a_class_or_its_own_figures() {
         ("voltage at 500 Ω", Typed::In("5.8"), |kind| matches!(kind, Kind::Energizer(unit) if unit.at_500_ohm_kv == Some(5.8))),
     ];
     every_change_is_one_step(&mut screen, &cases);
-    assert!(
-        screen.query_by_label_contains("Never connect two energizers to one fence").is_some(),
-        "the cautions stand beside it"
-    );
+    assert!(screen.query_by_label_contains("Somebody caught in the fence").is_some(), "the cautions stand beside it");
     click_on(&mut screen, "class of the energizer");
     click_on(&mut screen, "none: as printed on it");
     assert!(screen.query_by_label_contains("Until then nothing is known about its pulse").is_some());
