@@ -53,20 +53,9 @@ pub fn card(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     cautions(ui, Place::Hold);
 }
 
-const ROLES: [PostRole; 8] = [
-    PostRole::Line,
-    PostRole::Corner,
-    PostRole::End,
-    PostRole::Gate,
-    PostRole::Stretch,
-    PostRole::Dip,
-    PostRole::Rise,
-    PostRole::Peg,
-];
-
 fn posts(ui: &mut Ui, lines: &[Arc<LineOutcome>], units: UnitSystem) {
     facts(ui, "posts", |ui| {
-        for role in ROLES {
+        for role in PostRole::ALL {
             let count = lines.iter().map(|line| words::posts_with_role(line, role)).sum::<usize>();
             if count > 0 {
                 fact(ui, words::role(role), &count.to_string());

@@ -106,17 +106,7 @@ fn built(line: &LineOutcome, build: &Build, catalogue: &Catalogue, units: UnitSy
 /// What of the signs is on this line.
 fn legend(line: &LineOutcome, build: Option<&Build>) -> Vec<(SectionSign, String)> {
     let posts = &line.hold.posts;
-    let roles = [
-        PostRole::Line,
-        PostRole::Corner,
-        PostRole::End,
-        PostRole::Gate,
-        PostRole::Stretch,
-        PostRole::Dip,
-        PostRole::Rise,
-        PostRole::Peg,
-    ];
-    let mut signs: Vec<(SectionSign, String)> = roles
+    let mut signs: Vec<(SectionSign, String)> = PostRole::ALL
         .into_iter()
         .filter(|wanted| posts.iter().any(|post| post.role == *wanted && post.post != TREE_POST))
         .map(|wanted| (SectionSign::Post(wanted), role(wanted).to_owned()))

@@ -112,6 +112,11 @@ pub enum PostRole {
     Peg,
 }
 
+impl PostRole {
+    /// All of them, as lists and legends name them.
+    pub const ALL: [Self; 8] = [Self::Line, Self::Corner, Self::End, Self::Gate, Self::Stretch, Self::Dip, Self::Rise, Self::Peg];
+}
+
 /// Why a post stands where it stands.
 #[derive(Clone, Copy, Debug, PartialEq)]
 pub enum PostWhy {
