@@ -64,7 +64,13 @@ fn it_takes(ui: &mut Ui, session: &Session) {
     facts(ui, "takes", |ui| {
         fact(ui, "wire", &words::length(Length::metres(sum(ItemGroup::Wire)), session.units()));
         let pegs = words::pegs_in(&session.outcome.order);
-        fact(ui, "posts", &words::count(sum(ItemGroup::Posts) - pegs));
+        // The same number as everywhere; the order has more of them.
+        let standing = session.outcome.lines.iter().map(|line| words::post_count(line)).sum::<usize>();
+        fact(ui, "posts", &standing.to_string());
+        let more = sum(ItemGroup::Posts) - pegs - standing as f64;
+        if more > 0.0 {
+            fact(ui, "for braces, spare", &words::count(more));
+        }
         if pegs > 0.0 {
             fact(ui, "pegs", &words::count(pegs));
         }
