@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 impl Session {
     /// Opens a file; one that would take the place of a plan that is not saved waits for an answer.
     pub(crate) fn open(&mut self, path: PathBuf, ctx: &egui::Context) {
-        if self.is_unsaved() && replaces_the_plan(&path) {
+        if (self.is_unsaved() || self.holds_the_only_copy()) && replaces_the_plan(&path) {
             self.waiting_file = Some(path);
             if self.worker.saves_underway() > 0 {
                 self.keeping.after_saving = Some(AfterUnsaved::Open);
@@ -48,6 +48,7 @@ impl Session {
         self.close_sheet();
         match after {
             AfterUnsaved::Close => {
+                self.keep_only_copy();
                 self.keeping.orders.push(Keep::DiscardOwn);
                 self.may_close = true;
             }

@@ -61,8 +61,19 @@ pub fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
 
 /// A sheet with its title; whether it is still open.
 pub fn sheet<R>(ui: &Ui, title: &str, contents: impl FnOnce(&mut Ui) -> R) -> bool {
+    lay(ui, title, contents).0
+}
+
+/// A sheet that has to be answered: until then neither pointer nor keys reach what lies behind it.
+pub fn question<R>(ui: &Ui, title: &str, contents: impl FnOnce(&mut Ui) -> R) -> bool {
+    let (open, layer) = lay(ui, title, contents);
+    layer.into_iter().for_each(|layer| ui.ctx().memory_mut(|memory| memory.set_modal_layer(layer)));
+    open
+}
+
+fn lay<R>(ui: &Ui, title: &str, contents: impl FnOnce(&mut Ui) -> R) -> (bool, Option<egui::LayerId>) {
     let mut open = true;
-    Window::new(RichText::new(title).font(bold(17.0)))
+    let laid = Window::new(RichText::new(title).font(bold(17.0)))
         .id(egui::Id::unique(("sheet", title)))
         .open(&mut open)
         .collapsible(false)
@@ -70,7 +81,7 @@ pub fn sheet<R>(ui: &Ui, title: &str, contents: impl FnOnce(&mut Ui) -> R) -> bo
         .resizable(false)
         .anchor(Align2::CENTER_CENTER, vec2(0.0, -20.0))
         .show(ui.ctx(), contents);
-    open
+    (open, laid.map(|laid| laid.response.layer_id))
 }
 
 fn welcome(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
