@@ -215,9 +215,10 @@ fn end_typing(ctx: &egui::Context) -> Option<Command> {
     if !ctx.text_edit_focused() {
         return None;
     }
-    let saves = ACTS.iter().filter(|row| matches!(row.act, Act::Save | Act::SaveAs)).find(|row| {
-        row.shortcut.is_some_and(|shortcut| ctx.input_mut(|input| input.consume_shortcut(&shortcut)))
-    });
+    let saves = ACTS
+        .iter()
+        .filter(|row| matches!(row.act, Act::Save | Act::SaveAs))
+        .find(|row| row.shortcut.is_some_and(|shortcut| ctx.input_mut(|input| input.consume_shortcut(&shortcut))));
     if saves.is_some() || ctx.input(|input| input.viewport().close_requested()) {
         ctx.memory_mut(|memory| memory.focused().into_iter().for_each(|field| memory.surrender_focus(field)));
     }

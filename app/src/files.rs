@@ -225,6 +225,11 @@ pub fn open_geojson(path: &Path) -> Result<(Vec<u8>, plan::Opened), FileTrouble>
     Ok((bytes, opened))
 }
 
+/// Whether its name says that XML is in it.
+pub fn is_called_xml(path: &Path) -> bool {
+    path.extension().is_some_and(|ending| ["gpx", "kml"].iter().any(|known| ending.eq_ignore_ascii_case(known)))
+}
+
 /// Reads features of another program: GeoJSON that is no plan, GPX or KML.
 ///
 /// # Errors
@@ -232,7 +237,11 @@ pub fn open_geojson(path: &Path) -> Result<(Vec<u8>, plan::Opened), FileTrouble>
 pub fn open_foreign(path: &Path) -> Result<(Vec<Feature>, Vec<PlanNote>), FileTrouble> {
     let bytes = read_whole(path)?;
     let name = path.display().to_string();
-    let read = if plan::looks_like_xml(&bytes) { plan::read_walked(&name, &bytes) } else { plan::read_plan(&name, &bytes) };
+    let read = if plan::looks_like_xml(&bytes) || is_called_xml(path) {
+        plan::read_walked(&name, &bytes)
+    } else {
+        plan::read_plan(&name, &bytes)
+    };
     match read.map_err(FileTrouble::Plan)? {
         plan::Opened::Import(features, notes) => Ok((features, notes)),
         plan::Opened::Plan(..) => Err(FileTrouble::IsAPlan { file: path.to_owned() }),

@@ -103,7 +103,17 @@ impl Session {
 
     /// Saves under a name that was chosen. Unless it is the plan's own, nothing may be there.
     pub(crate) fn save_under(&mut self, path: PathBuf) {
-        let absolute = std::path::absolute(&path).unwrap_or(path);
+        let mut absolute = std::path::absolute(&path).unwrap_or(path);
+        match absolute.extension().map(|ending| ending.to_string_lossy().to_lowercase()).as_deref() {
+            Some("geojson" | "json") => {}
+            None => absolute.as_mut_os_string().push(".plan.geojson"),
+            Some(ending) => {
+                let path = absolute.display();
+                return self.say(format!(
+                    "{path}: found the ending .{ending}; a plan is saved as .geojson or .json. Nothing was saved."
+                ));
+            }
+        }
         let is_own = self.home.path.as_ref() == Some(&absolute) && self.home.look_only.is_none();
         let replaces = if is_own { Replaces::Own(self.home.mark) } else { Replaces::Nothing };
         self.ask_to_save(absolute, replaces);

@@ -6,7 +6,7 @@ use crate::picker::Purpose;
 use crate::session::{Session, Sheet};
 use crate::theme::bold;
 use crate::words::cautions::Place;
-use egui::{Align2, Grid, RichText, ScrollArea, TextEdit, Ui, Window, vec2};
+use egui::{Align2, Area, Color32, Grid, Order, RichText, ScrollArea, Sense, TextEdit, Ui, Window, vec2};
 use std::path::{Path, PathBuf};
 
 /// A path that is asked for in the window.
@@ -66,9 +66,23 @@ pub fn sheet<R>(ui: &Ui, title: &str, contents: impl FnOnce(&mut Ui) -> R) -> bo
 
 /// A sheet that has to be answered: until then neither pointer nor keys reach what lies behind it.
 pub fn question<R>(ui: &Ui, title: &str, contents: impl FnOnce(&mut Ui) -> R) -> bool {
+    veil(ui);
     let (open, layer) = lay(ui, title, contents);
-    layer.into_iter().for_each(|layer| ui.ctx().memory_mut(|memory| memory.set_modal_layer(layer)));
+    if let Some(layer) = layer {
+        // A click on the veil would raise it over the sheet.
+        ui.ctx().move_to_top(layer);
+        ui.ctx().memory_mut(|memory| memory.set_modal_layer(layer));
+    }
     open
+}
+
+/// Covers the window and takes in what the pointer does.
+fn veil(ui: &Ui) {
+    let whole = ui.input(|input| input.content_rect());
+    Area::new(egui::Id::unique("veil")).order(Order::Middle).fixed_pos(whole.min).constrain(false).show(ui.ctx(), |ui| {
+        ui.painter().rect_filled(whole, 0.0, Color32::from_black_alpha(60));
+        ui.allocate_rect(whole, Sense::click_and_drag());
+    });
 }
 
 fn lay<R>(ui: &Ui, title: &str, contents: impl FnOnce(&mut Ui) -> R) -> (bool, Option<egui::LayerId>) {

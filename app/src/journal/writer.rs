@@ -65,7 +65,18 @@ impl<D: Disk> Writer<D> {
     /// One that follows no plan yet.
     pub fn new(disk: D) -> Self {
         let (places, at) = (Places::default(), At::Nowhere);
-        Self { disk, places, at, written: None, number: 0, own: None, owed: None, superseded: Vec::new(), said: None, reports: Vec::new() }
+        Self {
+            disk,
+            places,
+            at,
+            written: None,
+            number: 0,
+            own: None,
+            owed: None,
+            superseded: Vec::new(),
+            said: None,
+            reports: Vec::new(),
+        }
     }
 
     /// Follows another plan. The journal of the one before stays where it is: unless it was saved or discarded it is offered again. What was

@@ -97,7 +97,8 @@ pub fn no_such_journal(number: usize, known: usize) -> String {
 }
 
 /// What is added where a plan file is gone of which a journal still waits.
-pub const CHANGES_WAIT: &str = "; its journal still holds the plan: the welcome sheet lists it, and so does hillwire recover with this path";
+pub const CHANGES_WAIT: &str =
+    "; its journal still holds the plan: the welcome sheet lists it, and so does hillwire recover with this path";
 
 /// A journal that was listed is not there any more, or a window writes it.
 pub fn journal_gone(place: &Path) -> String {

@@ -59,7 +59,9 @@ pub(super) fn says(why: &Lay, value: f64, units: UnitSystem) -> String {
 }
 
 fn water_crosses(why: &Lay, units: UnitSystem) -> String {
-    let Lay::WaterCrosses { upslope, stream, peak_l_per_s, storm_mm_per_h, by_width, from_beyond } = why else { return String::new() };
+    let Lay::WaterCrosses { upslope, stream, peak_l_per_s, storm_mm_per_h, by_width, from_beyond } = why else {
+        return String::new();
+    };
     let what = match stream {
         Some(name) => format!("{name} crosses the line here"),
         None => "Water gathers and crosses the line here".to_owned(),

@@ -117,7 +117,9 @@ impl Plan {
     fn fences_m(&self) -> Option<(f64, &Feature)> {
         let strung = self.features.iter().filter(|feature| feature.kind.carries_strands());
         let all = strung.filter_map(|feature| Some((length_m(feature.line()?), feature.as_ref())));
-        all.reduce(|one, other| (one.0 + other.0, if other.0 > length_m(one.1.line().unwrap_or_default()) { other.1 } else { one.1 }))
+        all.reduce(|one, other| {
+            (one.0 + other.0, if other.0 > length_m(one.1.line().unwrap_or_default()) { other.1 } else { one.1 })
+        })
     }
 
     /// The first place that lies too far from the midst of all, in the order of the features and then of the layouts set aside.

@@ -226,13 +226,8 @@ impl Water {
         let point =
             |along: f64| MapPoint { x_m: from.x_m + along * (to.x_m - from.x_m), y_m: from.y_m + along * (to.y_m - from.y_m) };
         let worked_out = self.gaps.crossed(from, to).into_iter().filter(|(along, _)| self.gathers(point(*along)));
-        let mut all: Vec<Crossed> =
-            worked_out.map(|(along, link)| Crossed {
-                along,
-                upslope: Some(link.upslope),
-                from_beyond: link.from_beyond,
-                stream: None,
-            })
+        let mut all: Vec<Crossed> = worked_out
+            .map(|(along, link)| Crossed { along, upslope: Some(link.upslope), from_beyond: link.from_beyond, stream: None })
             .collect();
         for stream in &self.streams {
             let kind = if stream.culvert { Culvert::Piped } else { Culvert::Open };
