@@ -37,7 +37,7 @@ const fn row(file: &'static str, by: By, did: &'static str, now: Now) -> Row {
     Row { file, by, did, now }
 }
 
-const ROWS: [Row; 18] = [
+const ROWS: [Row; 21] = [
     row(
         "rods.plan.geojson",
         Reader("plan"),
