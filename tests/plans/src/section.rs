@@ -24,7 +24,7 @@ fn section_gives_ground_posts_and_bays() {
         strands
             .iter()
             .for_each(|strand| assert_keys(strand, "height_m lowest_gap_m lowest_gap_at_m highest_gap_m highest_gap_at_m"));
-        assert_eq!(strands.len(), 3, "the sample's build has three strands");
+        assert_eq!(strands.len(), 5, "the goats' build has five strands");
     }
     for role in posts.iter().map(|post| post["role"].as_str().expect("a word")) {
         assert!(["line", "corner", "end", "gate", "dip", "rise", "peg"].contains(&role), "{role}");
@@ -50,7 +50,7 @@ fn section_of_a_line_that_is_not_there_names_those_that_are() {
     let desk = Desk::new();
     let ended = desk.run("section brackenhope.plan.geojson --line nowhere --csv s.csv");
     assert_eq!(ended.status, 2);
-    assert!(ended.err.contains("\"nowhere\"") && ended.err.contains("west, east, between, lead-out"), "{}", ended.err);
+    assert!(ended.err.contains("\"nowhere\"") && ended.err.contains("west, east, between, south, lead-out"), "{}", ended.err);
     assert!(!desk.names().contains(&"s.csv".to_owned()));
 }
 
