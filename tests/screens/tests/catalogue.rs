@@ -53,9 +53,9 @@ fn a_question_mark_beside_a_wire_or_post_leads_to_its_row() {
     session.selection = Selection::of(fence.id.clone());
     screen.run_steps(4);
     for (mark, label) in [
-        ("What is known about this wire", "High-tensile wire, 14 gauge (2.0 mm)"),
-        ("What is known about the line posts", "Steel T-post"),
-        ("What is known about the corner posts", "Wood post, 150 mm"),
+        ("What is known about this wire", "High-tensile wire, 12.5 gauge (2.5 mm)"),
+        ("What is known about the line posts", "Sawn stake, 75 mm square"),
+        ("What is known about the corner posts", "Wood post, 200 mm"),
     ] {
         field(&screen, mark).scroll_to_me();
         screen.run_steps(12);

@@ -15,10 +15,13 @@ use hillwire_core::mend::Grown;
 use hillwire_core::plan::{Edit, Feature, FeatureId, Geometry, Gesture, Kind, Reading};
 use hillwire_core::power::{STATES, readings_of};
 use hillwire_core::units::Length;
-use tests_screens::{Screen, click, click_on, field, fill, press, press_with_command, sample_screen, undone_next, window};
+use tests_screens::{Screen, click, click_on, field, fill, press, press_with_command, sample_screen, samples, screen_with, undone_next, window};
 
 fn power_screen() -> Screen {
-    let mut screen = sample_screen();
+    power_of(sample_screen())
+}
+
+fn power_of(mut screen: Screen) -> Screen {
     // Tall enough for the whole card: a click by name goes to where it is shown.
     screen.set_size(egui::Vec2::new(1280.0, 2000.0));
     window(&mut screen).session.stage = Stage::Power;
@@ -105,7 +108,7 @@ fn earth_lead_out_gate_and_growth_are_changed_in_one_step_each() {
     let mut screen = power_screen();
     select(&mut screen, |kind| matches!(kind, Kind::Earth { .. }));
     let cases: [Case; 3] = [
-        ("rods", Typed::In("4"), |kind| matches!(kind, Kind::Earth { rods: Some(4), .. })),
+        ("rods", Typed::In("6"), |kind| matches!(kind, Kind::Earth { rods: Some(6), .. })),
         (
             "thickness of a rod",
             Typed::In("20"),
@@ -371,7 +374,8 @@ fn a_click_on_the_selected_switch_turns_it_and_what_lies_behind_is_no_longer_fed
 
 #[test]
 fn what_would_help_is_tried_on_asking_done_in_one_step_and_forgotten_when_the_plan_changes() {
-    let mut screen = power_screen();
+    // The sample with the long lead-out.
+    let mut screen = power_of(screen_with(&samples().join("larkfold.plan.geojson")));
     screen.set_size(egui::Vec2::new(1280.0, 2400.0));
     screen.run_steps(3);
     click_on(&mut screen, "Try changes");
@@ -409,7 +413,7 @@ fn add_readings_of_a_fault(screen: &mut Screen) {
     let wiring = session.outcome.power.wiring.clone();
     let faulty = wiring.with_contact(&FeatureId::new("west"), Length::metres(250.0), 60.0).expect("a wire runs there");
     let line = |name: &str, at_m: f64| (FeatureId::new(name), Length::metres(at_m));
-    let places = [line("west", 100.0), line("west", 245.0), line("west", 350.0), line("east", 150.0), line("lead-out", 200.0)];
+    let places = [line("west", 100.0), line("west", 245.0), line("west", 350.0), line("east", 150.0), line("lead-out", 20.0)];
     let reads = readings_of(&faulty, GroundState::Damp, &places);
     let mut edits = Vec::new();
     for (number, read) in reads.iter().enumerate() {

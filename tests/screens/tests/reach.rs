@@ -66,14 +66,14 @@ fn without_a_usable_track_the_card_says_what_is_missing() {
     let Kind::Track(mut of) = track.kind.clone() else { panic!("a track") };
     of.vehicle = Some("foot".to_owned());
     let edit = Edit::SetKind { id: id.clone(), kind: Box::new(Kind::Track(of)) };
-    let gesture = Gesture::ChangedKind { label: "Forest track".to_owned(), kind: "track".to_owned() };
+    let gesture = Gesture::ChangedKind { label: "Hill track".to_owned(), kind: "track".to_owned() };
     perform(&mut screen, vec![Command::Stage(Stage::Land), Command::Change(gesture, vec![edit])]);
     click_on(&mut screen, "minutes on foot");
     screen.run_steps(4);
     assert!(screen.query_by_label_contains("a track that a vehicle can use").is_some());
     assert!(screen.query_by_label_contains("Nobody gets on foot").is_some());
     let gone = Edit::Remove(id);
-    perform(&mut screen, vec![Command::Change(Gesture::Removed { label: "Forest track".to_owned() }, vec![gone])]);
+    perform(&mut screen, vec![Command::Change(Gesture::Removed { label: "Hill track".to_owned() }, vec![gone])]);
     assert!(screen.query_by_label_contains("No track is drawn yet").is_some());
 }
 
