@@ -1,4 +1,4 @@
-//! The plan of Brackenhope: goats on heath, ponies on the bench, a few gilts below, all fed from a shed with a battery beside the track.
+//! The plan of Brackenhope: goats on heath, a few gilts on the bench, ponies below it, all fed from a shed with a battery beside the track.
 
 use crate::drawing::{Drawn, area, line, point};
 use crate::shape::{Place, first_crossing};
@@ -27,7 +27,7 @@ pub const HEAD: &str = r#"{
       {"height_m":0.5,"wire":"ht-12.5ga","live":true}],
      "line_post":"stake-sawn","corner_post":"wood-150","max_bay_m":8,"tension_n":450}],
   "stock":[{"id":"goats","species":"goat","head":18,"weight_kg":55,"as_of":"2026-04-01","gain_kg_per_day":0},
-   {"id":"ponies","species":"horse","head":4,"weight_kg":210,"as_of":"2026-04-01","gain_kg_per_day":0},
+   {"id":"ponies","species":"horse","head":2,"weight_kg":210,"as_of":"2026-04-01","gain_kg_per_day":0},
    {"id":"gilts","species":"pig","head":4,"weight_kg":70,"as_of":"2026-04-01","gain_kg_per_day":0.6}],
   "prices":{"currency":"GBP","items":{"ht-12.5ga":0.12,"stake-sawn":3.6,"wood-150":14.5,"wood-200":22}},
   "on_hand":{"ht-12.5ga":600,"stake-sawn":30,"wood-150":4}}"#;
@@ -35,7 +35,7 @@ pub const HEAD: &str = r#"{
 /// Where the fence between heath and pasture begins and ends.
 const SHARED_TOP: Place = (288.0, 412.0);
 const SHARED_FOOT: Place = (284.0, 312.0);
-/// The corner of the pasture at which the gilts' fence meets it.
+/// The corner of the pasture at which the ponies' fence meets it.
 const PASTURE_CORNER: Place = (330.0, 308.0);
 /// The corner to which the lead-out comes.
 const FED_CORNER: Place = (346.0, 258.0);
@@ -69,9 +69,9 @@ fn fences(track: &[Place]) -> Vec<Drawn> {
     let south = [SHARED_FOOT, (288.0, 270.0), (314.0, 246.0), FED_CORNER, (350.0, 292.0), PASTURE_CORNER];
     vec![
         line("west", &west, &fence("West paddock", "goat-5")),
-        line("east", &east, &fence("East paddock", "pony-3")),
+        line("east", &east, &fence("East paddock", "gilt-2")),
         line("between", &between, &fence("Between the paddocks", "goat-5")),
-        line("south", &south, &fence("South paddock", "gilt-2")),
+        line("south", &south, &fence("South paddock", "pony-3")),
         point("gate-east", first_crossing(&east, track), &gate("Track gate")),
         point("gate-between", first_crossing(&between, track), &gate("Gate between the paddocks")),
         point("gate-south", (348.824, 282.0), &gate("South gate")),
@@ -81,11 +81,11 @@ fn fences(track: &[Place]) -> Vec<Drawn> {
 fn marks() -> Vec<Drawn> {
     vec![
         point("west-paddock", (225.0, 360.0), r#""kind":"paddock","name":"Heath","stock":"goats""#),
-        point("east-paddock", (340.0, 370.0), r#""kind":"paddock","name":"Bench pasture","stock":"ponies""#),
-        point("south-paddock", (315.0, 280.0), r#""kind":"paddock","name":"Foot of the bench","stock":"gilts""#),
+        point("east-paddock", (340.0, 370.0), r#""kind":"paddock","name":"Bench pasture","stock":"gilts""#),
+        point("south-paddock", (315.0, 280.0), r#""kind":"paddock","name":"Foot of the bench","stock":"ponies""#),
         point("trough", (232.0, 402.0), r#""kind":"water","name":"Trough""#),
-        point("drinker", (325.0, 290.0), r#""kind":"water","name":"Drinker""#),
-        point("ark", (305.0, 275.0), r#""kind":"shelter","name":"Ark""#),
+        point("drinker", (312.0, 372.0), r#""kind":"water","name":"Drinker""#),
+        point("ark", (345.0, 388.0), r#""kind":"shelter","name":"Ark""#),
     ]
 }
 

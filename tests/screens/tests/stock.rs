@@ -199,8 +199,8 @@ fn the_purpose_of_a_line_is_guessed_chosen_and_said_beside_what_it_holds() {
     let mut screen = hold_screen();
     screen.set_size(egui::Vec2::new(1280.0, 1400.0));
     let session = &mut window(&mut screen).session;
-    let west = session.plan().features.iter().find(|feature| feature.id.as_str() == "west").expect("in the sample").clone();
-    session.selection = Selection::of(west.id.clone());
+    let east = session.plan().features.iter().find(|feature| feature.id.as_str() == "east").expect("in the sample").clone();
+    session.selection = Selection::of(east.id.clone());
     screen.run_steps(4);
     assert!(
         screen.query_by_label_contains("guessed: no end of the holding is drawn").is_some(),
