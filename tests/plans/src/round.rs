@@ -93,7 +93,7 @@ fn what_is_carried_and_fed_follows_the_day() {
     };
     let kg = |told: &Value| feed(told).iter().filter_map(|task| task["feed_kg"][0].as_f64()).sum::<f64>();
     assert!(!feed(&june).is_empty());
-    assert!(kg(&on("2026-07-10")) >= kg(&june), "growing stock eats more a month later");
+    assert!(kg(&june) > kg(&on("2026-05-10")), "growing stock eats more a month later");
 }
 
 #[test]

@@ -69,10 +69,10 @@ fn section_says_on_which_cells_of_several_grids_a_line_lies() {
         let rows = |first: usize, band: &mut [f32]| band.copy_from_slice(&grid.heights_m[first * grid.columns..][..band.len()]);
         write_geotiff(file, grid, rows).expect("written");
     };
-    // The southern half of the ground on its own cells, all of it on coarse ones.
+    // The southern three fifths of the ground on their own cells, all of it on coarse ones.
     let ground = place_grid(&desk.path("brackenhope.tif"), Arc::new(grid.clone()), None).expect("placed");
     write("coarse.tif", ground.smoothed(Length::metres(10.0)).expect("large enough").grid());
-    let north = grid.rows / 2;
+    let north = grid.rows * 2 / 5;
     let mut half = grid.clone();
     half.heights_m = grid.heights_m[north * grid.columns..].to_vec();
     half.rows = grid.rows - north;

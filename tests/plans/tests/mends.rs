@@ -108,7 +108,8 @@ fn every_mend_of_the_pulse_removes_its_finding() {
     let small = |text: &str| text.replace("\"model\":\"medium\"", "\"model\":\"portable\"");
     every_mend_removes_its_finding("brackenhope", small);
     let idle = |text: &str| {
-        text.replace("\"vegetation\":\"light\"", "\"vegetation\":\"clear\"").replace("\"model\":\"medium\"", "\"model\":\"large\"")
+        text.replace("\"vegetation\":\"light\"", "\"vegetation\":\"clear\"")
+            .replace("\"model\":\"medium\"", "\"model\":\"large\"")
     };
     let mended = every_mend_removes_its_finding("brackenhope", idle);
     assert!(mended.contains(&Rule::EnergizerSize), "{mended:?}");

@@ -15,7 +15,9 @@ use hillwire_core::mend::Grown;
 use hillwire_core::plan::{Edit, Feature, FeatureId, Geometry, Gesture, Kind, Reading};
 use hillwire_core::power::{STATES, readings_of};
 use hillwire_core::units::Length;
-use tests_screens::{Screen, click, click_on, field, fill, press, press_with_command, sample_screen, samples, screen_with, undone_next, window};
+use tests_screens::{
+    Screen, click, click_on, field, fill, press, press_with_command, sample_screen, samples, screen_with, undone_next, window,
+};
 
 fn power_screen() -> Screen {
     power_of(sample_screen())
