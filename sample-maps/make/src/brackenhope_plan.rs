@@ -100,7 +100,7 @@ fn power() -> Vec<Drawn> {
         point("energizer", SHED, r#""kind":"energizer","name":"Battery energizer","model":"medium""#),
         point(
             "earth",
-            (384.0, 246.0),
+            (394.0, 240.0),
             r#""kind":"earth","name":"Earth","rods":4,"rod_length_m":1.5,"rod_diameter_mm":16,"spacing_m":3"#,
         ),
         area("shed", &shed, r#""kind":"building","name":"Battery shed","mains":false"#),
@@ -108,7 +108,16 @@ fn power() -> Vec<Drawn> {
 }
 
 fn ground(track: &[Place], burn: &[Place]) -> Vec<Drawn> {
-    let wood = [(176.0, 452.0), (188.0, 428.0), (262.0, 423.0), (294.0, 446.0), (400.0, 456.0), (420.0, 596.0), (120.0, 596.0)];
+    let wood = [
+        (40.0, 470.0),
+        (176.0, 452.0),
+        (188.0, 428.0),
+        (262.0, 423.0),
+        (294.0, 446.0),
+        (400.0, 456.0),
+        (420.0, 596.0),
+        (40.0, 596.0),
+    ];
     let peat = [(130.0, 360.0), (162.0, 356.0), (186.0, 436.0), (150.0, 444.0)];
     let rock_corner = [(304.0, 238.0), (324.0, 236.0), (325.0, 254.0), (305.0, 255.0)];
     let rock_cleft = [(265.0, 292.0), (272.0, 292.0), (271.5, 314.0), (264.5, 314.0)];
