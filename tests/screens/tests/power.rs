@@ -23,6 +23,11 @@ fn power_screen() -> Screen {
     power_of(sample_screen())
 }
 
+/// The sample whose energizer stands far from its fences.
+fn long_lead_screen() -> Screen {
+    power_of(screen_with(&samples().join("larkfold.plan.geojson")))
+}
+
 fn power_of(mut screen: Screen) -> Screen {
     // Tall enough for the whole card: a click by name goes to where it is shown.
     screen.set_size(egui::Vec2::new(1280.0, 2000.0));
@@ -357,7 +362,7 @@ fn a_fault_on_the_line_weakens_the_far_end_at_once_and_undo_gives_it_back() {
 
 #[test]
 fn a_click_on_the_selected_switch_turns_it_and_what_lies_behind_is_no_longer_fed() {
-    let mut screen = power_screen();
+    let mut screen = long_lead_screen();
     let session = &window(&mut screen).session;
     let lead = session.shapes.all().find(|shape| matches!(shape.feature.kind, Kind::LeadOut(_))).expect("in the sample");
     let ring = lead.first_ring();
@@ -376,8 +381,7 @@ fn a_click_on_the_selected_switch_turns_it_and_what_lies_behind_is_no_longer_fed
 
 #[test]
 fn what_would_help_is_tried_on_asking_done_in_one_step_and_forgotten_when_the_plan_changes() {
-    // The sample with the long lead-out.
-    let mut screen = power_of(screen_with(&samples().join("larkfold.plan.geojson")));
+    let mut screen = long_lead_screen();
     screen.set_size(egui::Vec2::new(1280.0, 2400.0));
     screen.run_steps(3);
     click_on(&mut screen, "Try changes");
@@ -387,7 +391,7 @@ fn what_would_help_is_tried_on_asking_done_in_one_step_and_forgotten_when_the_pl
     assert!(helps.grown.len() == 4 && helps.grown.windows(2).all(|pair| wet(&pair[0]) > wet(&pair[1])), "{:?}", helps.grown);
     let inside =
         helps.list.iter().find(|help| matches!(help.change, BiteChange::Conductors { .. } | BiteChange::LeadOutWire { .. }));
-    let help = inside.expect("a better lead-out helps the sample").clone();
+    let help = inside.expect("a better lead-out helps where it is long").clone();
     let before = window(&mut screen).session.outcome.power.far_end(GroundState::Wet).expect("fed").arrived.loaded_v;
     let what = words::bite::change(&help.change, window(&mut screen).session.plan(), Catalogue::built_in());
     click_on(&mut screen, &format!("Do it: {what}"));
