@@ -167,11 +167,11 @@ fn earth_lead_out_gate_and_growth_are_changed_in_one_step_each() {
     every_change_is_one_step(&mut screen, &cases);
 }
 
-/// A third of the way along the first leg of the first fence: the map point, and where it is on the screen.
+/// Half way along the first leg of the first fence: the map point, and where it is on the screen.
 fn on_fence(screen: &mut Screen) -> (MapPoint, egui::Pos2) {
     let session = &window(screen).session;
     let fence = session.shapes.all().find(|shape| matches!(shape.feature.kind, Kind::Fence(_))).expect("in the sample");
-    let at = fence.first_ring()[0].towards(fence.first_ring()[1], 0.33);
+    let at = fence.first_ring()[0].towards(fence.first_ring()[1], 0.5);
     (at, session.view.at_screen(session.pane, at))
 }
 
