@@ -39,8 +39,8 @@ fn is_same(one: &Finding, other: &Finding) -> bool {
         (Some(until), Some(other_until)) => station(one) < other_until.as_metres() && station(other) < until.as_metres(),
         _ => (station(one) - station(other)).abs() < 1.0,
     };
-    // A strand that comes off where it broke before is another finding: what is left weighs less.
-    let weighs_less = one.rule == Rule::StrikeWire && other.weight > one.weight;
+    // A strand that comes off where it broke before, and a bite that is enough by a thin margin, are other findings: what is left weighs less.
+    let weighs_less = [Rule::StrikeWire, Rule::FarEnd].contains(&one.rule) && other.weight > one.weight;
     !weighs_less
         && one.rule == other.rule
         && discriminant(&one.reason) == discriminant(&other.reason)

@@ -21,7 +21,7 @@ fn the_card_tells_how_all_fences_are_reached_and_the_selected_one_alone() {
     let mut screen = sample_screen();
     perform(&mut screen, vec![Command::Stage(Stage::Land)]);
     assert!(screen.query_by_label("How all fences are reached").is_some());
-    assert!(screen.query_by_label_contains("The longest walk is to West paddock").is_some());
+    assert!(screen.query_by_label_contains("The longest walk is to East paddock").is_some());
     let id = FeatureId::new("east");
     perform(&mut screen, vec![Command::Select(Selection::of(id.clone()))]);
     assert!(screen.query_by_label("How East paddock is reached").is_some());

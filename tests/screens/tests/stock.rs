@@ -61,6 +61,7 @@ fn paddock(screen: &mut Screen) -> Paddock {
 #[test]
 fn a_new_group_is_told_its_number_weight_day_and_gain_each_in_one_named_step() {
     let mut screen = hold_screen();
+    screen.set_size(egui::Vec2::new(1280.0, 1400.0));
     let before = groups(&mut screen).len();
     click_on(&mut screen, "New group of…");
     click_on(&mut screen, "sheep");
@@ -140,8 +141,9 @@ fn a_paddock_says_what_its_animals_weigh_and_need_when_they_come_and_when_they_l
         assert!(screen.query_all_by_label(text).next().is_some(), "{text}");
     }
     assert!(screen.query_by_label("Does the fence hold them?").is_some());
-    let strip = screen.query_by_label_contains("Growth strip from 3 May 2099 to 8 August 2099");
-    assert!(strip.is_some(), "the strip is there and says its days");
+    // Theirs, and the one that they share with the goats.
+    let strips = screen.query_all_by_label_contains("Growth strip from 3 May 2099 to 8 August 2099").count();
+    assert_eq!(strips, 2, "a strip for each build around them says its days");
 }
 
 #[test]
