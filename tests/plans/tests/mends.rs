@@ -107,9 +107,12 @@ fn every_mend_of_the_pulse_removes_its_finding() {
     assert!(mended.contains(&Rule::Earth) && mended.contains(&Rule::Unfed), "{mended:?}");
     let small = |text: &str| text.replace("\"model\":\"medium\"", "\"model\":\"portable\"");
     every_mend_removes_its_finding("brackenhope", small);
+    // Cattle, which mind less than goats, nothing that grows into the fence, more rods and the largest unit.
     let idle = |text: &str| {
-        text.replace("\"vegetation\":\"light\"", "\"vegetation\":\"clear\"")
-            .replace("\"model\":\"medium\"", "\"model\":\"large\"")
+        text.replace("\"species\":\"goat\"", "\"species\":\"cattle\"")
+            .replace("\"vegetation\":\"light\"", "\"vegetation\":\"clear\"")
+            .replace("\"rods\":4", "\"rods\":8")
+            .replace("\"model\":\"medium\"", "\"model\":\"very-large\"")
     };
     let mended = every_mend_removes_its_finding("brackenhope", idle);
     assert!(mended.contains(&Rule::EnergizerSize), "{mended:?}");
