@@ -29,7 +29,12 @@ pub struct Window {
     section: SectionPane,
     picker: Picker,
     title: String,
+    /// When the plan file was looked at last, by the window's clock in seconds.
+    looked_at_s: f64,
 }
+
+/// So often somebody who works in the window has the plan file looked at, seconds.
+const LOOK_EVERY_S: f64 = 3.0;
 
 impl Window {
     /// A window, with its fonts and colours installed. Beside drawing, it keeps journals in the user's data folder; at once, in none.
@@ -52,7 +57,7 @@ impl Window {
             journal
         });
         if pace == Pace::Beside {
-            session.recent = recent::load();
+            (session.recent, session.keeping.gone) = recent::load();
         }
         session.keeping.left_over = journal::left_over_unsaved(folder.as_deref());
         session.keeping.folder = folder;
@@ -67,6 +72,7 @@ impl Window {
             section: SectionPane::default(),
             picker: Picker::default(),
             title: String::new(),
+            looked_at_s: 0.0,
         }
     }
 
@@ -89,6 +95,7 @@ impl Window {
         let ctx = ui.ctx().clone();
         self.take_in(&ctx);
         let mut commands = Vec::new();
+        let last = end_typing(&ctx);
         if let Some((purpose, answer)) = self.picker.answer() {
             self.session.after_picking(purpose, answer, &ctx);
         }
@@ -96,6 +103,7 @@ impl Window {
         keyboard(&ctx, &self.session, &mut commands);
         self.panels(ui, &mut commands);
         sheets::show(ui, &mut self.session, &mut commands);
+        commands.extend(last);
         self.perform(commands, &ctx);
         self.session.keep_journal();
         self.guard_closing(&ctx);
@@ -110,7 +118,10 @@ impl Window {
     fn take_in(&mut self, ctx: &egui::Context) {
         let tiles = self.session.refresh(ctx.input(|input| input.time));
         self.map.take(tiles);
-        if ctx.input(|input| input.events.contains(&Event::WindowFocused(true))) {
+        let now_s = ctx.input(|input| input.time);
+        let comes_to_the_front = ctx.input(|input| input.events.contains(&Event::WindowFocused(true)));
+        if comes_to_the_front || now_s - self.looked_at_s > LOOK_EVERY_S && self.session.worker.pace() == Pace::Beside {
+            self.looked_at_s = now_s;
             self.session.look_at_file();
         }
     }
@@ -184,7 +195,7 @@ impl Window {
         if session.worker.saves_underway() > 0 {
             ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
             session.keeping.after_saving = Some(AfterUnsaved::Close);
-        } else if session.is_unsaved() {
+        } else if session.is_unsaved() || session.holds_the_only_copy() {
             ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
             session.put_up(Sheet::Unsaved(AfterUnsaved::Close));
         } else if let Some(journal) = &mut session.keeping.journal {
@@ -199,9 +210,30 @@ fn take_dropped_files(ctx: &egui::Context, commands: &mut Vec<Command>) {
     commands.extend(dropped.into_iter().map(|file| Command::OpenPath(file.path().to_owned())));
 }
 
-/// Keys that act on the window, unless somebody is typing into a field.
+/// What is being typed into a field counts when the plan is saved or the window closed: the field gives it up first. Gives what is done after that.
+fn end_typing(ctx: &egui::Context) -> Option<Command> {
+    if !ctx.text_edit_focused() {
+        return None;
+    }
+    let saves = ACTS
+        .iter()
+        .filter(|row| matches!(row.act, Act::Save | Act::SaveAs))
+        .find(|row| row.shortcut.is_some_and(|shortcut| ctx.input_mut(|input| input.consume_shortcut(&shortcut))));
+    if saves.is_some() || ctx.input(|input| input.viewport().close_requested()) {
+        ctx.memory_mut(|memory| memory.focused().into_iter().for_each(|field| memory.surrender_focus(field)));
+    }
+    saves.map(|row| Command::Act(row.act))
+}
+
+/// Keys that act on the window, unless somebody is typing into a field. While a sheet asks, none reaches the plan behind it.
 fn keyboard(ctx: &egui::Context, session: &Session, commands: &mut Vec<Command>) {
     if ctx.text_edit_focused() {
+        return;
+    }
+    if session.sheet.is_some_and(Sheet::asks) {
+        if ctx.input(|input| input.key_pressed(Key::Escape)) && !egui::Popup::is_any_open(ctx) {
+            commands.push(Command::CloseSheet);
+        }
         return;
     }
     if session.draft.is_some() {

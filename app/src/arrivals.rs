@@ -120,8 +120,9 @@ impl Session {
     }
 
     fn take_plan(&mut self, opened: OpenedPlan) {
-        if self.is_unsaved() {
+        if self.is_unsaved() || self.holds_the_only_copy() {
             // Left on purpose.
+            self.keep_only_copy();
             self.keeping.orders.push(Keep::DiscardOwn);
         }
         if let Some(frame) = opened.frame() {

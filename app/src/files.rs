@@ -24,7 +24,7 @@ pub use rounds::{TableOf, is_table, open_readings, open_written, table_of};
 pub use shared::{Addressed, ENDINGS, Sharing, endings, open_quote, order_book};
 pub use waiting::{Waiting, abandon_all, is_stream, write_whole};
 
-use hillwire_core::bounds::FILE_BYTES;
+use hillwire_core::bounds::{BESIDE_BYTES, FILE_BYTES};
 use hillwire_core::catalogue::{InUse, OwnRowError};
 use hillwire_core::job::Cancelled;
 use hillwire_core::land::{GridError, GroundError};
@@ -225,6 +225,11 @@ pub fn open_geojson(path: &Path) -> Result<(Vec<u8>, plan::Opened), FileTrouble>
     Ok((bytes, opened))
 }
 
+/// Whether its name says that XML is in it.
+pub fn is_called_xml(path: &Path) -> bool {
+    path.extension().is_some_and(|ending| ["gpx", "kml"].iter().any(|known| ending.eq_ignore_ascii_case(known)))
+}
+
 /// Reads features of another program: GeoJSON that is no plan, GPX or KML.
 ///
 /// # Errors
@@ -232,7 +237,11 @@ pub fn open_geojson(path: &Path) -> Result<(Vec<u8>, plan::Opened), FileTrouble>
 pub fn open_foreign(path: &Path) -> Result<(Vec<Feature>, Vec<PlanNote>), FileTrouble> {
     let bytes = read_whole(path)?;
     let name = path.display().to_string();
-    let read = if plan::looks_like_xml(&bytes) { plan::read_walked(&name, &bytes) } else { plan::read_plan(&name, &bytes) };
+    let read = if plan::looks_like_xml(&bytes) || is_called_xml(path) {
+        plan::read_walked(&name, &bytes)
+    } else {
+        plan::read_plan(&name, &bytes)
+    };
     match read.map_err(FileTrouble::Plan)? {
         plan::Opened::Import(features, notes) => Ok((features, notes)),
         plan::Opened::Plan(..) => Err(FileTrouble::IsAPlan { file: path.to_owned() }),
@@ -264,6 +273,20 @@ pub fn rows_of(plan: &PlanFile) -> Result<InUse, FileTrouble> {
 /// # Errors
 /// When it cannot be read.
 pub fn read_whole(path: &Path) -> Result<Vec<u8>, FileTrouble> {
+    read_up_to(path, FILE_BYTES)
+}
+
+/// What stands beside a grid or a picture and says where that lies; `None` where there is none.
+///
+/// # Errors
+/// [`FileTrouble::Unreadable`] for one that is longer than such a text ever is.
+pub fn read_beside(path: &Path, endings: &[String]) -> Result<Option<String>, FileTrouble> {
+    let beside = endings.iter().map(|ending| path.with_extension(ending)).find(|beside| beside.is_file());
+    let bytes = beside.map(|beside| read_up_to(&beside, BESIDE_BYTES)).transpose()?;
+    Ok(bytes.map(|bytes| String::from_utf8_lossy(&bytes).into_owned()))
+}
+
+fn read_up_to(path: &Path, most: u64) -> Result<Vec<u8>, FileTrouble> {
     let read = || {
         let about = fs::metadata(path)?;
         if !is_passed_pipe(path, &about) {
@@ -271,9 +294,9 @@ pub fn read_whole(path: &Path) -> Result<Vec<u8>, FileTrouble> {
         }
         let mut bytes = Vec::new();
         // One byte more than there may be tells a file without end from one that just fits.
-        File::open(path)?.take(FILE_BYTES + 1).read_to_end(&mut bytes)?;
-        if bytes.len() as u64 > FILE_BYTES {
-            let says = format!("found more than {0} MB; allowed are {0} MB", FILE_BYTES / 1_000_000);
+        File::open(path)?.take(most + 1).read_to_end(&mut bytes)?;
+        if bytes.len() as u64 > most {
+            let says = format!("found more than {0} MB; allowed are {0} MB", most / 1_000_000);
             return Err(io::Error::new(io::ErrorKind::FileTooLarge, says));
         }
         Ok(bytes)

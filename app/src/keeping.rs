@@ -34,6 +34,8 @@ pub struct Keeping {
     pub orders: Vec<Keep>,
     /// Journals that wait, or are kept aside.
     pub kept: Vec<KeptJournal>,
+    /// Plans that were open before and whose files are gone: their journals may still wait.
+    pub gone: Vec<PathBuf>,
     /// The plan file as another program left it, until the keeper has said what becomes of it.
     pub theirs: Option<Theirs>,
     /// A save that was refused, until the keeper has said more.
@@ -183,7 +185,8 @@ impl Session {
     /// Has the journals listed that wait or are kept aside.
     pub(crate) fn list_kept(&mut self) {
         if let Some(folder) = self.keeping.folder.clone() {
-            self.worker.list_kept(folder, self.recent.clone());
+            let plans = self.recent.iter().chain(&self.keeping.gone).cloned().collect();
+            self.worker.list_kept(folder, plans);
         }
     }
 
@@ -230,13 +233,17 @@ impl Session {
         if !orders.is_empty() {
             self.keeping.followed = None;
             if self.worker.pace() == Pace::Beside {
-                recent::keep(&self.recent);
+                recent::keep(self.recent.iter().chain(&self.keeping.gone));
             }
         }
         orders.into_iter().for_each(|keep| journal.keep(keep));
-        self.follow_draft(&mut journal);
+        // What is left without saving is kept aside: it does not begin anew.
+        let goes_on = !self.may_close;
+        if goes_on {
+            self.follow_draft(&mut journal);
+        }
         let now = Some((self.opened, self.history.revision()));
-        if now != self.keeping.followed && !self.history.is_open() {
+        if goes_on && now != self.keeping.followed && !self.history.is_open() {
             // A plan on new ground in which nothing is drawn yet is not worth bringing back.
             if journal.has_begun() || self.is_unsaved() {
                 journal.follow(self.plan(), self.unsaved_changes(), self.home.path.as_deref());
@@ -245,6 +252,16 @@ impl Session {
             self.keeping.followed = now;
         }
         self.keeping.journal = Some(journal);
+    }
+
+    /// Where the plan file is gone the journal holds the plan, changed or not.
+    pub(crate) fn keep_only_copy(&mut self) {
+        if self.holds_the_only_copy()
+            && let Some(mut journal) = self.keeping.journal.take()
+        {
+            journal.follow(self.plan(), self.unsaved_changes().max(1), self.home.path.as_deref());
+            self.keeping.journal = Some(journal);
+        }
     }
 
     /// Each corner that is set goes into the journal, not the one to come.

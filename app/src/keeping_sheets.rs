@@ -7,7 +7,7 @@ use crate::journal::{KeptJournal, Told};
 use crate::keeping::KeepAsk;
 use crate::saving::Refusal;
 use crate::session::{AfterUnsaved, Session, Sheet};
-use crate::sheets::sheet;
+use crate::sheets::question;
 use crate::theme;
 use crate::words;
 use egui::{Label, RichText, ScrollArea, Ui};
@@ -47,7 +47,7 @@ fn file_name(path: &Path) -> String {
 /// A journal holds more than was saved.
 pub fn left_over(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
     let Some(left) = &session.keeping.left_over else { return commands.push(Command::CloseSheet) };
-    let open = sheet(ui, "There is more than was saved", |ui| {
+    let open = question(ui, "There is more than was saved", |ui| {
         ui.set_width(460.0);
         let name = if left.told.name.is_empty() { "this plan".to_owned() } else { format!("“{}”", left.told.name) };
         ui.label(format!("The program ended before {name} was saved. The journal holds {}.", told(&left.told)));
@@ -73,9 +73,13 @@ pub fn left_over(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
 
 /// The plan is not saved, and something would take its place.
 pub fn unsaved(ui: &Ui, session: &Session, after: AfterUnsaved, commands: &mut Vec<Command>) {
-    let open = sheet(ui, "This plan is not saved", |ui| {
+    let open = question(ui, "This plan is not saved", |ui| {
         ui.set_width(420.0);
-        ui.label(format!("Not in the plan file: {}.", session.would_go()));
+        if session.holds_the_only_copy() {
+            ui.label("The plan file is gone, or what stands in it is no plan any more: this window holds the only copy.");
+        } else {
+            ui.label(format!("Not in the plan file: {}.", session.would_go()));
+        }
         ui.add_space(10.0);
         ui.horizontal(|ui| {
             if ui.button("Save").clicked() {
@@ -99,7 +103,7 @@ pub fn unsaved(ui: &Ui, session: &Session, after: AfterUnsaved, commands: &mut V
 /// Another program has changed the plan file.
 pub fn theirs(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
     let Some(theirs) = &session.keeping.theirs else { return commands.push(Command::CloseSheet) };
-    let open = sheet(ui, "The plan file was changed elsewhere", |ui| {
+    let open = question(ui, "The plan file was changed elsewhere", |ui| {
         ui.set_width(520.0);
         ui.label(format!(
             "Another program or another computer has written {} since it was opened here.",
@@ -155,7 +159,7 @@ pub fn refused(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
             ("There is a file of that name", "Saving would replace it. What is in it would be gone.")
         }
     };
-    let open = sheet(ui, title, |ui| {
+    let open = question(ui, title, |ui| {
         ui.set_width(460.0);
         ui.add(Label::new(RichText::new(request.path.display().to_string()).strong()).wrap());
         ui.label(text);
@@ -174,7 +178,7 @@ pub fn refused(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
 
 /// Another window has the plan open.
 pub fn open_elsewhere(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
-    let open = sheet(ui, "This plan is open in another window", |ui| {
+    let open = question(ui, "This plan is open in another window", |ui| {
         ui.set_width(460.0);
         let name = session.home.path.as_deref().map_or_else(String::new, file_name);
         ui.label(format!(

@@ -87,7 +87,7 @@ fn corners(feature: &Feature) -> Vec<Position> {
 /// # Errors
 /// [`FileTrouble`] that names the file and the place in it.
 pub fn open_anything(path: &Path) -> Result<Opened, FileTrouble> {
-    if first_character(path)? == Some(b'<') {
+    if first_character(path)? == Some(b'<') || files::is_called_xml(path) {
         let (features, notes) = files::open_foreign(path)?;
         return Ok(Opened::Features(features, notes.iter().map(words::plan_note).collect()));
     }

@@ -224,8 +224,8 @@ impl Session {
     fn undo(&mut self) {
         if self.draft.as_ref().is_some_and(|draft| !draft.corners.is_empty()) {
             self.stroke(Stroke::TakenBack);
-        } else {
-            self.history.undo();
+        } else if matches!(self.history.undo(), Some(Gesture::Removed { .. } | Gesture::RemovedSeveral { .. })) {
+            self.notices.retain(|notice| !notice.ends_with(words::UNDO_BRINGS_BACK));
         }
         self.forget_what_is_gone();
     }

@@ -15,7 +15,7 @@ use std::path::{Path, PathBuf};
 impl Session {
     /// Opens a file; one that would take the place of a plan that is not saved waits for an answer.
     pub(crate) fn open(&mut self, path: PathBuf, ctx: &egui::Context) {
-        if self.is_unsaved() && replaces_the_plan(&path) {
+        if (self.is_unsaved() || self.holds_the_only_copy()) && replaces_the_plan(&path) {
             self.waiting_file = Some(path);
             if self.worker.saves_underway() > 0 {
                 self.keeping.after_saving = Some(AfterUnsaved::Open);
@@ -48,6 +48,7 @@ impl Session {
         self.close_sheet();
         match after {
             AfterUnsaved::Close => {
+                self.keep_only_copy();
                 self.keeping.orders.push(Keep::DiscardOwn);
                 self.may_close = true;
             }
@@ -102,7 +103,17 @@ impl Session {
 
     /// Saves under a name that was chosen. Unless it is the plan's own, nothing may be there.
     pub(crate) fn save_under(&mut self, path: PathBuf) {
-        let absolute = std::path::absolute(&path).unwrap_or(path);
+        let mut absolute = std::path::absolute(&path).unwrap_or(path);
+        match absolute.extension().map(|ending| ending.to_string_lossy().to_lowercase()).as_deref() {
+            Some("geojson" | "json") => {}
+            None => absolute.as_mut_os_string().push(".plan.geojson"),
+            Some(ending) => {
+                let path = absolute.display();
+                return self.say(format!(
+                    "{path}: found the ending .{ending}; a plan is saved as .geojson or .json. Nothing was saved."
+                ));
+            }
+        }
         let is_own = self.home.path.as_ref() == Some(&absolute) && self.home.look_only.is_none();
         let replaces = if is_own { Replaces::Own(self.home.mark) } else { Replaces::Nothing };
         self.ask_to_save(absolute, replaces);

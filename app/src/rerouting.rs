@@ -194,7 +194,7 @@ fn answered(ui: &mut Ui, session: &Session, found: &Courses, commands: &mut Vec<
     }
     if !found.found.is_empty() {
         figures(ui, session, found);
-        egui::CollapsingHeader::new("What speaks for it along this line").id_salt("course terms").show(ui, |ui| {
+        egui::CollapsingHeader::new("What it costs along this line").id_salt("course terms").show(ui, |ui| {
             terms(ui, session, found);
         });
     }
@@ -215,6 +215,9 @@ fn entry(ui: &mut Ui, session: &Session, index: usize, one: &Found, commands: &m
             CourseStroke::of(&inks, index).paint(ui.painter(), &ends, inks.halo);
             ui.label(RichText::new(format!("{}  {}", LETTERS[index], words::aims(&one.aims))).strong());
         });
+        if let Some(more) = one.more_to_fix() {
+            ui.label(RichText::new(words::more_to_fix(more)).small().color(inks.must_fix));
+        }
         ui.label(RichText::new(words::course(&one.amounts, session.units())).small());
         let button = ui.small_button("Take this course").on_hover_text("Change the plan so, in one step that can be undone");
         named(&button, &format!("Take course {}: {}", LETTERS[index], words::aims(&one.aims)));

@@ -6,7 +6,7 @@ use crate::picker::Purpose;
 use crate::session::{Session, Sheet};
 use crate::theme::bold;
 use crate::words::cautions::Place;
-use egui::{Align2, Grid, RichText, ScrollArea, TextEdit, Ui, Window, vec2};
+use egui::{Align2, Area, Color32, Grid, Order, RichText, ScrollArea, Sense, TextEdit, Ui, Window, vec2};
 use std::path::{Path, PathBuf};
 
 /// A path that is asked for in the window.
@@ -61,8 +61,33 @@ pub fn show(ui: &mut Ui, session: &mut Session, commands: &mut Vec<Command>) {
 
 /// A sheet with its title; whether it is still open.
 pub fn sheet<R>(ui: &Ui, title: &str, contents: impl FnOnce(&mut Ui) -> R) -> bool {
+    lay(ui, title, contents).0
+}
+
+/// A sheet that has to be answered: until then neither pointer nor keys reach what lies behind it.
+pub fn question<R>(ui: &Ui, title: &str, contents: impl FnOnce(&mut Ui) -> R) -> bool {
+    veil(ui);
+    let (open, layer) = lay(ui, title, contents);
+    if let Some(layer) = layer {
+        // A click on the veil would raise it over the sheet.
+        ui.ctx().move_to_top(layer);
+        ui.ctx().memory_mut(|memory| memory.set_modal_layer(layer));
+    }
+    open
+}
+
+/// Covers the window and takes in what the pointer does.
+fn veil(ui: &Ui) {
+    let whole = ui.input(|input| input.content_rect());
+    Area::new(egui::Id::unique("veil")).order(Order::Middle).fixed_pos(whole.min).constrain(false).show(ui.ctx(), |ui| {
+        ui.painter().rect_filled(whole, 0.0, Color32::from_black_alpha(60));
+        ui.allocate_rect(whole, Sense::click_and_drag());
+    });
+}
+
+fn lay<R>(ui: &Ui, title: &str, contents: impl FnOnce(&mut Ui) -> R) -> (bool, Option<egui::LayerId>) {
     let mut open = true;
-    Window::new(RichText::new(title).font(bold(17.0)))
+    let laid = Window::new(RichText::new(title).font(bold(17.0)))
         .id(egui::Id::unique(("sheet", title)))
         .open(&mut open)
         .collapsible(false)
@@ -70,7 +95,7 @@ pub fn sheet<R>(ui: &Ui, title: &str, contents: impl FnOnce(&mut Ui) -> R) -> bo
         .resizable(false)
         .anchor(Align2::CENTER_CENTER, vec2(0.0, -20.0))
         .show(ui.ctx(), contents);
-    open
+    (open, laid.map(|laid| laid.response.layer_id))
 }
 
 fn welcome(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {

@@ -196,7 +196,11 @@ fn acts(ui: &mut Ui, session: &Session, commands: &mut Vec<Command>) {
     for (act, enabled, tip) in [
         (Act::Redo, session.history.next_redo().is_some(), redo_tip),
         (Act::Undo, session.history.next_undo().is_some() || session.draft.is_some(), undo_tip),
-        (Act::Save, session.is_unsaved() || session.home.path.is_none(), Act::Save.row().tip.to_owned()),
+        (
+            Act::Save,
+            session.is_unsaved() || session.home.path.is_none() || ui.ctx().text_edit_focused(),
+            Act::Save.row().tip.to_owned(),
+        ),
         (Act::Open, true, Act::Open.row().tip.to_owned()),
     ] {
         let button = ui.add_enabled(enabled, egui::Button::new(act.row().text));

@@ -4,7 +4,7 @@ use crate::command::Command;
 use crate::files::{Guard, Over, is_stream};
 use crate::session::{Session, Sheet};
 use crate::share_view::ShareAsk;
-use crate::sheets::sheet;
+use crate::sheets::question;
 use crate::theme::bold;
 use crate::words;
 use egui::{RichText, Ui};
@@ -66,7 +66,7 @@ impl Session {
 /// Asks whether a file may be written over.
 pub fn show(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
     let Some(over) = &session.share_view.over else { return commands.push(Command::CloseSheet) };
-    let open = sheet(ui, "There is such a file already", |ui| {
+    let open = question(ui, "There is such a file already", |ui| {
         ui.set_width(460.0);
         let name = over.path.file_name().unwrap_or(over.path.as_os_str()).to_string_lossy();
         ui.label(RichText::new(name).font(bold(15.0)));

@@ -8,6 +8,7 @@
 //! | corners of one line, ring or all | 200 000, 500 000 in all | a day's phone track is a tenth |
 //! | corners and posts of all fences and lead-outs | 100 000 | 20 kB of memory each |
 //! | length of all lines together | 5000 km | the ground is sampled at every cell under them |
+//! | length of all fences and lead-outs together | 200 km | posts, pulse and findings are worked out for every metre of them |
 //! | rods of an earth | 60 | every rod is reckoned against every other |
 //! | conductors of a lead-out | 6 | each is a row and a column of every step of the pulse |
 //! | strands of a build | 30 | the same, and nobody reaches higher |
@@ -22,6 +23,8 @@
 //! | readings that a fault is looked for by | 40 | each is foreseen for every fault at every place, and makes places to try |
 //! | letters of a found text in a message | 160 | |
 //! | points of an air photo | 4000 million in the file, 300 million where it can only be decoded whole, 50 million kept | |
+//! | different texts of a packed table | 500 000 | ten for each row |
+//! | bytes of a projection or world file beside a grid or a picture | 1 MB | such a text has a few hundred |
 //! | bytes of a plan, or of a file of another program | 500 MB | |
 //!
 //! The cells of elevation grids have a bound of their own ([`crate::land::MOST_CELLS`]).
@@ -43,6 +46,8 @@ pub const POSTS: usize = 100_000;
 pub const CROSSINGS: usize = 20_000;
 /// All lines of a plan together, metres.
 pub const LINES_M: f64 = 5_000_000.0;
+/// All fences and lead-outs of a plan together, metres.
+pub const FENCES_M: f64 = 200_000.0;
 /// Posts or places of a line that are listed one by one.
 pub const LISTED_POSTS: usize = 20_000;
 /// Rods of an earth.
@@ -85,6 +90,10 @@ pub const TABLE_BYTES: usize = 20_000_000;
 pub const TABLE_UNPACKED_BYTES: u64 = 200_000_000;
 /// Files that a packed table may hold.
 pub const TABLE_PARTS: usize = 2000;
+/// Different texts of a packed table.
+pub const TABLE_TEXTS: usize = 500_000;
+/// Bytes of a projection or world file beside a grid or a picture.
+pub const BESIDE_BYTES: u64 = 1_000_000;
 /// Entries of a log that are taken in from one file.
 pub const ENTRIES: usize = 50_000;
 /// Attributes of one element of an XML file.

@@ -54,6 +54,8 @@ pub enum Rule {
     PostShort,
     /// Ends, corners, gate posts or ends of strains of a permanent fence of hard wire without a brace.
     Unbraced,
+    /// A line that turns sharply again and again.
+    Crooked,
     /// A post that the strands lift out, or a strand that leaves its post.
     Uplift,
     /// A strand that the cold tightens too far.

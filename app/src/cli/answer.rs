@@ -48,7 +48,8 @@ pub struct Stop {
 impl Stop {
     /// Input or options that cannot be used.
     pub fn unusable(says: String) -> Self {
-        Self { status: UNUSABLE, says }
+        // One line, whatever the names of files hold.
+        Self { status: UNUSABLE, says: says.replace('\n', "\\n") }
     }
 }
 
@@ -59,7 +60,7 @@ impl From<FileTrouble> for Stop {
             FileTrouble::Cancelled(_) => STOPPED,
             _ => UNUSABLE,
         };
-        Self { status, says: trouble.to_string() }
+        Self { status, says: trouble.to_string().replace('\n', "\\n") }
     }
 }
 

@@ -110,11 +110,21 @@ fn done(options: &Options, opened: &Opened, number: usize, out: &Path) -> Result
     Ok(Answer { outputs: vec![Waiting::of_plan(out, &tried.mended, &opened.file.path)?], ..Answer::default() })
 }
 
-/// Mends that are tried and listed at once: each is a whole plan worked out.
+/// The most mends that are tried and listed at once: each is a whole plan worked out.
 const LISTED: usize = 50;
+/// The fewest.
+const LISTED_AT_LEAST: usize = 4;
+/// So many samples of ground under all lines are worked out in about a second: long lines have fewer of their mends listed at once.
+const SAMPLES_AT_ONCE: usize = 300_000;
 
 /// Mends that were tried, with their numbers and the findings that they are of.
 type Tried<'a> = Vec<(usize, &'a Finding, Trial)>;
+
+/// How many mends of this plan are listed at once.
+fn at_once(opened: &Opened) -> usize {
+    let samples: usize = opened.outcome.lines.iter().map(|line| line.section.samples.len()).sum();
+    (SAMPLES_AT_ONCE / samples.max(1)).clamp(LISTED_AT_LEAST, LISTED)
+}
 
 fn listed(options: &Options, opened: &Opened, job: &Job) -> Result<Answer, Stop> {
     let offered = offered(opened);
@@ -123,7 +133,7 @@ fn listed(options: &Options, opened: &Opened, job: &Job) -> Result<Answer, Stop>
         let (plan, count) = (opened.file.path.display(), offered.len());
         return Err(Stop::unusable(format!("{plan}: it has no mend {first}; allowed are 1 to {count}")));
     }
-    let part = &offered[first.min(offered.len() + 1) - 1..offered.len().min(first - 1 + LISTED)];
+    let part = &offered[first.min(offered.len() + 1) - 1..offered.len().min(first - 1 + at_once(opened))];
     let tried = tried(options, opened, part, job)?;
     let numbered = tried.into_iter().zip(part).enumerate();
     let all: Tried = numbered.filter_map(|(nth, (trial, (_, finding)))| Some((first + nth, *finding, trial?))).collect();

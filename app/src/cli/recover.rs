@@ -43,8 +43,8 @@ pub fn recover(options: &Options) -> Result<Answer, Stop> {
     let outputs = Outputs::new(options.writing).file(options.out.as_ref(), GEOJSON);
     outputs.check_names()?;
     let folder = journal::usual_folder();
-    let mut plans = recent::load();
-    plans.extend(options.plan.clone());
+    let (there, gone) = recent::load();
+    let plans: Vec<PathBuf> = there.into_iter().chain(gone).chain(options.plan.clone()).collect();
     let kept = journal::all_kept(folder.as_deref(), &plans);
     let (Some(number), Some(out)) = (options.take, options.out.as_ref()) else { return Ok(listed(options, &kept)) };
     let one = number.checked_sub(1).and_then(|index| kept.get(index));

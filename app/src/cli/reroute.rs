@@ -174,6 +174,7 @@ fn as_json(opened: &Opened, found: &Courses) -> Value {
     let course = |one: &Found| {
         json!({
             "for": aims(&one.aims),
+            "more_to_fix": one.more_to_fix().unwrap_or(0),
             "corners": one.points.iter().map(|at| place(opened.frame.to_position(*at))).collect::<Vec<_>>(),
             "along": along_as_json(&one.amounts, &found.weights),
             "figures": figures(&one.figures, |row| row.b),
@@ -199,6 +200,7 @@ fn as_text(opened: &Opened, found: &Courses) -> String {
     let mut text = String::new();
     for (letter, one) in letters.iter().zip(&found.found) {
         text += &paragraph(letter, &format!("{}: {}.", words::aims(&one.aims), words::course(&one.amounts, opened.units)), 3);
+        text += &one.more_to_fix().map_or_else(String::new, |more| paragraph("", &words::more_to_fix(more), 3));
     }
     if !found.stands.is_empty() {
         text += &paragraph("", &words::stands(&found.stands), 0);
@@ -240,6 +242,6 @@ fn as_table(opened: &Opened, found: &Courses, letters: &[&str]) -> String {
     let figures: Vec<Vec<String>> = Figure::ALL.iter().map(figure_row).collect();
     let terms = Term::ALL.iter().map(term_row).chain([std::iter::once("All of it".to_owned()).chain(all).collect()]);
     let mut columns_of_line = columns.clone();
-    columns_of_line[0].0 = "What speaks for it along this line";
+    columns_of_line[0].0 = "What it costs along this line";
     format!("{}\n{}", table(&columns, &figures), table(&columns_of_line, &terms.collect::<Vec<Vec<String>>>()))
 }

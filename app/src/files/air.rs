@@ -2,7 +2,7 @@
 
 use super::air_parts::{PartTrouble, reduce, size};
 use super::grounds::OnDisk;
-use super::{FileTrouble, open_file, read_whole};
+use super::{FileTrouble, open_file, read_beside};
 use hillwire_core::bounds::{PICTURE_POINTS, PICTURE_POINTS_KEPT, beginning};
 use hillwire_core::job::Job;
 use hillwire_core::land::{Beside, Crs, GridFile, Picture, is_picture, picture_place};
@@ -36,11 +36,7 @@ pub fn is_air_photo(path: &Path) -> Result<bool, FileTrouble> {
 /// [`FileTrouble`] that names the file.
 pub fn open_air_photo(path: &Path, crs: Option<&Crs>, job: &Job) -> Result<ReadPicture, FileTrouble> {
     open_file(path).map_err(|reason| FileTrouble::Unreadable { file: path.to_owned(), reason })?;
-    let beside = |endings: &[String]| {
-        let text = endings.iter().find_map(|ending| read_whole(&path.with_extension(ending)).ok());
-        text.map(|bytes| String::from_utf8_lossy(&bytes).into_owned())
-    };
-    let (prj, world) = (beside(&both_cases("prj".to_owned())), beside(&world_endings(path)));
+    let (prj, world) = (read_beside(path, &both_cases("prj".to_owned()))?, read_beside(path, &world_endings(path))?);
     let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy();
     let file = GridFile { name: &name, bytes: &OnDisk(path), prj: prj.as_deref() };
     let place = picture_place(&file, Beside { world: world.as_deref(), crs });

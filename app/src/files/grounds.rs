@@ -1,6 +1,6 @@
 //! Opening elevation grids, one or several over each other.
 
-use super::{FileTrouble, PlanFile, open_file, read_whole};
+use super::{FileTrouble, PlanFile, open_file, read_beside};
 use hillwire_core::job::Job;
 use hillwire_core::land::{Frame, Grid, GridBytes, GridError, GridFile, Ground, Placement, ReadSeek, read_grid};
 use std::io::{self, BufReader};
@@ -47,8 +47,7 @@ pub fn open_grid(path: &Path, job: &Job) -> Result<Grid, FileTrouble> {
 /// [`FileTrouble`] that names the file.
 pub fn open_grid_with(path: &Path, read: impl FnOnce(&GridFile) -> Result<Grid, GridError>) -> Result<Grid, FileTrouble> {
     open_file(path).map_err(|reason| FileTrouble::Unreadable { file: path.to_owned(), reason })?;
-    let prj = ["prj", "PRJ"].iter().find_map(|ending| read_whole(&path.with_extension(ending)).ok());
-    let prj = prj.map(|bytes| String::from_utf8_lossy(&bytes).into_owned());
+    let prj = read_beside(path, &["prj".to_owned(), "PRJ".to_owned()])?;
     let name = path.file_name().unwrap_or(path.as_os_str()).to_string_lossy();
     match read(&GridFile { name: &name, bytes: &OnDisk(path), prj: prj.as_deref() }) {
         Ok(grid) => Ok(grid),

@@ -8,6 +8,7 @@ use std::fs::{self, File};
 use std::io::{self, BufWriter, Seek, Write};
 use std::path::{Path, PathBuf};
 use std::sync::{Mutex, MutexGuard, PoisonError};
+use std::time::Duration;
 use tempfile::NamedTempFile;
 
 /// Files that wait beside their places, in the whole program: whoever ends it from outside takes them away first.
@@ -183,14 +184,36 @@ fn behind_links(path: &Path) -> PathBuf {
     place
 }
 
+/// What the names of files that wait begin with.
+const PREFIX: &str = ".hillwire-";
+/// How many letters follow.
+const LETTERS: usize = 6;
+/// A file that has waited longer was left by a program that was killed.
+const LEFT_AFTER: Duration = Duration::from_secs(3600);
+
+/// Takes away what programs that were killed left waiting in a folder.
+fn sweep(folder: &Path) {
+    let is_ours = |name: &str| name.strip_prefix(PREFIX).is_some_and(|rest| rest.len() == LETTERS && !rest.contains('.'));
+    let is_left = |about: &fs::Metadata| {
+        about.is_file() && about.modified().is_ok_and(|at| at.elapsed().is_ok_and(|waited| waited > LEFT_AFTER))
+    };
+    for entry in fs::read_dir(folder).into_iter().flatten().flatten() {
+        if entry.file_name().to_str().is_some_and(is_ours) && entry.metadata().is_ok_and(|about| is_left(&about)) {
+            // Where that is not allowed it stays.
+            let _ = fs::remove_file(entry.path());
+        }
+    }
+}
+
 fn empty_beside(place: &Path) -> io::Result<NamedTempFile> {
     let before = fs::metadata(place).ok();
     if before.as_ref().is_some_and(fs::Metadata::is_dir) {
         return Err(io::ErrorKind::IsADirectory.into());
     }
     let folder = place.parent().filter(|folder| !folder.as_os_str().is_empty()).unwrap_or(Path::new("."));
+    sweep(folder);
     let mut builder = tempfile::Builder::new();
-    builder.prefix(".hillwire-");
+    builder.prefix(PREFIX).rand_bytes(LETTERS);
     #[cfg(unix)]
     {
         use std::os::unix::fs::PermissionsExt;
@@ -207,6 +230,7 @@ fn empty_beside(place: &Path) -> io::Result<NamedTempFile> {
 #[cfg(test)]
 mod tests {
     use super::*;
+    use std::time::SystemTime;
 
     #[test]
     fn a_file_is_replaced_whole_and_nothing_is_left_beside_it() {
@@ -216,6 +240,22 @@ mod tests {
         write_whole(&path, b"second").expect("replaced");
         assert_eq!(fs::read(&path).expect("read"), b"second");
         assert_eq!(fs::read_dir(folder.path()).expect("listed").count(), 1);
+    }
+
+    #[test]
+    fn what_a_killed_program_left_waiting_is_taken_away_and_nothing_else() {
+        let folder = tempfile::tempdir().expect("a folder");
+        let (left, young) = (folder.path().join(".hillwire-Ab12Cd"), folder.path().join(".hillwire-Ab12Ce"));
+        let others = [".hillwire-notes", ".hillwire-a.txt", "hillwire-Ab12Cd"].map(|name| folder.path().join(name));
+        for path in others.iter().chain([&left, &young]) {
+            fs::write(path, b"part").expect("written");
+            let old = SystemTime::now() - LEFT_AFTER * 2;
+            let at = if *path == young { SystemTime::now() } else { old };
+            File::options().write(true).open(path).and_then(|file| file.set_modified(at)).expect("dated");
+        }
+        write_whole(&folder.path().join("plan.geojson"), b"whole").expect("written");
+        assert!(!left.exists());
+        assert!(others.iter().chain([&young]).all(|path| path.exists()));
     }
 
     #[test]

@@ -71,10 +71,14 @@ impl LeftOver {
         self.lock = None;
     }
 
-    /// What a journal holds beyond a plan, if nobody writes it now.
+    /// What a journal holds beyond a plan, if nobody writes it now. One that holds the very plan is needless and goes.
     fn of(place: &Path, plan: &Plan) -> Option<Self> {
         let (file, replayed) = read(place, plan)?;
         let is_more = replayed.entries > 0 && replayed.plan != *plan;
+        if replayed.entries > 0 && !is_more {
+            // Where that is not allowed it stays, and nothing is written into it.
+            let _ = fs::remove_file(place);
+        }
         let (told, is_unsaved) = (Told::of(&replayed), is_named(place, UNSAVED));
         is_more.then(|| Self { told, plan: replayed.plan, place: place.to_owned(), is_unsaved, lock: Some(file) })
     }
@@ -122,6 +126,12 @@ pub fn left_over(plan_file: &Path, plan: &Plan, folder: Option<&Path>) -> Option
         stand_alone(&latest);
     }
     Some(latest)
+}
+
+/// Whether a journal waits of a plan file that may be gone.
+pub fn waits_for(plan_file: &Path, folder: Option<&Path>) -> bool {
+    let path = true_path(plan_file);
+    std::iter::once(beside(&path)).chain(named(folder, &prefix_of(&path))).any(|place| seen(&place, &nothing()).is_some())
 }
 
 /// The latest journal of a plan that is kept nowhere.

@@ -9,7 +9,9 @@ mod place;
 mod tests;
 mod writer;
 
-pub use found::{KEPT_S, KeptJournal, LeftOver, Told, all_kept, expire, left_over, left_over_unsaved, plan_of, take_back};
+pub use found::{
+    KEPT_S, KeptJournal, LeftOver, Told, all_kept, expire, left_over, left_over_unsaved, plan_of, take_back, waits_for,
+};
 pub use place::{Held, Hold, Places, hold, hold_soon, true_path, usual_folder};
 pub use writer::Report;
 

@@ -75,6 +75,39 @@ fn what_was_changed_after_the_last_save_comes_back_with_its_number_and_goes_once
 }
 
 #[test]
+fn a_window_writes_into_no_journal_that_still_waits_for_an_answer() {
+    let data = tempfile::tempdir().expect("a folder");
+    let folder = data.path();
+    let file = folder.join("farm.plan.geojson");
+    fs::write(&file, "{}").expect("written");
+    let left = |saved: usize| left_over(&file, &plan_with(saved), Some(folder));
+    // Two sets wait: one beside the plan, one in the data folder.
+    ended(&file, Some(folder), &[3]);
+    let offered = left(0).expect("it is there");
+    ended(&file, Some(folder), &[7]);
+    drop(offered);
+    // The later one is brought back and saved.
+    let latest = left(0).expect("two are there");
+    assert_eq!(latest.plan, plan_with(7));
+    let places = || Places::of_plan(&file, Some(folder.to_owned()));
+    let mut journal = Journal::new(Some(folder.to_owned()));
+    journal.keep(Keep::Turned(places(), None));
+    journal.keep(Keep::BroughtBack(places(), latest));
+    journal.follow(&plan_with(7), 1, Some(&file));
+    journal.keep(Keep::Saved);
+    drop(journal);
+    assert_eq!(left(7).map(|left| left.plan), Some(plan_with(3)), "the older one still waits");
+    // Another window is told of it, answers nothing, and is killed.
+    ended(&file, Some(folder), &[8]);
+    assert_eq!(journals(folder).len(), 2);
+    assert_eq!(left(7).map(|left| left.plan), Some(plan_with(8)));
+    assert!(waits_for(&file, Some(folder)));
+    fs::remove_file(&file).expect("ours");
+    assert!(waits_for(&file, Some(folder)), "also when the plan file is gone");
+    assert_eq!(all_kept(Some(folder), &[file.clone()]).len(), 2);
+}
+
+#[test]
 fn nothing_but_saving_and_discarding_takes_a_journal_away_and_what_is_discarded_is_kept_for_a_week() {
     let data = tempfile::tempdir().expect("a folder");
     let folder = data.path();
@@ -119,7 +152,8 @@ fn what_is_brought_back_is_written_anew_before_its_old_journal_goes() {
     let folder = data.path();
     let file = folder.join("farm.plan.geojson");
     fs::write(&file, "{}").expect("written");
-    for marks in [&[4][..], &[6]] {
+    // What the first one left waits while the second one is brought back.
+    for (marks, waiting) in [(&[4][..], 1), (&[6], 2)] {
         ended(&file, Some(folder), marks);
         let left = left_over(&file, &plan_with(0), Some(folder)).expect("it is there");
         let plan = left.plan.clone();
@@ -130,8 +164,11 @@ fn what_is_brought_back_is_written_anew_before_its_old_journal_goes() {
         journal.follow(&plan, 1, Some(&file));
         drop(journal);
         assert_eq!(left_over(&file, &plan_with(0), Some(folder)).map(|left| left.plan), Some(plan));
-        assert_eq!(journals(folder), ["farm.plan.geojson.journal"]);
+        assert_eq!(journals(folder).len(), waiting);
     }
+    let [beside, other] = &journals(folder)[..] else { panic!("two") };
+    assert!(beside == "farm.plan.geojson.journal" && other.ends_with("-2.journal"), "written anew, the old one is gone");
+    fs::remove_file(folder.join(other)).expect("ours");
     // The same of a plan that is kept nowhere.
     ended_unsaved(folder, 3);
     let left = left_over_unsaved(Some(folder)).expect("it is there");

@@ -51,6 +51,8 @@ pub struct Writer<D> {
     /// What the file holds; `None` where the next line must hold all of the plan.
     written: Option<Plan>,
     number: u64,
+    /// The journal in its place that is this window's to write: begun by it, or brought back. What else stands there waits for an answer.
+    own: Option<PathBuf>,
     /// What is still to be written, because it could not be.
     owed: Option<(Plan, Stamp)>,
     /// Journals that are needless once the next whole plan is written.
@@ -63,7 +65,18 @@ impl<D: Disk> Writer<D> {
     /// One that follows no plan yet.
     pub fn new(disk: D) -> Self {
         let (places, at) = (Places::default(), At::Nowhere);
-        Self { disk, places, at, written: None, number: 0, owed: None, superseded: Vec::new(), said: None, reports: Vec::new() }
+        Self {
+            disk,
+            places,
+            at,
+            written: None,
+            number: 0,
+            own: None,
+            owed: None,
+            superseded: Vec::new(),
+            said: None,
+            reports: Vec::new(),
+        }
     }
 
     /// Follows another plan. The journal of the one before stays where it is: unless it was saved or discarded it is offered again. What was
@@ -73,6 +86,7 @@ impl<D: Disk> Writer<D> {
             self.disk.close(&place);
         }
         self.superseded.clear();
+        self.own = None;
         self.begin(places, brought_back);
     }
 
@@ -88,9 +102,11 @@ impl<D: Disk> Writer<D> {
 
     fn begin(&mut self, places: Places, brought_back: Option<LeftOver>) {
         (self.places, self.written, self.owed, self.said) = (places, None, None, None);
+        self.own = self.own.take().filter(|own| self.places.home.as_ref() == Some(own));
         if let Some(mut left) = brought_back {
             if self.places.home.as_ref() == Some(&left.place) {
                 left.unlock();
+                self.own = Some(left.place.clone());
             } else {
                 self.superseded.push((left.place.clone(), Some(left)));
             }
@@ -126,8 +142,11 @@ impl<D: Disk> Writer<D> {
         }
         let mut reason: io::Error = ErrorKind::NotFound.into();
         if let Some(home) = self.places.home.clone() {
-            match self.whole(&home, plan, stamp, false) {
+            // Without a data folder there is no other place.
+            let only_new = self.own.as_ref() != Some(&home) && self.places.folder.is_some();
+            match self.whole(&home, plan, stamp, only_new) {
                 Ok(()) => {
+                    self.own = Some(home.clone());
                     self.settle(At::Home(home));
                     return true;
                 }
@@ -227,7 +246,7 @@ impl<D: Disk> Writer<D> {
         for (old, _left) in std::mem::take(&mut self.superseded) {
             let _ = self.disk.remove(&old);
         }
-        (self.written, self.owed) = (None, None);
+        (self.written, self.owed, self.own) = (None, None, None);
         self.said = None;
     }
 
@@ -237,7 +256,7 @@ impl<D: Disk> Writer<D> {
         if let At::Home(place) | At::Elsewhere(place) = std::mem::replace(&mut self.at, At::Nowhere) {
             self.keep_aside(&place, now);
         }
-        self.written = None;
+        (self.written, self.own) = (None, None);
     }
 
     /// What was left from before is not wanted: it is kept aside for a week.
@@ -256,7 +275,8 @@ impl<D: Disk> Writer<D> {
 
     fn say_elsewhere(&mut self, place: &Path, reason: &io::Error) {
         // Where another journal stands in its place, nothing is wrong.
-        if let Some(wanted) = self.places.home.clone().filter(|_| reason.kind() != ErrorKind::WouldBlock) {
+        let is_taken = matches!(reason.kind(), ErrorKind::WouldBlock | ErrorKind::AlreadyExists);
+        if let Some(wanted) = self.places.home.clone().filter(|_| !is_taken) {
             self.say(Report::Elsewhere { wanted, reason: plainly(reason), place: place.to_owned() });
         }
     }

@@ -72,6 +72,7 @@ pub fn stage_of(rule: Rule) -> Stage {
         | Rule::PostBending
         | Rule::PostShort
         | Rule::Unbraced
+        | Rule::Crooked
         | Rule::Uplift
         | Rule::ColdWire
         | Rule::Tension

@@ -31,8 +31,14 @@ pub fn term(term: Term, weights: &Weights) -> String {
         Term::Water => "Water gaps".to_owned(),
         Term::Ways => "Gates in tracks and ways".to_owned(),
         Term::Strikes => format!("Strikes over {} years", count(weights.years)),
-        Term::Walking => "Walking to it".to_owned(),
+        Term::Walking => format!("Walking to it, {} visits", count(weights.visits)),
     }
+}
+
+/// What is said first of a course with which more must be fixed.
+pub fn more_to_fix(more: usize) -> String {
+    let things = if more == 1 { "1 more finding".to_owned() } else { format!("{more} more findings") };
+    format!("With it {things} must be fixed: look at the table before you take it.")
 }
 
 /// What a course is in one sentence.
@@ -50,7 +56,7 @@ pub fn course(amounts: &Amounts, units: UnitSystem) -> String {
 pub const BARRED: &str = "As it is drawn the line runs over the boundary, through a building, ground that is kept out of or another fence: no price speaks for that.";
 
 /// How far such a course is to be believed.
-pub const COURSE_LIMITS: &str = "Prices here only weigh one thing against another; they are nobody's offer. The search knows the grid, the plan and nothing else: walk \
+pub const COURSE_LIMITS: &str = "Prices here only weigh one thing against another; no contractor has offered them. The search knows the grid, the plan and nothing else: walk \
      the course with its pegs before a post is driven, and look up for overhead lines and dead wood. Strikes compare places, they are no forecast.";
 
 /// Why there is no other course.

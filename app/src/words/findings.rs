@@ -396,6 +396,7 @@ mod tests {
                 usual: Force::newtons(667.0),
                 more_posts: 40,
             },
+            Reason::TurnsOften { times: 19, over: m(340.0) },
             Reason::NotBraced { stations: vec![m(4.0), m(40.0)], of: 6, wires: 4, pull: Force::newtons(3400.0) },
             Reason::CoarseGrid { cell: m(10.0), needed: m(2.0) },
             Reason::NoGround,

@@ -203,6 +203,9 @@ pub(super) fn about_lines(reason: &Reason, units: UnitSystem) -> Option<String> 
     })
 }
 
+/// How a notice ends that is true only until the removal is undone.
+pub const UNDO_BRINGS_BACK: &str = "Undo brings all of it back in one step.";
+
 /// What went with lines that were taken away, and what stays; `None` where nothing hung on them.
 pub fn hanging(hanging: &Hanging, plan: &Plan) -> Option<String> {
     let counted = |ids: &[FeatureId]| -> String {
@@ -221,7 +224,7 @@ pub fn hanging(hanging: &Hanging, plan: &Plan) -> Option<String> {
     let stays =
         (!hanging.stays.is_empty()).then(|| format!("The log keeps what was written down there: {}.", counted(&hanging.stays)));
     let says: Vec<String> = goes.into_iter().chain(stays).collect();
-    (!says.is_empty()).then(|| format!("{} Undo brings all of it back in one step.", says.join(" ")))
+    (!says.is_empty()).then(|| format!("{} {UNDO_BRINGS_BACK}", says.join(" ")))
 }
 
 /// What to do about it; `None` for any other remedy.

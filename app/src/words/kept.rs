@@ -96,6 +96,10 @@ pub fn no_such_journal(number: usize, known: usize) -> String {
     format!("--take: found {number}, but {allowed}; hillwire recover lists what is kept")
 }
 
+/// What is added where a plan file is gone of which a journal still waits.
+pub const CHANGES_WAIT: &str =
+    "; its journal still holds the plan: the welcome sheet lists it, and so does hillwire recover with this path";
+
 /// A journal that was listed is not there any more, or a window writes it.
 pub fn journal_gone(place: &Path) -> String {
     format!("{}: this journal can no longer be read, or a window has it open", place.display())

@@ -59,21 +59,28 @@ pub(super) fn says(why: &Lay, value: f64, units: UnitSystem) -> String {
 }
 
 fn water_crosses(why: &Lay, units: UnitSystem) -> String {
-    let Lay::WaterCrosses { upslope, stream, peak_l_per_s, storm_mm_per_h } = why else { return String::new() };
+    let Lay::WaterCrosses { upslope, stream, peak_l_per_s, storm_mm_per_h, by_width, from_beyond } = why else {
+        return String::new();
+    };
     let what = match stream {
         Some(name) => format!("{name} crosses the line here"),
         None => "Water gathers and crosses the line here".to_owned(),
     };
+    const CATCH: &str = "Strands across it catch what floats, and a wet gap drains the whole fence.";
+    if let Some((width, peak)) = by_width.zip(*peak_l_per_s) {
+        let (wide, flow) = (set_length(width, units), flow(peak, units));
+        return format!("{what}: it is drawn {wide} wide, and in spate such a stream brings about {flow}. {CATCH}");
+    }
+    let more = if *from_beyond { " Their upper end is not on the grid: more may come." } else { "" };
     match upslope.zip(*peak_l_per_s) {
         Some((ground, peak)) => format!(
-            "{what}: {} drain to it, and a hard storm ({}) brings about {}. Strands across it catch what floats, and a wet gap drains the whole \
-             fence.{}",
+            "{what}: {} drain to it, and a hard storm ({}) brings about {}.{more} {CATCH}{}",
             area(ground, units),
             rain(*storm_mm_per_h, units),
             flow(peak, units),
             if stream.is_none() { " No pipe or ditch that is not drawn is reckoned with." } else { "" }
         ),
-        None => format!("{what}. Strands across it catch what floats in a storm, and a wet gap drains the whole fence."),
+        None => format!("{what}. {CATCH}"),
     }
 }
 
@@ -202,6 +209,8 @@ mod tests {
             stream: stream.map(str::to_owned),
             peak_l_per_s: upslope.map(|area| 58.3 * area),
             storm_mm_per_h: 60.0,
+            by_width: upslope.is_none().then_some(m(4.0)),
+            from_beyond: stream.is_none(),
         };
         let together = |everywhere: bool, breaks: bool| Lay::RunTogether {
             window: m(30.0),

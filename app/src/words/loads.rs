@@ -37,6 +37,11 @@ fn of_posts(reason: &Reason, catalogue: &Catalogue, units: UnitSystem) -> Option
                 gap(*stands, units)
             )
         }
+        Reason::TurnsOften { times, over } => format!(
+            "The line turns sharply {times} times in {}. Each such corner takes a strainer post with a brace and hours of work, and straight strains are \
+             easier to keep tight. Leave out the corners that neither the ground nor a boundary asks for.",
+            length(*over, units)
+        ),
         Reason::NotBraced { stations, of, wires, pull } => {
             let at: Vec<String> = stations.iter().map(|station| length(*station, units)).collect();
             let which = if stations.len() == *of {

@@ -34,12 +34,12 @@ mod window;
 
 pub use changed::last_changed;
 pub use compared::{EVEN_AT, compared, compared_by, compared_in_all, compared_in_short, compared_what, even_at, owning_what};
-pub use courses::{BARRED, COURSE_LIMITS, aim, aims, course, no_course, stands, term};
+pub use courses::{BARRED, COURSE_LIMITS, aim, aims, course, more_to_fix, no_course, stands, term};
 pub use findings::{does, says, source, weight};
-pub use held::{grade, guessed_because, hanging, purpose};
+pub use held::{UNDO_BRINGS_BACK, grade, guessed_because, hanging, purpose};
 pub use kept::{
-    broke, changes, changes_since, journal_back, journal_elsewhere, journal_gone, journal_nowhere, kept_journal, no_such_journal,
-    not_discarded, saved_after, these_changes,
+    CHANGES_WAIT, broke, changes, changes_since, journal_back, journal_elsewhere, journal_gone, journal_nowhere, kept_journal,
+    no_such_journal, not_discarded, saved_after, these_changes,
 };
 pub use lay::{NEEDS_FINE_GRID, RUNNER_LIMITS, strikes_a_year, strikes_seen};
 pub use mends::{ends_and_brings, shared, trial};

@@ -15,7 +15,7 @@ pub const ROUND_LIMITS: &str = "Minutes are for a careful rider and an ordinary 
 
 /// How the least reading comes about.
 pub const LEAST_READING: &str = "Least: a sound fence reads lower in one round of twenty only. It allows 5 % for the meter, 3 % for the model, and growth \
-    that leaks two thirds more than usual. Lower than that, something is wrong.";
+    that leaks two thirds more than usual. Lower than that, something is wrong: read every 100 m back towards the energizer until it is right again.";
 
 /// Minutes of a round or a leg: `38 min`, `1 h 5 min`.
 pub fn minutes(minutes: f64) -> String {
@@ -113,6 +113,7 @@ pub fn task(task: &Task, plan: &Plan, units: UnitSystem) -> String {
 /// The same, short enough for a row: what a group is brought stands elsewhere.
 pub fn tasks_in_short(stop: &Stop, plan: &Plan, units: UnitSystem) -> String {
     let short = |one: &Task| match one {
+        Task::Feed(ration) if ration.feed_kg.is_none() && ration.water_l.is_some() => format!("water for {}", ration.group),
         Task::Feed(ration) => format!("feed {}", ration.group),
         other => task(other, plan, units),
     };

@@ -19,6 +19,7 @@ pub fn rule(rule: Rule) -> &'static str {
         Rule::PostBending => "Post breaks",
         Rule::PostShort => "Strand above its post",
         Rule::Unbraced => "Not braced",
+        Rule::Crooked => "Many corners",
         Rule::Uplift => "Pulled upwards",
         Rule::ColdWire => "Too tight in the cold",
         Rule::Tension => "Slack strands",
@@ -57,7 +58,7 @@ pub fn rule(rule: Rule) -> &'static str {
 }
 
 /// All rules, in the order in which a keeper would ask.
-pub const RULES: [Rule; 48] = [
+pub const RULES: [Rule; 49] = [
     Rule::Enclosed,
     Rule::Holds,
     Rule::Dip,
@@ -73,6 +74,7 @@ pub const RULES: [Rule; 48] = [
     Rule::Gate,
     Rule::PostShort,
     Rule::Unbraced,
+    Rule::Crooked,
     Rule::CornerLoad,
     Rule::PostBending,
     Rule::Uplift,
@@ -133,6 +135,7 @@ pub fn rule_word(rule: Rule) -> &'static str {
         Rule::PostBending => "post_bending",
         Rule::PostShort => "post_short",
         Rule::Unbraced => "unbraced",
+        Rule::Crooked => "crooked",
         Rule::Uplift => "uplift",
         Rule::ColdWire => "cold_wire",
         Rule::Tension => "tension",

@@ -1,8 +1,9 @@
 //! Opening files: a plan first, then its ground, a coarse look before all of it.
 
 use super::{Arrived, GroundStage, Opening, Outbox, Worker};
-use crate::journal::Hold;
+use crate::journal::{self, Hold};
 use crate::opening::{self, FileTrouble, MadeGround, Opened, OpenedPlan};
+use crate::words;
 use hillwire_core::job::Job;
 use hillwire_core::land::{Frame, Ground};
 use std::path::{Path, PathBuf};
@@ -24,7 +25,9 @@ impl Worker {
         let job = self.begin_opening(name, now_s);
         self.run("opening the file", move |outbox| {
             if let Err(trouble) = open_file(&path, &keeping, &job, outbox) {
-                outbox.send(Arrived::Trouble(trouble.to_string()));
+                let waits = !path.exists() && journal::waits_for(&path, keeping.folder.as_deref());
+                let more = if waits { words::CHANGES_WAIT } else { "" };
+                outbox.send(Arrived::Trouble(format!("{trouble}{more}")));
             }
         });
     }

@@ -9,6 +9,7 @@ mod beside;
 mod boundary;
 mod cold_wire;
 mod corner_load;
+mod crooked;
 mod cross_slope;
 mod descent;
 mod dip;
@@ -166,6 +167,7 @@ pub const LINE_RULES: &[(Rule, Looks, LineRule)] = &[
     (Rule::Gate, Looks::AtTheCourse, gate::check),
     (Rule::PostShort, Looks::Around, post_short::check),
     (Rule::Unbraced, Looks::AtTheLine, unbraced::check),
+    (Rule::Crooked, Looks::AtTheLine, crooked::check),
     (Rule::CornerLoad, Looks::AtTheLine, corner_load::check),
     (Rule::PostBending, Looks::AtTheLine, post_bending::check),
     (Rule::Uplift, Looks::AtTheLine, uplift::check),

@@ -15,6 +15,10 @@ pub enum Lay {
         peak_l_per_s: Option<f64>,
         /// Its rain, mm/h.
         storm_mm_per_h: f64,
+        /// The width of the drawn stream, where the flow follows from that.
+        by_width: Option<Length>,
+        /// Whether the ground reaches the edge of what is known, so that more may come.
+        from_beyond: bool,
     },
     /// The lay of the land makes ground probably wet; nobody has said so.
     ProbablyWet {

@@ -81,6 +81,13 @@ pub enum Reason {
         /// The hardest pull on one of them, on the coldest day.
         pull: Force,
     },
+    /// A line turns sharply again and again.
+    TurnsOften {
+        /// How many times.
+        times: usize,
+        /// How long the line is on the ground.
+        over: Length,
+    },
     /// The strands lift a post.
     LiftedOut {
         /// Where such posts stand on the line; the numbers are those of the worst.

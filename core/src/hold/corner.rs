@@ -105,8 +105,11 @@ const LOOSE_ROCK_KG_PER_M3: f64 = 1600.0;
 pub fn usual_crib_kg(pull_n: f64, height_m: f64, slope_deg: f64) -> Option<f64> {
     let crib = Crib { slope_deg, ..Crib::usual() };
     let rock_kg = crib_weight_n(pull_n, height_m, crib).ok()?? / GRAVITY_M_PER_S2;
-    (rock_kg <= CRIB_BASE_M * CRIB_BASE_M * CRIB_HIGH_M * LOOSE_ROCK_KG_PER_M3).then_some(rock_kg)
+    (rock_kg <= FULL_CRIB_KG).then_some(rock_kg)
 }
+
+/// Rock in the usual crib when it is full, kilograms (`common-practice`).
+pub const FULL_CRIB_KG: f64 = CRIB_BASE_M * CRIB_BASE_M * CRIB_HIGH_M * LOOSE_ROCK_KG_PER_M3;
 
 /// The same for a post as it stands; where its slope is not known, on level ground.
 pub fn crib_kg(post: &Post) -> Option<f64> {

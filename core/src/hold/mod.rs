@@ -29,7 +29,7 @@ mod why;
 
 pub use crate::finding::{FirstToFail, StrikeOutcome};
 pub use clearance::Clearance;
-pub use corner::crib_kg;
+pub use corner::{FULL_CRIB_KG, crib_kg};
 pub(crate) use footing::inside;
 pub use footing::{Footing, FootingMap, TREE_POST};
 pub use measure::{SLOPE_PIECE_M, measure};

@@ -24,7 +24,7 @@ pub enum WrittenPlace {
 /// One row.
 #[derive(Clone, Debug, PartialEq)]
 pub struct WrittenRow {
-    /// Row of the table, or line of the file.
+    /// Row of the table, or which waypoint of the file it is, from 1.
     pub number: usize,
     /// Where.
     pub place: WrittenPlace,
@@ -60,7 +60,7 @@ pub enum MendedOn {
 /// A row that cannot be used, or a part of one.
 #[derive(Clone, Debug, PartialEq, Eq)]
 pub struct WrittenTrouble {
-    /// Row of the table, or line of the file.
+    /// Row of the table, or which waypoint of the file it is, from 1.
     pub number: usize,
     /// The column, where there are columns.
     pub column: Option<String>,

@@ -81,7 +81,7 @@ pub struct BraceCount {
 pub struct CribCount {
     /// Where.
     pub station: Length,
-    /// Rock that it takes to stand against its pull; `None` where that is not known.
+    /// Rock that it takes to stand against its pull; `None` where no crib holds.
     pub rock_kg: Option<f64>,
 }
 

@@ -3,7 +3,7 @@
 use super::count::{CRIB, FenceCount, GateCount, StrandCount};
 use super::{CountRule, ItemGroup};
 use crate::catalogue::{Catalogue, Conductor, Metal, PostRow, WireRow};
-use crate::hold::BRACE_M;
+use crate::hold::{BRACE_M, FULL_CRIB_KG};
 use crate::plan::FeatureId;
 use crate::units::Length;
 use std::collections::BTreeMap;
@@ -249,12 +249,13 @@ impl TakeOff {
         for crib in &count.cribs {
             let at = |amount: f64| TakenAt::at(&count.line, crib.station, amount);
             let usual_kg = catalogue.post(CRIB).map_or(0.0, |row| row.mass_kg);
+            // Where none holds the one that was chosen is filled all the same; the finding says that it will not do.
             self.add(ItemGroup::Fittings, "crib-rail", CountRule::Cribs, at(RAILS_PER_CRIB));
             self.add(
                 ItemGroup::Fittings,
                 "crib-rock",
                 CountRule::Cribs,
-                at(crib.rock_kg.map_or(usual_kg, |kg| kg.max(usual_kg)) / 1000.0),
+                at(crib.rock_kg.map_or(FULL_CRIB_KG, |kg| kg.max(usual_kg)) / 1000.0),
             );
             let wire = WirePiece { rule: CountRule::Cribs, taken: at(CRIB_WIRE_M), wound_m: 0.0 };
             self.wires.entry(own.clone()).or_default().push(wire);

@@ -24,7 +24,18 @@ pub(super) fn paddock_outcomes(checked: &Checked, faces: &Arc<Faces>, kept: &mut
         Some(before) if Arc::ptr_eq(&before.of, faces) => before.outcomes,
         before => {
             let before = before.map(|before| before.outcomes).unwrap_or_default();
-            faces.faces.iter().map(|face| paddock_outcome(checked, face, &before)).collect()
+            let mut outcomes: Vec<PaddockOutcome> = Vec::with_capacity(faces.faces.len());
+            for (index, face) in faces.faces.iter().enumerate() {
+                // Several marks in one ground have one area.
+                let same = faces.faces[..index]
+                    .iter()
+                    .position(|other| !face.ring.is_empty() && other.ring == face.ring && other.holes == face.holes);
+                outcomes.push(match same {
+                    Some(same) => PaddockOutcome { id: face.id.clone(), ..outcomes[same].clone() },
+                    None => paddock_outcome(checked, face, &before),
+                });
+            }
+            outcomes
         }
     };
     kept.paddocks = Some(KeptPaddocks { of: Arc::clone(faces), outcomes: outcomes.clone() });

@@ -3,7 +3,7 @@
 use super::edit::length_m;
 use super::tangle::is_tangled;
 use super::{Feature, FeatureId, Geometry, Kind, Plan};
-use crate::bounds::{CORNERS_OF_PLAN, CROSSINGS, FEATURES, LINES_M, PLAN_REACH_M, POSTS};
+use crate::bounds::{CORNERS_OF_PLAN, CROSSINGS, FEATURES, FENCES_M, LINES_M, PLAN_REACH_M, POSTS};
 use crate::land::{Position, middle, midst};
 use std::collections::HashMap;
 use std::fmt;
@@ -89,6 +89,15 @@ impl Plan {
             let (found, allowed) = (length / 1000.0, LINES_M / 1000.0);
             return beyond("features", format!("lines of {found:.0} km together"), format!("{allowed:.0} km at most"));
         }
+        if let Some((length, longest)) = self.fences_m().filter(|(length, _)| *length > FENCES_M) {
+            return Some(Beyond {
+                feature: Some(longest.id.clone()),
+                name: longest.name.clone(),
+                property: "geometry.coordinates".to_owned(),
+                found: format!("fences and lead-outs of {:.0} km together, of which this is the longest", length / 1000.0),
+                allowed: format!("{:.0} km at most", FENCES_M / 1000.0),
+            });
+        }
         let bays: HashMap<&str, f64> =
             self.head.builds.iter().map(|build| (build.id.as_str(), build.max_bay.as_metres())).collect();
         let posts: f64 = self.features.iter().map(|feature| least_posts(feature, &bays)).sum();
@@ -102,6 +111,15 @@ impl Plan {
             return beyond("features", found, format!("{CROSSINGS} at most; a walk that stood still is no line"));
         }
         None
+    }
+
+    /// Length of all fences and lead-outs on the map, metres, and the longest of them.
+    fn fences_m(&self) -> Option<(f64, &Feature)> {
+        let strung = self.features.iter().filter(|feature| feature.kind.carries_strands());
+        let all = strung.filter_map(|feature| Some((length_m(feature.line()?), feature.as_ref())));
+        all.reduce(|one, other| {
+            (one.0 + other.0, if other.0 > length_m(one.1.line().unwrap_or_default()) { other.1 } else { one.1 })
+        })
     }
 
     /// The first place that lies too far from the midst of all, in the order of the features and then of the layouts set aside.
@@ -284,17 +302,22 @@ mod tests {
     #[test]
     fn more_posts_or_corners_than_a_laptop_bears_are_refused_before_they_are_worked_out() {
         let build = Build { id: "a".to_owned(), max_bay: Length::metres(0.5), ..Build::default() };
-        let zigzag: Vec<Position> = (0..40).map(|k| at(-3.46 + 0.2 * f64::from(k % 2), 55.35 + 0.001 * f64::from(k))).collect();
+        let zigzag = |wide: f64| -> Vec<Position> {
+            (0..40).map(|k| at(-3.46 + wide * f64::from(k % 2), 55.35 + 0.001 * f64::from(k))).collect()
+        };
+        let (zigzag, long) = (zigzag(0.05), zigzag(0.2));
         let mut drawn = plan(vec![fence("west", &zigzag)]);
         drawn.features = vec![Arc::new(Feature {
             kind: Kind::Fence(Fence { build: "a".to_owned(), ..Fence::default() }),
             ..fence("west", &zigzag)
         })];
         Arc::make_mut(&mut drawn.head).builds = vec![build];
-        let found = drawn.beyond().expect("500 km at half a metre").to_string();
+        let found = drawn.beyond().expect("120 km at half a metre").to_string();
         assert!(found.contains("100000 at most"), "{found}");
         Arc::make_mut(&mut drawn.head).builds[0].max_bay = Length::metres(8.0);
         assert_eq!(drawn.beyond(), None);
+        let found = plan(vec![fence("west", &zigzag), fence("east", &long)]).beyond().expect("500 km of fence").to_string();
+        assert!(found.contains("east") && found.contains("200 km at most"), "{found}");
     }
 
     proptest! {

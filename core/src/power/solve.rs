@@ -96,11 +96,7 @@ impl<'a> Solved<'a> {
 
     /// The pulse with nothing connected: what a meter reads.
     pub fn open(&self, between: Between) -> Pulse {
-        self.open_in(&mut Work::default(), between)
-    }
-
-    pub(super) fn open_in(&self, work: &mut Work, between: Between) -> Pulse {
-        self.spectrum.pulse_in(work, self.behind(between).map(|(volt, _)| volt))
+        self.spectrum.pulse_in(&mut Work::default(), self.behind(between).map(|(volt, _)| volt))
     }
 
     /// The pulse over a resistance that is connected there: what a body feels, `V Ra/(Ra + Z)`.
@@ -110,6 +106,11 @@ impl<'a> Solved<'a> {
 
     pub(super) fn loaded_in(&self, work: &mut Work, between: Between, ohm: f64) -> Pulse {
         self.spectrum.pulse_in(work, self.behind(between).map(|(volt, behind)| volt * ohm / (behind + ohm)))
+    }
+
+    /// The pulse with nothing connected and the one over a resistance, at once.
+    pub(super) fn open_and_loaded_in(&self, work: &mut Work, between: Between, ohm: f64) -> [Pulse; 2] {
+        self.spectrum.two_pulses_in(work, self.behind(between).map(|(volt, behind)| (volt, volt * ohm / (behind + ohm))))
     }
 
     /// Current of an energizer out of its terminal, amperes over time.

@@ -155,14 +155,9 @@ fn arrived(solved: &Solved, work: &mut Work, station: &Station, state: GroundSta
     let ways: Vec<Between> = std::iter::once(Between::Ground(station.hot))
         .chain(station.earth.map(|earth| Between::Rails(station.hot, earth)))
         .collect();
-    let open = ways
-        .iter()
-        .map(|way| solved.open_in(work, *way).peak())
-        .max_by(|one, other| one.value.abs().total_cmp(&other.value.abs()));
-    let loaded = ways.iter().map(|way| {
-        let pulse = solved.loaded_in(work, *way, STANDARD_LOAD_OHM);
-        (pulse.peak().value.abs(), pulse.square_seconds() / STANDARD_LOAD_OHM)
-    });
+    let pulses: Vec<[Pulse; 2]> = ways.iter().map(|way| solved.open_and_loaded_in(work, *way, STANDARD_LOAD_OHM)).collect();
+    let open = pulses.iter().map(|[open, _]| open.peak()).max_by(|one, other| one.value.abs().total_cmp(&other.value.abs()));
+    let loaded = pulses.iter().map(|[_, pulse]| (pulse.peak().value.abs(), pulse.square_seconds() / STANDARD_LOAD_OHM));
     let loaded = loaded.max_by(|one, other| one.0.total_cmp(&other.0)).unwrap_or_default();
     let animal_v = station.animal.as_ref().and_then(|animal| {
         let mut peak = |way: &Between| {

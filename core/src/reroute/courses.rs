@@ -3,7 +3,7 @@
 use super::course::Course;
 use super::find::{Asked, NoCourse, Setting, Way};
 use super::weights::{Amounts, Weights};
-use crate::compare::{Compared, compare};
+use crate::compare::{Compared, Figure, compare};
 use crate::hold::leg_lengths;
 use crate::job::{Cancelled, Job};
 use crate::land::MapPoint;
@@ -15,6 +15,9 @@ use std::sync::atomic::{AtomicU32, Ordering};
 
 /// Where strikes or walking shall weigh more, they weigh so many times what they do otherwise.
 const STRESSED: f64 = 5.0;
+
+/// A course that is better by less than this share of what the drawn one costs is not offered: the weights are not known so well (`common-practice`).
+const NOTICED: f64 = 0.02;
 
 /// What a course is to be good for.
 #[derive(Clone, Copy, Debug, PartialEq, Eq)]
@@ -56,6 +59,14 @@ pub struct Found {
     pub plan: Plan,
     /// The whole plan's figures: as drawn, and with it.
     pub figures: Vec<Compared>,
+}
+
+impl Found {
+    /// How many more findings of the whole plan must be fixed with it; nothing where there are no more.
+    pub fn more_to_fix(&self) -> Option<usize> {
+        let row = self.figures.iter().find(|row| row.figure == Figure::MustFix)?;
+        Some((row.b? - row.a?).round()).filter(|more| *more >= 1.0).map(|more| more as usize)
+    }
 }
 
 /// The courses of one line.
@@ -162,7 +173,9 @@ fn chosen<'a>(judge: &Setting, found: &'a [Course], aims: &[Aim], weights: Weigh
     let mut all: Vec<(Option<&Course>, Vec<Aim>)> = Vec::new();
     for aim in aims {
         let weights = aim.weights(weights);
-        let mut best: (f64, Option<&Course>) = (judge.cost(judge.drawn_course(), &weights), None);
+        let drawn = judge.cost(judge.drawn_course(), &weights);
+        let least_gain = if drawn.is_finite() { NOTICED * drawn } else { 0.0 };
+        let mut best: (f64, Option<&Course>) = (drawn - least_gain, None);
         for course in found {
             let cost = judge.cost(course, &weights);
             if cost < best.0 && !course.is_like(judge.drawn_course()) {

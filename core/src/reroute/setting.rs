@@ -5,7 +5,7 @@ use super::relief::Relief;
 use super::weights::{Amounts, Weights};
 use crate::check::PROBABLY_FROM;
 use crate::land::{MapPoint, Pace, RunnerSteps};
-use crate::site::{CHANNEL_FROM, Crossed, Culvert, Walking, Water};
+use crate::site::{CHANNEL_FROM, Crossed, CrossedStream, Culvert, Walking, Water};
 use crate::units::Area;
 use std::sync::Arc;
 
@@ -108,7 +108,7 @@ impl Judged<'_> {
         let Some(water) = self.water else { return };
         let crossed = water.across(from, to);
         let together = SAME_WATER_CELLS * water.grid().spacing().as_metres() / all.map_m;
-        let is_piped = |one: &Crossed| matches!(one.stream, Some((_, Culvert::Piped)));
+        let is_piped = |one: &Crossed| matches!(one.stream, Some(CrossedStream { culvert: Culvert::Piped, .. }));
         let near = |one: &Crossed, is_meant: &dyn Fn(&Crossed) -> bool| {
             crossed.iter().any(|other| is_meant(other) && (other.along - one.along).abs() < together)
         };

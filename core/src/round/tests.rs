@@ -98,7 +98,7 @@ fn energizer() -> Kind {
 }
 
 #[test]
-fn a_square_is_walked_round_once_and_read_every_hundred_metres() {
+fn a_square_is_walked_round_once_and_read_at_its_far_end() {
     let scene = Scene::new(0.0).fence(&SQUARE).point(energizer(), (0.0, 0.0));
     let found = scene.round(By::OnFoot, Extent::Whole).expect("a round");
     assert!(matches!(found.yard.by, YardBy::Energizer(_)));
@@ -106,7 +106,7 @@ fn a_square_is_walked_round_once_and_read_every_hundred_metres() {
     assert_eq!(found.legs.len(), 1, "one line, one sense: {:?}", found.legs);
     assert!((found.legs[0].seconds - walked_s(400.0)).abs() < 2.0);
     let reads = found.stops.iter().filter(|stop| stop.tasks.contains(&Task::Read)).count();
-    assert!((3..=5).contains(&reads), "{reads}");
+    assert_eq!(reads, 1, "{:?}", found.stops);
     assert!((found.minutes() - walked_s(400.0) / 60.0 - reads as f64).abs() < 0.1, "a minute each");
     for stop in &found.stops {
         let expected = stop.expected.expect("it is fed");
@@ -192,7 +192,7 @@ fn a_short_round_goes_to_far_ends_only_where_nothing_else_calls() {
     let looked =
         |round: &Round| -> f64 { round.legs.iter().filter(|leg| leg.line.is_some()).map(|leg| leg.length.as_metres()).sum() };
     assert!((looked(&whole) - 300.0).abs() < 0.5 && looked(&short) < 45.0, "{} {}", looked(&whole), looked(&short));
-    assert!(!short.stops.is_empty() && short.stops.len() < whole.stops.len());
+    assert!(!short.stops.is_empty() && short.stops.len() <= whole.stops.len());
 }
 
 #[test]

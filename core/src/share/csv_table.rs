@@ -28,8 +28,13 @@ impl CsvTable {
 
 /// A text as it may stand in a cell. A spreadsheet takes text that begins like a formula for one, and names come from files that anybody may
 /// have written: such a text gets an apostrophe in front, which spreadsheets and [`unguarded`] take for no part of it.
+///
+/// What steers a terminal or turns the direction of writing stands in no cell.
 fn guarded(text: &str) -> String {
-    if is_risky(text) { format!("'{text}") } else { text.to_owned() }
+    let steers = |sign: &char| sign.is_control() && !matches!(sign, '\t' | '\n' | '\r');
+    let turns = |sign: &char| matches!(sign, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
+    let text: String = text.chars().filter(|sign| !steers(sign) && !turns(sign)).collect();
+    if is_risky(&text) { format!("'{text}") } else { text }
 }
 
 /// The text of a cell as it was before it was guarded.

@@ -1,12 +1,14 @@
 //! A packed sheet looked through before another reader trusts it: how much it unpacks to, and the counts and places that its parts claim.
 
 use super::sheet::SheetTrouble;
-use crate::bounds::{TABLE_PARTS, TABLE_UNPACKED_BYTES};
+use crate::bounds::{TABLE_PARTS, TABLE_TEXTS, TABLE_UNPACKED_BYTES};
 use std::io::{Cursor, Read};
 use zip::ZipArchive;
 
 /// The attribute of shared strings by which a reader asks for memory (ECMA-376 part 1, 18.4.9).
 const CLAIM: &[u8] = b"uniqueCount";
+/// How a text begins (ECMA-376 part 1, 18.4.8), with what else begins so.
+const TEXT: &[u8] = b"<si";
 
 /// Refuses what unpacks to more than a sheet holds, whatever its directory says, a count of texts that its part is too short for, and
 /// cells where no sheet has any.
@@ -52,6 +54,10 @@ fn claimed_bytes(bytes: &[u8]) -> u64 {
 fn refuse_false_claims(part: &[u8]) -> Result<(), SheetTrouble> {
     if part.contains(&0) {
         return Err(SheetTrouble::NotASpreadsheet("its texts are not in UTF-8".to_owned()));
+    }
+    let texts = part.windows(TEXT.len()).filter(|here| *here == TEXT).count();
+    if texts > TABLE_TEXTS {
+        return Err(SheetTrouble::FalseCount { found: texts.to_string(), allowed: TABLE_TEXTS });
     }
     let claims = part.windows(CLAIM.len()).enumerate().filter(|(_, here)| *here == CLAIM);
     for (at, _) in claims {

@@ -27,7 +27,8 @@ pub(crate) use tracks::steepest_grade_pct;
 pub use tracks::{GRADE_CAUTION_PCT, GRADE_LIMIT_PCT, LOADED_GRADES_PCT, SIDE_CAUTION_PCT, SIDE_LIMIT_PCT, Tracks};
 pub use walking::{Minutes, Walking};
 pub use water::{
-    CHANNEL_FROM, Crossed, Culvert, GAP_FROM, NearChannel, RUN_OFF, Stream, WATER_M_PER_S, Water, peak_flow_m3_per_s,
+    CHANNEL_FROM, Crossed, CrossedStream, Culvert, GAP_FROM, NearChannel, RUN_OFF, SPATE_DEPTH, Stream, WATER_M_PER_S, Water,
+    peak_flow_m3_per_s,
 };
 
 use crate::land::{Frame, Ground, MapPoint, MapRect, Position, WorkingGrid};

@@ -22,8 +22,36 @@ pub fn made(name: &str) -> Option<Vec<u8>> {
             format!("<gpx version=\"1.1\"><wpt lat=\"50\" lon=\"1\"{many}/></gpx>").into_bytes()
         }
         "nothing-there.tif" => void_grid(20_000),
+        // Two rows, and words that no cell has: three million of them pack into some kilobytes.
+        "many-texts.xlsx" => {
+            let mut parts = workbook(&[vec!["id", "price of one"], vec!["t-post", "4"]]);
+            let words = parts.iter().position(|part| part.name == "xl/sharedStrings.xml")?;
+            let text = String::from_utf8_lossy(&parts[words].bytes).replace("</sst>", &("<si><t>a</t></si>".repeat(3_000_000) + "</sst>"));
+            parts[words].bytes = text.into_bytes();
+            zip(&parts, &[])
+        }
+        // A corner three degrees away: less than makes a plan impossible, more than any holding fences.
+        "long-fence.plan.geojson" => {
+            let farm = include_str!("../seeds/farm.plan.geojson");
+            farm.replacen("-2.9992", "-5.9984", 1).into_bytes()
+        }
+        "many-marks.plan.geojson" => many_marks(2000),
         _ => return None,
     })
+}
+
+/// A square paddock with so many paddock marks in it.
+fn many_marks(count: usize) -> Vec<u8> {
+    let mark = |k: usize| {
+        let (east, north) = (-3.0009 + 1e-5 * (k % 60) as f64, 54.9997 + 1e-5 * (k / 60) as f64);
+        format!(
+            r#"{{"type":"Feature","id":"m{k}","properties":{{"kind":"paddock"}},"geometry":{{"type":"Point","coordinates":[{east:.6},{north:.6}]}}}}"#
+        )
+    };
+    let fence = r#"{"type":"Feature","id":"pen","properties":{"kind":"fence"},"geometry":{"type":"LineString","coordinates":[[-3.001,54.9996],[-3.0001,54.9996],[-3.0001,55.0003],[-3.001,55.0003],[-3.001,54.9996]]}}"#;
+    let marks: Vec<String> = (0..count).map(mark).collect();
+    let head = r#"{"version":1,"elevation":[{"file":"farm.asc"}]}"#;
+    format!(r#"{{"type":"FeatureCollection","hillwire":{head},"features":[{fence},{}]}}"#, marks.join(",")).into_bytes()
 }
 
 /// A GeoTIFF of so many columns and rows, none of whose cells are in the file, as a sparse one may leave out those that are void.

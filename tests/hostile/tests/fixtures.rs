@@ -109,6 +109,14 @@ const ROWS: [Row; 18] = [
         Refused("it says 20000 columns and 20000 rows, but has only"),
     ),
     row("attributes.gpx", Reader("gpx"), "200 000 attributes in one element: 37 s", Refused("an element with 200002 attributes")),
+    row("many-texts.xlsx", Reader("prices-xlsx"), "ten million texts that no cell has: 50 s", Refused("texts; allowed are 500000")),
+    row(
+        "long-fence.plan.geojson",
+        Command("check"),
+        "a fence of 380 km by one wrong digit: 18 s for each command",
+        Refused("fences and lead-outs of 38"),
+    ),
+    row("many-marks.plan.geojson", Command("measure"), "400 paddock marks in one paddock: over 22 s", Read),
     row("deep.plan.geojson", Reader("plan"), "lists 100 000 deep", Refused("line 1")),
     row("deep.kml", Reader("kml"), "elements 100 000 deep", Read),
 ];

@@ -217,10 +217,10 @@ fn refused(rows: &[(String, &str)]) {
 #[test]
 fn text_that_is_no_geojson_is_refused_with_place_what_was_found_and_what_is_allowed() {
     let rows = [
-        ("", "p, line 1: found text that breaks off at column 0 (EOF while parsing a value); allowed is JSON as of RFC 8259"),
+        ("", "p, line 1: found text that breaks off at column 0 (the end is missing); allowed is JSON as of RFC 8259"),
         (
             "{\"type\":\n\"Feat",
-            "p, line 2: found text that breaks off at column 5 (EOF while parsing a string); allowed is JSON as of RFC 8259",
+            "p, line 2: found text that breaks off at column 5 (the end is missing); allowed is JSON as of RFC 8259",
         ),
         ("[1]", "p, line 1: found [1]; allowed is an object {...}"),
         ("{}", "p, line 1, type: found nothing; allowed is FeatureCollection, Feature or a GeoJSON geometry"),

@@ -3,12 +3,12 @@
 use egui::Key;
 use egui_kittest::kittest::Queryable;
 use hillwire::command::{Act, Command};
-use hillwire::session::{AfterUnsaved, Sheet, Stage};
+use hillwire::session::{AfterUnsaved, Selection, Sheet, Stage};
 use hillwire_core::land::Position;
 use hillwire_core::plan::{Edit, Feature, FeatureId, Geometry, Gesture, Head, Kind, Plan, write_plan};
 use std::fs;
 use std::path::{Path, PathBuf};
-use tests_screens::{Screen, click_on, press, press_with_command, samples, screen_keeping, window};
+use tests_screens::{Screen, click_on, press, press_with_command, samples, screen_keeping, type_text, window};
 
 /// A folder with a plan and a folder for journals.
 struct Farm {
@@ -385,6 +385,97 @@ fn leaving_without_saving_says_what_goes_and_keeps_it_aside() {
     perform(&mut screen, Command::SaveThen(AfterUnsaved::Open));
     screen.run_steps(6);
     assert_eq!((name(&mut screen).as_str(), name_in(&farm.plan()).as_str()), ("Larkfold", "Saved"));
+}
+
+/// The window is asked to close, as by its cross.
+fn ask_to_close(screen: &mut Screen) {
+    let viewports = &mut screen.input_mut().viewports;
+    viewports.entry(egui::ViewportId::ROOT).or_default().events.push(egui::ViewportEvent::Close);
+    screen.run_steps(3);
+}
+
+/// Types into the name of the mark, and stays in the field.
+fn type_a_name(screen: &mut Screen, text: &str) {
+    window(screen).session.selection = Selection::of(FeatureId::new("a"));
+    screen.run_steps(3);
+    click_on(screen, "Name");
+    type_text(screen, text);
+}
+
+fn name_of_mark(plan: &Plan) -> Option<String> {
+    plan.feature(&FeatureId::new("a")).and_then(|mark| mark.name.clone())
+}
+
+#[test]
+fn what_is_being_typed_counts_when_the_plan_is_saved_and_when_the_window_closes() {
+    let farm = Farm::new();
+    let mut screen = farm.opened();
+    type_a_name(&mut screen, "Spring");
+    press_with_command(&mut screen, Key::S);
+    screen.run_steps(4);
+    let saved = hillwire::files::open_plan(&farm.plan()).expect("a plan").plan;
+    assert_eq!(name_of_mark(&saved).as_deref(), Some("Spring"));
+    type_a_name(&mut screen, "Well");
+    ask_to_close(&mut screen);
+    assert!(shows(&screen, "This plan is not saved"));
+    assert!(name_of_mark(window(&mut screen).session.plan()).is_some_and(|name| name.contains("Well")));
+}
+
+#[test]
+fn a_window_that_holds_the_only_copy_of_a_plan_asks_before_it_closes_and_keeps_it_aside() {
+    let farm = Farm::new();
+    let mut screen = farm.opened();
+    fs::remove_file(farm.plan()).expect("ours");
+    ask_to_close(&mut screen);
+    assert!(shows(&screen, "this window holds the only copy"));
+    click_on(&mut screen, "Leave without saving");
+    drop(screen);
+    let journals = farm.journals();
+    assert!(journals.len() == 1 && journals[0].starts_with("discarded-"), "{journals:?}");
+}
+
+#[test]
+fn closing_without_saving_leaves_no_journal_that_would_be_taken_for_a_crash() {
+    let farm = Farm::new();
+    let mut screen = farm.opened();
+    rename(&mut screen, "One");
+    ask_to_close(&mut screen);
+    click_on(&mut screen, "Leave without saving");
+    drop(screen);
+    assert!(farm.journals().iter().all(|name| name.starts_with("discarded-")), "{:?}", farm.journals());
+    let screen = farm.opened();
+    assert!(!shows(&screen, "There is more than was saved"));
+}
+
+#[test]
+fn a_question_holds_keys_and_pointer_until_it_is_answered() {
+    let farm = Farm::new();
+    let mut screen = farm.opened();
+    rename(&mut screen, "One");
+    window(&mut screen).session.selection = Selection::of(FeatureId::new("a"));
+    let stage = window(&mut screen).session.stage;
+    ask_to_close(&mut screen);
+    press(&mut screen, Key::Delete);
+    press(&mut screen, Key::Num3);
+    click_on(&mut screen, "Order");
+    let session = &window(&mut screen).session;
+    assert_eq!((session.plan().features.len(), session.stage), (1, stage));
+    assert_eq!(session.sheet, Some(Sheet::Unsaved(AfterUnsaved::Close)));
+    press(&mut screen, Key::Escape);
+    assert_eq!(window(&mut screen).session.sheet, None);
+    press(&mut screen, Key::Delete);
+    assert_eq!(window(&mut screen).session.plan().features.len(), 0, "now they reach the plan again");
+}
+
+#[test]
+fn a_plan_is_saved_with_its_own_ending_and_under_no_other() {
+    let farm = Farm::new();
+    let mut screen = farm.opened();
+    rename(&mut screen, "One");
+    perform(&mut screen, Command::SavePath(farm.path("mine.tif")));
+    assert!(shows(&screen, "found the ending .tif") && !farm.path("mine.tif").exists());
+    perform(&mut screen, Command::SavePath(farm.path("mine")));
+    assert_eq!(name_in(&farm.path("mine.plan.geojson")), "One");
 }
 
 #[test]

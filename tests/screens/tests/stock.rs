@@ -241,6 +241,7 @@ fn a_line_that_is_deleted_takes_its_gates_along_in_one_step_and_says_so() {
     assert!(screen.query_by_label_contains("What stood on it went with it").is_some());
     press_with_command(&mut screen, Key::Z);
     assert_eq!(window(&mut screen).session.plan(), &before, "one step back");
+    assert!(screen.query_by_label_contains("What stood on it went with it").is_none(), "it is back");
 }
 
 #[test]

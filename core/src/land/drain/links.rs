@@ -17,6 +17,8 @@ pub struct Link {
     pub to: MapPoint,
     /// The ground that drains through it.
     pub upslope: Area,
+    /// Whether that ground reaches the edge of what is known, so that more may come.
+    pub from_beyond: bool,
 }
 
 /// Links by where they are.
@@ -30,7 +32,7 @@ pub(super) fn links(drainage: &Drainage, least: Area) -> Links {
     let cells = (0..drainage.cells.len()).filter(|cell| drainage.upslope(*cell) >= least);
     let link = |cell: usize| {
         let (from, to) = (grid.centre_of(cell), grid.centre_of(drainage.downstream(cell)?));
-        let link = Link { cell, from, to, upslope: drainage.upslope(cell) };
+        let link = Link { cell, from, to, upslope: drainage.upslope(cell), from_beyond: drainage.fed_from_beyond[cell] };
         Some(GeomWithData::new(Line::new([from.x_m, from.y_m], [to.x_m, to.y_m]), link))
     };
     Links { tree: RTree::bulk_load(cells.filter_map(link).collect()) }

@@ -37,6 +37,8 @@ pub struct Drainage {
     down: Vec<u8>,
     /// Cells that drain through each cell, itself counted.
     cells: Vec<u32>,
+    /// Whether more may come to each cell from beyond the known ground.
+    fed_from_beyond: Vec<bool>,
 }
 
 impl Drainage {
@@ -47,7 +49,8 @@ impl Drainage {
         let filled = Filled::falling(&grid);
         let down = shares::steepest(&grid, &filled.heights_m);
         let cells = shares::counts(&grid, &filled, &down);
-        Self { grid, filled, down, cells }
+        let fed_from_beyond = shares::fed_from_beyond(&grid, &down);
+        Self { grid, filled, down, cells, fed_from_beyond }
     }
 
     /// The ground, breached where that was asked for, with its hollows.

@@ -87,6 +87,21 @@ pub(super) fn counts(grid: &WorkingGrid, filled: &Filled, down: &[u8]) -> Vec<u3
     cells
 }
 
+/// Whether water may come to each cell from beyond the known ground: it, or a cell above it, lies at the edge and drains inwards.
+pub(super) fn fed_from_beyond(grid: &WorkingGrid, down: &[u8]) -> Vec<bool> {
+    let mut is_fed = vec![false; down.len()];
+    let is_known = |cell: usize| cell != OFF && grid.heights_m()[cell].is_finite();
+    let is_edge = |cell: &usize| is_known(*cell) && !around(grid, *cell).into_iter().all(is_known);
+    for cell in (0..down.len()).filter(is_edge) {
+        let mut at = next_on(grid, cell, down[cell]);
+        while let Some(next) = at.filter(|next| !is_fed[*next]) {
+            is_fed[next] = true;
+            at = next_on(grid, next, down[next]);
+        }
+    }
+    is_fed
+}
+
 /// A way of sharing what a cell has among its neighbours.
 pub trait Receivers: Sync {
     /// Calls `give` with a direction (0 north, clockwise), a neighbour and its share; the shares make 1, or there are none.

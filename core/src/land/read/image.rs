@@ -62,7 +62,7 @@ impl Layout {
     /// Refuses chunks that lie beyond the end of the file, and sizes that so few bytes cannot hold.
     fn check_lengths(&self, length: u64) -> Result<(), GridError> {
         /// Memory that a grid may ask for beyond what its file makes likely, and how much one byte of a real grid makes on the whole.
-        const LIKELY: (u64, u64) = (1 << 26, 1 << 12);
+        const LIKELY: (u64, u64) = (1 << 26, 1 << 9);
         let needed = self.chunks.iter().filter(|chunk| chunk.1 > 0).map(|(offset, bytes)| offset.saturating_add(*bytes));
         let needed = needed.max().unwrap_or(0);
         if needed > length {
@@ -83,7 +83,10 @@ impl Layout {
         // Parts may be left out that are void: a grid of next to nothing else is a heading that lies about its size.
         let asked = (self.columns * self.rows * size_of::<f32>()) as u64;
         if asked > LIKELY.0.saturating_add(length.saturating_mul(LIKELY.1)) {
-            let part = format!("it says {} columns and {} rows, but has only {length} bytes", self.columns, self.rows);
+            let part = format!(
+                "it says {} columns and {} rows, but has only {length} bytes: cut out the part with heights",
+                self.columns, self.rows
+            );
             return Err(GridError::Damaged { part });
         }
         Ok(())

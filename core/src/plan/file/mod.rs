@@ -178,7 +178,11 @@ impl<'a> Reader<'a> {
 
     fn syntax(self, error: &serde_json::Error) -> PlanError {
         let said = error.to_string();
-        let said = said.split(" at line ").next().unwrap_or_default();
+        let said = match said.split(" at line ").next().unwrap_or_default() {
+            said if said.starts_with("control character") => "a quoted text that does not end on its line",
+            said if said.starts_with("EOF") => "the end is missing",
+            said => said,
+        };
         let found = format!("text that breaks off at column {} ({said})", error.column());
         PlanError::in_line(self.name, error.line().max(1), &found, "JSON as of RFC 8259")
     }

@@ -10,7 +10,7 @@ use roxmltree::Node;
 /// One waypoint.
 #[derive(Clone, Debug, PartialEq)]
 pub struct Waypoint {
-    /// Its line in the file.
+    /// Which one of the file it is, from 1: many files are one long line.
     pub number: usize,
     /// Where it lies.
     pub at: Position,
@@ -22,7 +22,7 @@ pub struct Waypoint {
     pub time: Option<String>,
 }
 
-/// A waypoint whose place cannot be used: line of the file, what was found, what is allowed.
+/// A waypoint whose place cannot be used: which one of the file it is, what was found, what is allowed.
 pub type BadWaypoint = (usize, String, String);
 
 /// Reads the waypoints of a GPX file, one by one: one that is broken does not keep the others from being read.
@@ -33,9 +33,7 @@ pub fn read_waypoints(name: &str, text: &[u8]) -> Result<Vec<Result<Waypoint, Ba
     let text = as_utf8(name, text)?;
     let document = parse_xml(name, text)?;
     let root = document.root_element();
-    // The document would count lines from the beginning for every waypoint.
-    let breaks: Vec<usize> = text.bytes().enumerate().filter(|(_, byte)| *byte == b'\n').map(|(at, _)| at).collect();
-    let line_of = |node: Node<'_, '_>| 1 + breaks.partition_point(|line_end| *line_end < node.range().start);
+    let line_of = |node: Node<'_, '_>| document.text_pos_at(node.range().start).row as usize;
     if root.tag_name().name() != "gpx" {
         return Err(PlanError::in_line(name, line_of(root), &format!("<{}>", root.tag_name().name()), "<gpx>"));
     }
@@ -44,7 +42,7 @@ pub fn read_waypoints(name: &str, text: &[u8]) -> Result<Vec<Result<Waypoint, Ba
     if count > ENTRIES {
         return Err(PlanError::in_line(name, line_of(root), &format!("{count} waypoints"), &format!("{ENTRIES} at most")));
     }
-    Ok(points.map(|point| waypoint(point, line_of(point))).collect())
+    Ok(points.zip(1..).map(|(point, number)| waypoint(point, number)).collect())
 }
 
 fn waypoint(point: Node<'_, '_>, number: usize) -> Result<Waypoint, BadWaypoint> {
