@@ -5,6 +5,9 @@ use hillwire_core::plan::{Build, FileLink, Head, Net, Plan, Strand};
 use hillwire_core::units::{Force, Length};
 use std::path::Path;
 
+/// The wire that new strands are of, until somebody chooses another.
+pub const USUAL_WIRE: &str = "ht-12.5ga";
+
 /// A new plan on an elevation grid. The grid's path stays absolute until the plan is saved.
 pub fn plan_on(grid: &Path) -> Plan {
     let stem = grid.file_stem().map(|stem| stem.to_string_lossy().replace(['_', '-'], " ")).unwrap_or_default();
@@ -31,7 +34,7 @@ pub fn build_for(animal: &AnimalRow, purpose: Purpose, catalogue: &Catalogue) ->
         _ => (8.0, 450.0),
     };
     let row = animal.barrier(purpose);
-    let strand = |(height, live): (Length, bool)| Strand { live, ..Strand::live(height, "ht-14ga") };
+    let strand = |(height, live): (Length, bool)| Strand { live, ..Strand::live(height, USUAL_WIRE) };
     let strands: Vec<Strand> = row.into_iter().flat_map(|row| row.proposed()).map(strand).collect();
     let net = row.and_then(|row| row.net).filter(|_| strands.is_empty()).and_then(|net| {
         let enough = catalogue.nets.iter().filter(|row| row.height >= net.usual);

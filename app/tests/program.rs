@@ -169,7 +169,7 @@ mod streams {
         let mut to_file = order(Path::new("/dev/stdout"));
         assert!(to_file.stdout(fs::File::create(&both).expect("made")).status().expect("starts").success());
         let text = fs::read_to_string(&both).expect("text");
-        assert!(text.starts_with("id,item,quantity") && text.contains("  Steel T-post"), "{text}");
+        assert!(text.starts_with("id,item,quantity") && text.contains("  Sawn stake"), "{text}");
     }
 
     #[test]

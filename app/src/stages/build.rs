@@ -305,7 +305,7 @@ pub(super) fn add_strand(build: &mut Build) {
     let gap_m = top.zip(below).map_or(STRAND_STEP_M.1, |(top, below)| (top.height - below.height).as_metres());
     let step = Length::metres(gap_m.clamp(STRAND_STEP_M.0, STRAND_STEP_M.1));
     let height = top.map_or(step, |top| top.height + step).min(Length::metres(HIGHEST_M));
-    let wire = top.map_or("ht-14ga", |top| &top.wire).to_owned();
+    let wire = top.map_or(starter::USUAL_WIRE, |top| &top.wire).to_owned();
     build.strands.push(Strand::live(height, &wire));
 }
 

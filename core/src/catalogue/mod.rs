@@ -313,8 +313,7 @@ mod tests {
         let all = Catalogue::built_in();
         let wires = "ht-12.5ga ht-14ga ht-17ga soft-12.5ga soft-14ga soft-16ga soft-17ga soft-9ga alu-12.5ga polywire polywire-mixed \
                      tape-20 rope-6 hv-cable";
-        let posts =
-            "wood-75 wood-100 wood-125 wood-150 wood-200 t-post rod-10 tube-25 step-in hardwood rock-pin crib tree stay-strainer";
+        let posts = "wood-75 wood-100 wood-125 wood-150 wood-200 stake-sawn t-post rod-10 tube-25 step-in hardwood rock-pin crib tree stay-strainer";
         let soils = "soft-clay loam stiff-clay loose-sand sand gravel stony humus shale rock";
         wires.split_whitespace().for_each(|id| assert!(all.wire(id).is_some(), "wire {id}"));
         posts.split_whitespace().for_each(|id| assert!(all.post(id).is_some(), "post {id}"));

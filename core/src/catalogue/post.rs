@@ -9,7 +9,7 @@ use std::f64::consts::PI;
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash, Deserialize)]
 #[serde(rename_all = "snake_case")]
 pub enum PostMaterial {
-    /// Round softwood.
+    /// Softwood, round unless the row gives its own moment.
     Wood,
     /// Steel section or bar.
     Steel,

@@ -1,4 +1,4 @@
-//! Brackenhope: a wooded hillside above a burn, 600 x 600 m on 1 m cells.
+//! Brackenhope: a hillside of heath and pasture above a burn, 600 x 600 m on 1 m cells.
 
 use crate::Sample;
 use crate::brackenhope_plan;
@@ -78,7 +78,7 @@ fn hill_gradient(hill: &Field, (x, y): Place) -> Place {
     ((at(3.0, 0.0) - at(-3.0, 0.0)) / 6.0, (at(0.0, 3.0) - at(0.0, -3.0)) / 6.0)
 }
 
-/// Depth and half width of a stream bed. Where the third gully crosses the southern line it has cut a cleft into the rock.
+/// Depth and half width of a stream bed. Below the bench the third gully has cut a cleft into the rock.
 fn bed(area_m2: f64, (x, y): Place) -> (f64, f64) {
     if (245.0..290.0).contains(&x) && (250.0..310.0).contains(&y) {
         return (1.6, 2.0);
@@ -87,7 +87,7 @@ fn bed(area_m2: f64, (x, y): Place) -> (f64, f64) {
     (depth, 1.0 + 1.6 * depth)
 }
 
-/// The forest track: from the road past the house, up across the hillside.
+/// The hill track: from the road, up across the hillside.
 pub fn track(hill: &Field) -> Vec<Place> {
     let slope = |x: f64, y: f64| hill_gradient(hill, (x, y));
     let mut places = vec![(600.0, 101.0), (585.0, 99.0), (570.0, 98.0), (555.0, 99.0), (540.0, 102.0), (528.0, 106.0)];

@@ -34,6 +34,9 @@ pub const TRACKS: [&[Place]; 2] = [
 const TOP_FIELD: [Place; 7] =
     [(416.0, 440.0), (640.0, 446.0), (652.0, 560.0), (600.0, 690.0), (455.0, 690.0), (422.0, 580.0), (416.0, 440.0)];
 const WEST_FIELD: [Place; 5] = [(196.0, 400.0), (284.0, 404.0), (292.0, 640.0), (186.0, 636.0), (196.0, 400.0)];
+/// From the steading up beside the field track, on its upper side, to the corner of the top field that the track comes to.
+const LEAD_OUT: [Place; 7] =
+    [(474.0, 320.0), (400.0, 327.0), (362.0, 348.0), (362.0, 430.0), (378.0, 520.0), (395.0, 581.0), TOP_FIELD[5]];
 const FOOTPATH: [Place; 5] = [(799.0, 540.0), (650.0, 505.0), (520.0, 500.0), (380.0, 478.0), (300.0, 300.0)];
 const OVERHEAD: [Place; 3] = [(610.0, 798.0), (560.0, 600.0), (484.0, 322.0)];
 
@@ -59,7 +62,7 @@ pub fn drawn(tracks: &[Vec<Place>], beck: &[Place]) -> Vec<Drawn> {
         point("gate-west", (284.8, 428.0), &gate("West gate", 4.0)),
         point("top", (530.0, 560.0), r#""kind":"paddock","name":"Top field","stock":"sucklers""#),
         point("west", (240.0, 520.0), r#""kind":"paddock","name":"West field","stock":"ewes""#),
-        line("lead-out", &[(474.0, 320.0), (430.0, 345.0), TOP_FIELD[0]], &lead_out("Lead-out")),
+        line("lead-out", &LEAD_OUT, &lead_out("Lead-out")),
         line("lead-out-west", &[TOP_FIELD[0], (352.0, 425.0), WEST_FIELD[1]], &lead_out("Lead-out to the west field")),
         point("energizer", (474.0, 320.0), r#""kind":"energizer","name":"Energizer","model":"field""#),
         point(

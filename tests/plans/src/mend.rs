@@ -19,8 +19,8 @@ fn mends_are_listed_with_what_they_take_and_one_is_done_into_a_new_file() {
     assert_fits(&desk.run(&format!("mend {plan}")).out);
     let done = desk.run(&format!("mend {plan} --take {} --out mended.plan.geojson", lift["number"]));
     assert_eq!((done.status, done.err.as_str()), (0, ""));
-    let count = |plan: &str| filled(&desk.run(&format!("check {plan} --only uplift --json")).json(), "findings").len();
-    assert_eq!(count("mended.plan.geojson") + 1, count(plan));
+    let lifted = |plan: &str| desk.run(&format!("check {plan} --only uplift --json")).json()["findings"].as_array().map(Vec::len);
+    assert_eq!(lifted("mended.plan.geojson").map(|left| left + 1), lifted(plan));
 }
 
 #[test]

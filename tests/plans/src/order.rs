@@ -12,7 +12,7 @@ fn order_lists_items_whose_prices_add_up() {
     items.iter().for_each(|item| assert_keys(item, "id what need on_hand buy unit unit_price price"));
     let sum: f64 = items.iter().filter_map(|item| item["price"].as_f64()).sum();
     assert!((sum - order["total"].as_f64().expect("a sum")).abs() < 0.01 * items.len() as f64, "{sum} {}", order["total"]);
-    let wire = items.iter().find(|item| item["id"] == "ht-14ga").expect("the sample is built of it");
+    let wire = items.iter().find(|item| item["id"] == "ht-12.5ga").expect("the sample is built of it");
     assert!(wire["need"].as_f64() > Some(1000.0), "{wire}");
 }
 

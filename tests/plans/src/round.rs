@@ -11,13 +11,14 @@ fn numbers(list: &Value, key: &str) -> Vec<f64> {
 #[test]
 fn a_round_looks_at_every_line_and_its_sums_are_those_of_its_parts() {
     let desk = Desk::new();
-    for name in SAMPLES {
+    // The one is driven by a battery in a shed, the other by the mains of its steading.
+    for (name, yard) in SAMPLES.into_iter().zip(["energizer", "building"]) {
         for how in ["", " --on-foot"] {
             let told = desk.run(&format!("round {name} --date 2026-10-15 --json{how}")).json();
             assert_keys(&told, "by extent date ground yard legs length_m ridden_m minutes kit likely may_attack stops");
             assert_keys(&told["legs"][0], "how line from_m to_m bearing_deg length_m minutes stops way");
             assert_keys(&told["stops"][0], "number leg line station_m at minutes tasks expect_kv least_kv");
-            assert_eq!(told["yard"]["by"], "building");
+            assert_eq!(told["yard"]["by"], yard);
             let close = |sum: f64, key: &str| (sum - told[key].as_f64().expect("a number")).abs() < 0.1;
             assert!(close(numbers(&told["legs"], "length_m").iter().sum(), "length_m"), "{name}");
             assert!(close(numbers(&told["legs"], "minutes").iter().sum(), "minutes"), "{name}");
@@ -92,7 +93,7 @@ fn what_is_carried_and_fed_follows_the_day() {
     };
     let kg = |told: &Value| feed(told).iter().filter_map(|task| task["feed_kg"][0].as_f64()).sum::<f64>();
     assert!(!feed(&june).is_empty());
-    assert!(kg(&on("2026-07-10")) >= kg(&june), "growing stock eats more a month later");
+    assert!(kg(&june) > kg(&on("2026-05-10")), "growing stock eats more a month later");
 }
 
 #[test]

@@ -63,9 +63,9 @@ fn farm() -> Desk {
             "\"kind\":\"fence\",\"name\":\"West paddock\"",
             "\"kind\":\"fence\",\"name\":\"Known paddock\",\"note\":\"SECRETNOTE\",\"mine\":\"SECRETMEMBER\"".to_owned(),
         ),
-        ("growers", "SECRETHERD".to_owned()),
-        ("\"t-post\":4.2", "\"t-post\":97531".to_owned()),
-        ("\"t-post\":25", "\"t-post\":86421".to_owned()),
+        ("gilts", "SECRETHERD".to_owned()),
+        ("\"stake-sawn\":3.6", "\"stake-sawn\":97531".to_owned()),
+        ("\"stake-sawn\":30", "\"stake-sawn\":86421".to_owned()),
         (
             "\"builds\":",
             "\"layouts\":[{\"name\":\"SECRETLAYOUT\",\"features\":[]}],\"whose\":\"SECRETMEMBER\",\"builds\":".to_owned(),

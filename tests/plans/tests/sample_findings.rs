@@ -53,37 +53,40 @@ fn brackenhope_has_the_findings_of_its_readme() {
     promises(
         "brackenhope",
         &[
-            (Rule::CornerLoad, Weight::MustFix, "east", 112.1),
-            (Rule::Dip, Weight::MustFix, "east", 266.9),
-            (Rule::Dip, Weight::MustFix, "between", 63.1),
-            (Rule::WaterGap, Weight::MustFix, "west", 384.4),
-            (Rule::WaterGap, Weight::MustFix, "east", 267.4),
-            (Rule::Gate, Weight::LookAt, "between", 64.4),
+            (Rule::Gate, Weight::MustFix, "between", 77.1),
+            (Rule::CornerLoad, Weight::MustFix, "west", 131.0),
+            (Rule::CornerLoad, Weight::MustFix, "south", 80.1),
+            (Rule::Dip, Weight::MustFix, "west", 293.9),
+            (Rule::Dip, Weight::MustFix, "west", 351.3),
+            (Rule::WaterGap, Weight::MustFix, "west", 293.9),
+            (Rule::WaterGap, Weight::MustFix, "west", 357.1),
+            (Rule::Holds, Weight::MustFix, "east", 0.0),
+            (Rule::Water, Weight::MustFix, "", 0.0),
             (Rule::Gate, Weight::LookAt, "", 0.0),
-            (Rule::Uplift, Weight::LookAt, "west", 19.1),
-            (Rule::Uplift, Weight::LookAt, "east", 27.9),
-            (Rule::Dip, Weight::LookAt, "west", 206.8),
-            (Rule::CrossSlope, Weight::LookAt, "east", 266.9),
-            (Rule::Strikes, Weight::LookAt, "west", 354.9),
-            (Rule::Strikes, Weight::LookAt, "west", 36.7),
-            (Rule::Strikes, Weight::LookAt, "east", 236.0),
-            (Rule::Strikes, Weight::LookAt, "east", 29.9),
-            (Rule::StrikeWire, Weight::LookAt, "west", 354.9),
-            (Rule::StrikeWire, Weight::LookAt, "west", 36.7),
-            (Rule::StrikeWire, Weight::LookAt, "east", 29.9),
-            (Rule::Rock, Weight::LookAt, "east", 104.3),
-            (Rule::Rock, Weight::LookAt, "east", 266.2),
-            (Rule::Erosion, Weight::LookAt, "", 0.0),
+            (Rule::CornerLoad, Weight::LookAt, "west", 182.7),
+            (Rule::Uplift, Weight::LookAt, "west", 71.2),
+            (Rule::Dip, Weight::LookAt, "between", 0.0),
+            (Rule::CrossSlope, Weight::LookAt, "west", 351.3),
+            (Rule::CrossSlope, Weight::LookAt, "east", 211.7),
+            (Rule::Strikes, Weight::LookAt, "west", 44.5),
+            (Rule::Strikes, Weight::LookAt, "west", 0.0),
+            (Rule::Strikes, Weight::LookAt, "east", 20.4),
+            (Rule::Strikes, Weight::LookAt, "south", 168.0),
+            (Rule::StrikeWire, Weight::LookAt, "west", 44.5),
+            (Rule::StrikeWire, Weight::LookAt, "west", 0.0),
+            (Rule::StrikeWire, Weight::LookAt, "south", 168.0),
+            (Rule::Rock, Weight::LookAt, "west", 350.9),
+            (Rule::Rock, Weight::LookAt, "south", 67.2),
+            (Rule::FarEnd, Weight::LookAt, "west", 375.0),
+            (Rule::FarEnd, Weight::LookAt, "between", 103.1),
             (Rule::Erosion, Weight::LookAt, "", 0.0),
             (Rule::Gate, Weight::Note, "", 0.0),
             (Rule::Gate, Weight::Note, "", 0.0),
-            (Rule::CrossSlope, Weight::Note, "west", 56.4),
-            (Rule::CrossSlope, Weight::Note, "between", 63.1),
-            (Rule::Tension, Weight::Note, "west", 249.5),
-            (Rule::Tension, Weight::Note, "east", 234.3),
-            (Rule::Sight, Weight::Note, "west", 0.0),
-            (Rule::Sight, Weight::Note, "lead-out", 186.1),
-            (Rule::Slope, Weight::Note, "", 0.0),
+            (Rule::CrossSlope, Weight::Note, "between", 74.7),
+            (Rule::CrossSlope, Weight::Note, "south", 169.9),
+            (Rule::Tension, Weight::Note, "west", 70.6),
+            (Rule::Tension, Weight::Note, "east", 204.2),
+            (Rule::StrikeWire, Weight::Note, "east", 20.4),
             (Rule::TrackGrade, Weight::Note, "track", 0.0),
         ],
     );
@@ -95,6 +98,7 @@ fn larkfold_has_the_findings_of_its_readme() {
         "larkfold",
         &[
             (Rule::PublicWay, Weight::MustFix, "top-field", 284.0),
+            (Rule::OverWay, Weight::MustFix, "lead-out", 214.5),
             (Rule::OverWay, Weight::MustFix, "lead-out-west", 65.7),
             (Rule::OverWay, Weight::MustFix, "lead-out-west", 62.1),
             (Rule::OverheadLine, Weight::LookAt, "top-field", 101.4),
@@ -102,6 +106,7 @@ fn larkfold_has_the_findings_of_its_readme() {
             (Rule::Gate, Weight::LookAt, "", 0.0),
             (Rule::Gate, Weight::LookAt, "", 0.0),
             (Rule::Strikes, Weight::LookAt, "top-field", 282.5),
+            (Rule::LeadOut, Weight::LookAt, "lead-out", 0.0),
             (Rule::Holds, Weight::LookAt, "top-field", 0.0),
             (Rule::PublicWay, Weight::Note, "top-field", 259.7),
             (Rule::PublicWay, Weight::Note, "top-field", 814.1),
@@ -138,16 +143,19 @@ fn the_ground_of_the_samples_is_as_their_readme_says() {
         assert_eq!((columns, rows), (cells, cells), "{name}");
         assert!((found_m - relief_m).abs() < 1.0 && size < 2_000_000, "{name}: {found_m} m, {size} bytes");
     }
-    let lead_out = worked_out("brackenhope").lines.iter().find(|line| line.id.as_str() == "lead-out").map(|line| line.measure);
-    let length_m = lead_out.expect("drawn").ground_length.as_metres();
-    assert!((380.0..450.0).contains(&length_m), "{length_m}");
+    // The one energizer stands close to its fences, the other at the steading.
+    for (name, about_m) in [("brackenhope", 20.0..60.0), ("larkfold", 380.0..450.0)] {
+        let lead_out = worked_out(name).lines.iter().find(|line| line.id.as_str() == "lead-out").map(|line| line.measure);
+        let length_m = lead_out.expect("drawn").ground_length.as_metres();
+        assert!(about_m.contains(&length_m), "{name}: {length_m}");
+    }
 }
 
 #[test]
 fn paddocks_of_the_samples_are_enclosed() {
-    for name in ["brackenhope", "larkfold"] {
+    for (name, paddocks) in [("brackenhope", 3), ("larkfold", 2)] {
         let found = worked_out(name);
-        assert_eq!(found.paddocks.len(), 2);
+        assert_eq!(found.paddocks.len(), paddocks, "{name}");
         assert!(found.paddocks.iter().all(|paddock| paddock.ring.len() >= 4), "{name}");
     }
 }

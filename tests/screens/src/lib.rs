@@ -52,7 +52,7 @@ pub fn screen_with(path: &Path) -> Screen {
     screen
 }
 
-/// A window with the wooded sample plan.
+/// A window with the sample plan of Brackenhope.
 pub fn sample_screen() -> Screen {
     screen_with(&samples().join("brackenhope.plan.geojson"))
 }

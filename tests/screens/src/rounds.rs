@@ -1,4 +1,4 @@
-//! An invented log on the wooded sample plan: weekly rounds with readings, and what was found on them.
+//! An invented log on the sample plan: weekly rounds with readings, and what was found on them.
 
 use crate::{Screen, window};
 use hillwire_core::plan::{Edit, EntryLine, Fault, Feature, FeatureId, Geometry, Gesture, Kind, Photo, Reading};

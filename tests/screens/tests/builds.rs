@@ -39,13 +39,13 @@ fn every_change_of_a_build_is_one_step_that_undo_takes_back() {
     let cases: [(&str, Option<&str>, Done); 9] = [
         ("strand 1 height", Some("0.2"), |build| heights_cm(build)[0] == 20),
         ("strand 1 live", None, |build| !build.strands[0].live),
-        ("Remove strand 1", None, |build| build.strands.len() == 2),
+        ("Remove strand 1", None, |build| build.strands.len() == 4),
         ("longest bay", Some("6.5"), |build| (build.max_bay.as_metres() - 6.5).abs() < 1e-9),
         ("tension as set", Some("500"), |build| (build.tension.as_newtons() - 500.0).abs() < 1e-9),
         ("spring", None, |build| build.spring_n_per_m == Some(5000.0)),
         ("follow the ground at posts", None, |build| (build.drill.as_metres() - 0.05).abs() < 1e-9),
         ("stands for good", None, |build| build.permanent),
-        ("Add strand", None, |build| build.strands.len() == 4),
+        ("Add strand", None, |build| build.strands.len() == 6),
     ];
     for (name, typed, done) in cases {
         match typed {
@@ -91,14 +91,14 @@ fn wires_and_posts_are_chosen_from_the_catalogue() {
     for (list, row) in [
         ("strand 2 wire", "High-tensile wire, 17 gauge (1.4 mm)"),
         ("line posts", "Wood post, 100 mm"),
-        ("corner posts", "Wood post, 200 mm"),
+        ("corner posts", "Wood post, 150 mm"),
     ] {
         click_on(&mut screen, list);
         click_on(&mut screen, row);
     }
     let build = build_of_selected(&mut screen);
     let chosen = [&build.strands[1].wire, &build.line_post, &build.corner_post];
-    assert_eq!(chosen, ["ht-17ga", "wood-100", "wood-200"]);
+    assert_eq!(chosen, ["ht-17ga", "wood-100", "wood-150"]);
 }
 
 #[test]
@@ -119,9 +119,9 @@ fn a_renamed_build_takes_its_lines_along_in_the_same_step() {
     };
     let count = users(&mut screen, &id);
     assert!(count > 1, "several lines use it");
-    fill(&mut screen, "name of the build", "hill pigs");
-    assert_eq!(users(&mut screen, "hill pigs"), count);
-    assert_eq!(build_of_selected(&mut screen).id, "hill pigs");
+    fill(&mut screen, "name of the build", "hill goats");
+    assert_eq!(users(&mut screen, "hill goats"), count);
+    assert_eq!(build_of_selected(&mut screen).id, "hill goats");
     press_with_command(&mut screen, Key::Z);
     assert_eq!(users(&mut screen, &id), count);
 }
@@ -174,6 +174,8 @@ fn heights_are_in_inches_where_the_plan_is_in_feet() {
 #[test]
 fn only_a_build_that_no_line_uses_can_be_removed() {
     let mut screen = sample_screen();
+    // Tall enough for the list of animals below the builds.
+    screen.set_size(egui::Vec2::new(1280.0, 1100.0));
     window(&mut screen).session.stage = Stage::Hold;
     screen.run_steps(3);
     click_on(&mut screen, "New build from…");
@@ -187,7 +189,7 @@ fn only_a_build_that_no_line_uses_can_be_removed() {
     assert_eq!(undone_next(&mut screen), format!("removing the build {new}"));
     assert_eq!(builds(&mut screen).len(), count - 1);
     let used = builds(&mut screen)[0].id.clone();
-    let title = format!("{used}  ·  3 lines");
+    let title = format!("{used}  ·  2 lines");
     click_on(&mut screen, &title);
     screen.run_steps(12);
     click_on(&mut screen, "Delete");

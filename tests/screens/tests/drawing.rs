@@ -9,10 +9,11 @@ use hillwire_core::order::ItemGroup;
 use hillwire_core::plan::{FeatureId, Geometry, Kind};
 use tests_screens::{Screen, at_screen, click, click_on, drag, press, press_with_command, sample_screen, type_text, window};
 
-/// Middle of the sample's map, where nothing is drawn within reach of the pointer.
+/// A place of the sample's map where nothing is drawn within reach of the pointer, and 40 m east of it the ground is at another level: no contour
+/// catches there.
 fn free_place(screen: &mut Screen) -> (f64, f64) {
     let whole = window(screen).session.whole().expect("the sample has ground");
-    (whole.min.x_m + 0.25 * (whole.max.x_m - whole.min.x_m), whole.min.y_m + 0.86 * (whole.max.y_m - whole.min.y_m))
+    (whole.min.x_m + 0.30 * (whole.max.x_m - whole.min.x_m), whole.min.y_m + 0.86 * (whole.max.y_m - whole.min.y_m))
 }
 
 fn fences(screen: &mut Screen) -> usize {

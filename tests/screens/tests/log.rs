@@ -139,12 +139,12 @@ fn a_round_of_a_phone_is_shown_asked_about_and_taken_in_one_step() {
     let path = folder.path().join("round.csv");
     std::fs::write(
         &path,
-        "line,station_m,time,what\nwest,40,2026-05-03,5.2 kV\nwest,60,2026-05-03,an odd thing\nsouth,1,2026-05-03,branch\n",
+        "line,station_m,time,what\nwest,40,2026-05-03,5.2 kV\nwest,60,2026-05-03,an odd thing\nnorth,1,2026-05-03,branch\n",
     )
     .expect("written");
     let before = window(&mut screen).session.plan().clone();
     perform(&mut screen, LogAsk::Read(path));
-    assert!(screen.query_by_label_contains("row 4, line: found south").is_some());
+    assert!(screen.query_by_label_contains("row 4, line: found north").is_some());
     assert!(screen.query_by_label_contains("? row 3").is_some(), "what is not understood has a question mark");
     assert_eq!(*window(&mut screen).session.plan(), before, "nothing changes before it is taken in");
     click_on(&mut screen, "what row 3 is");

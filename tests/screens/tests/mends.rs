@@ -22,15 +22,15 @@ fn a_mend_shows_what_it_takes_before_it_changes_anything_and_is_one_step_back() 
     window(&mut screen).session.stage = Stage::Hold;
     window(&mut screen).session.selection = Selection { finding: Some(before[0]), ..Selection::of(line) };
     screen.run_steps(3);
-    let name = screen.query_all_by_label_contains("Mend…: Hold all 4 down").next().expect("the lifted posts can be held down");
+    let name = screen.query_all_by_label_contains("Mend…: Hold all 8 down").next().expect("the lifted posts can be held down");
     name.click_accesskit();
     screen.run_steps(4);
     let trial = window(&mut screen).session.trial.clone();
     assert!(trial.is_some(), "it was tried");
-    let shown = screen.query_all_by_label_contains("4 more hold-down").count();
+    let shown = screen.query_all_by_label_contains("8 more hold-down").count();
     assert_eq!(shown, 1, "the parts are shown first");
     assert_eq!(window(&mut screen).session.plan(), &plan, "nothing is changed yet");
-    let name = screen.query_all_by_label_contains("Mend: Hold all 4 down").next().expect("it can be done now");
+    let name = screen.query_all_by_label_contains("Mend: Hold all 8 down").next().expect("it can be done now");
     name.click_accesskit();
     screen.run_steps(4);
     assert_eq!(lifted(&mut screen).len(), before.len() - 1);

@@ -15,10 +15,20 @@ use hillwire_core::mend::Grown;
 use hillwire_core::plan::{Edit, Feature, FeatureId, Geometry, Gesture, Kind, Reading};
 use hillwire_core::power::{STATES, readings_of};
 use hillwire_core::units::Length;
-use tests_screens::{Screen, click, click_on, field, fill, press, press_with_command, sample_screen, undone_next, window};
+use tests_screens::{
+    Screen, click, click_on, field, fill, press, press_with_command, sample_screen, samples, screen_with, undone_next, window,
+};
 
 fn power_screen() -> Screen {
-    let mut screen = sample_screen();
+    power_of(sample_screen())
+}
+
+/// The sample whose energizer stands far from its fences.
+fn long_lead_screen() -> Screen {
+    power_of(screen_with(&samples().join("larkfold.plan.geojson")))
+}
+
+fn power_of(mut screen: Screen) -> Screen {
     // Tall enough for the whole card: a click by name goes to where it is shown.
     screen.set_size(egui::Vec2::new(1280.0, 2000.0));
     window(&mut screen).session.stage = Stage::Power;
@@ -105,7 +115,7 @@ fn earth_lead_out_gate_and_growth_are_changed_in_one_step_each() {
     let mut screen = power_screen();
     select(&mut screen, |kind| matches!(kind, Kind::Earth { .. }));
     let cases: [Case; 3] = [
-        ("rods", Typed::In("4"), |kind| matches!(kind, Kind::Earth { rods: Some(4), .. })),
+        ("rods", Typed::In("6"), |kind| matches!(kind, Kind::Earth { rods: Some(6), .. })),
         (
             "thickness of a rod",
             Typed::In("20"),
@@ -157,11 +167,11 @@ fn earth_lead_out_gate_and_growth_are_changed_in_one_step_each() {
     every_change_is_one_step(&mut screen, &cases);
 }
 
-/// A third of the way along the first leg of the first fence: the map point, and where it is on the screen.
+/// Half way along the first leg of the first fence: the map point, and where it is on the screen.
 fn on_fence(screen: &mut Screen) -> (MapPoint, egui::Pos2) {
     let session = &window(screen).session;
     let fence = session.shapes.all().find(|shape| matches!(shape.feature.kind, Kind::Fence(_))).expect("in the sample");
-    let at = fence.first_ring()[0].towards(fence.first_ring()[1], 0.33);
+    let at = fence.first_ring()[0].towards(fence.first_ring()[1], 0.5);
     (at, session.view.at_screen(session.pane, at))
 }
 
@@ -352,7 +362,7 @@ fn a_fault_on_the_line_weakens_the_far_end_at_once_and_undo_gives_it_back() {
 
 #[test]
 fn a_click_on_the_selected_switch_turns_it_and_what_lies_behind_is_no_longer_fed() {
-    let mut screen = power_screen();
+    let mut screen = long_lead_screen();
     let session = &window(&mut screen).session;
     let lead = session.shapes.all().find(|shape| matches!(shape.feature.kind, Kind::LeadOut(_))).expect("in the sample");
     let ring = lead.first_ring();
@@ -371,7 +381,7 @@ fn a_click_on_the_selected_switch_turns_it_and_what_lies_behind_is_no_longer_fed
 
 #[test]
 fn what_would_help_is_tried_on_asking_done_in_one_step_and_forgotten_when_the_plan_changes() {
-    let mut screen = power_screen();
+    let mut screen = long_lead_screen();
     screen.set_size(egui::Vec2::new(1280.0, 2400.0));
     screen.run_steps(3);
     click_on(&mut screen, "Try changes");
@@ -381,7 +391,7 @@ fn what_would_help_is_tried_on_asking_done_in_one_step_and_forgotten_when_the_pl
     assert!(helps.grown.len() == 4 && helps.grown.windows(2).all(|pair| wet(&pair[0]) > wet(&pair[1])), "{:?}", helps.grown);
     let inside =
         helps.list.iter().find(|help| matches!(help.change, BiteChange::Conductors { .. } | BiteChange::LeadOutWire { .. }));
-    let help = inside.expect("a better lead-out helps the sample").clone();
+    let help = inside.expect("a better lead-out helps where it is long").clone();
     let before = window(&mut screen).session.outcome.power.far_end(GroundState::Wet).expect("fed").arrived.loaded_v;
     let what = words::bite::change(&help.change, window(&mut screen).session.plan(), Catalogue::built_in());
     click_on(&mut screen, &format!("Do it: {what}"));
@@ -409,7 +419,7 @@ fn add_readings_of_a_fault(screen: &mut Screen) {
     let wiring = session.outcome.power.wiring.clone();
     let faulty = wiring.with_contact(&FeatureId::new("west"), Length::metres(250.0), 60.0).expect("a wire runs there");
     let line = |name: &str, at_m: f64| (FeatureId::new(name), Length::metres(at_m));
-    let places = [line("west", 100.0), line("west", 245.0), line("west", 350.0), line("east", 150.0), line("lead-out", 200.0)];
+    let places = [line("west", 100.0), line("west", 245.0), line("west", 350.0), line("east", 150.0), line("lead-out", 20.0)];
     let reads = readings_of(&faulty, GroundState::Damp, &places);
     let mut edits = Vec::new();
     for (number, read) in reads.iter().enumerate() {

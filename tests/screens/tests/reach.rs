@@ -21,7 +21,7 @@ fn the_card_tells_how_all_fences_are_reached_and_the_selected_one_alone() {
     let mut screen = sample_screen();
     perform(&mut screen, vec![Command::Stage(Stage::Land)]);
     assert!(screen.query_by_label("How all fences are reached").is_some());
-    assert!(screen.query_by_label_contains("The longest walk is to West paddock").is_some());
+    assert!(screen.query_by_label_contains("The longest walk is to East paddock").is_some());
     let id = FeatureId::new("east");
     perform(&mut screen, vec![Command::Select(Selection::of(id.clone()))]);
     assert!(screen.query_by_label("How East paddock is reached").is_some());
@@ -66,14 +66,14 @@ fn without_a_usable_track_the_card_says_what_is_missing() {
     let Kind::Track(mut of) = track.kind.clone() else { panic!("a track") };
     of.vehicle = Some("foot".to_owned());
     let edit = Edit::SetKind { id: id.clone(), kind: Box::new(Kind::Track(of)) };
-    let gesture = Gesture::ChangedKind { label: "Forest track".to_owned(), kind: "track".to_owned() };
+    let gesture = Gesture::ChangedKind { label: "Hill track".to_owned(), kind: "track".to_owned() };
     perform(&mut screen, vec![Command::Stage(Stage::Land), Command::Change(gesture, vec![edit])]);
     click_on(&mut screen, "minutes on foot");
     screen.run_steps(4);
     assert!(screen.query_by_label_contains("a track that a vehicle can use").is_some());
     assert!(screen.query_by_label_contains("Nobody gets on foot").is_some());
     let gone = Edit::Remove(id);
-    perform(&mut screen, vec![Command::Change(Gesture::Removed { label: "Forest track".to_owned() }, vec![gone])]);
+    perform(&mut screen, vec![Command::Change(Gesture::Removed { label: "Hill track".to_owned() }, vec![gone])]);
     assert!(screen.query_by_label_contains("No track is drawn yet").is_some());
 }
 

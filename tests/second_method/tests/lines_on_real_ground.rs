@@ -14,9 +14,8 @@ use hillwire_core::hold::{Bay, FootingMap, LineHold, Post, PostWhy, Section, Ter
 use hillwire_core::job::Job;
 use hillwire_core::land::{GridFile, Ground, MapPoint, read_grid};
 use hillwire_core::outcome::{Kept, Outcome, outcome};
-use hillwire_core::plan::{Build, Feature, FeatureId, Fence, Geometry, Kind, Opened, Plan, Zone, read_plan};
-use hillwire_core::units::Length;
-use std::path::Path;
+use hillwire_core::plan::{Build, Feature, FeatureId, Fence, Geometry, Head, Kind, Plan, Strand, Zone};
+use hillwire_core::units::{Force, Length};
 use std::sync::Arc;
 use std::time::Instant;
 use tests_published::further_ground;
@@ -30,7 +29,20 @@ struct OnGround {
     outcome: Outcome,
 }
 
-/// The pig fence of the sample map along these cells (column, row) of a grid; `None` where the ground is not laid out.
+/// Three strands of thin wire on steel posts.
+fn pig_build() -> Build {
+    Build {
+        id: "pig-3".to_owned(),
+        strands: [0.15, 0.35, 0.60].map(|height_m| Strand::live(Length::metres(height_m), "ht-14ga")).to_vec(),
+        line_post: "t-post".to_owned(),
+        corner_post: "wood-150".to_owned(),
+        max_bay: Length::metres(8.0),
+        tension: Force::newtons(450.0),
+        ..Build::default()
+    }
+}
+
+/// A pig fence along these cells (column, row) of a grid; `None` where the ground is not laid out.
 fn pig_fence(name: &str, cells: &[(f64, f64)]) -> Option<OnGround> {
     let bytes = std::fs::read(further_ground(name)?).unwrap_or_else(|error| panic!("{name}: {error}"));
     let grid =
@@ -38,13 +50,10 @@ fn pig_fence(name: &str, cells: &[(f64, f64)]) -> Option<OnGround> {
     let grid = Arc::new(grid);
     let frame = Ground::frame_of(&grid).expect("in a known system");
     let ground = Ground::new(grid, frame).expect("in a known system");
-    let sample = Path::new(env!("CARGO_MANIFEST_DIR")).join("../../sample-maps/brackenhope.plan.geojson");
-    let text = std::fs::read(sample).expect("part of the repository");
-    let Ok(Opened::Plan(sample, _)) = read_plan("brackenhope", &text) else { panic!("the sample is a plan") };
     let corners = cells.iter().map(|(column, row)| frame.to_position(ground.to_map(*column, *row))).collect();
     let fence = Kind::Fence(Fence { build: "pig-3".to_owned(), ..Fence::default() });
     let line = Feature::new(FeatureId::new("line"), fence, Geometry::Line(corners));
-    let plan = Plan::new((*sample.head).clone(), vec![line]);
+    let plan = Plan::new(Head { builds: vec![pig_build()], ..Head::default() }, vec![line]);
     tell_times(name, &plan, &ground);
     Some(OnGround::of(plan, ground))
 }
@@ -89,7 +98,7 @@ impl OnGround {
         &self.outcome.lines[0].section
     }
     fn build(&self) -> &Build {
-        self.plan.build("pig-3").expect("the sample's")
+        self.plan.build("pig-3").expect("the head's")
     }
     fn findings(&self, rule: Rule) -> Vec<&Finding> {
         self.outcome.findings.iter().filter(|finding| finding.rule == rule).collect()

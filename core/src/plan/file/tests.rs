@@ -13,15 +13,15 @@ pub(crate) const SMALL: &str = r#"{"type":"FeatureCollection",
   "ground":{"state":"damp","soil":"loam","vegetation":"light","rock_depth_m":null},
   "elevation":[{"file":"brackenhope.tif"}],
   "pictures":[{"file":"air.jpg"}],
-  "builds":[{"id":"pig-2","strands":[
-      {"height_m":0.2,"wire":"ht-14ga","live":true},
-      {"height_m":0.45,"wire":"ht-14ga","live":true,"band_m":[0.3,0.6]}],
-     "line_post":"t-post","corner_post":"wood-150","max_bay_m":8,"tension_n":450}],
-  "stock":[{"id":"growers","species":"pig","head":12,"weight_kg":35,"as_of":"2026-04-01","gain_kg_per_day":0.65}],
-  "prices":{"currency":"GBP","items":{"ht-14ga":0.09}},
-  "on_hand":{"t-post":25}},
+  "builds":[{"id":"gilt-2","strands":[
+      {"height_m":0.25,"wire":"ht-12.5ga","live":true},
+      {"height_m":0.5,"wire":"ht-12.5ga","live":true,"band_m":[0.3,0.6]}],
+     "line_post":"stake-sawn","corner_post":"wood-150","max_bay_m":8,"tension_n":450}],
+  "stock":[{"id":"gilts","species":"pig","head":4,"weight_kg":70,"as_of":"2026-04-01","gain_kg_per_day":0.6}],
+  "prices":{"currency":"GBP","items":{"ht-12.5ga":0.12}},
+  "on_hand":{"stake-sawn":30}},
  "features":[
-{"type":"Feature","id":"north","geometry":{"type":"LineString","coordinates":[[-3.812345678,56.601234567],[-3.811,56.6015]]},"properties":{"kind":"fence","name":"North line","build":"pig-2"}},
+{"type":"Feature","id":"north","geometry":{"type":"LineString","coordinates":[[-3.812345678,56.601234567],[-3.811,56.6015]]},"properties":{"kind":"fence","name":"North line","build":"gilt-2"}},
 {"type":"Feature","id":"e1","geometry":{"type":"Point","coordinates":[-3.8151,56.6003]},"properties":{"kind":"energizer","model":"mains-6j"}},
 {"type":"Feature","id":7,"geometry":{"type":"Point","coordinates":[-3.8151,56.6003,212.50]},"properties":{"kind":"earth","rods":3,"rod_length_m":1.8,"rod_diameter_mm":14.2}}
 ]}
@@ -38,7 +38,7 @@ fn plan_of(text: &str) -> Plan {
 fn a_canonical_file_comes_back_byte_for_byte() {
     let plan = plan_of(SMALL);
     assert_eq!(String::from_utf8_lossy(&write_plan(&plan)), SMALL);
-    assert_eq!(plan.build("pig-2").map(|build| build.strands.len()), Some(2));
+    assert_eq!(plan.build("gilt-2").map(|build| build.strands.len()), Some(2));
 }
 
 proptest! {
