@@ -88,11 +88,11 @@ fn today_is_the_day_where_the_computer_stands() {
     fs::copy(sample("brackenhope.tif"), folder.path().join("brackenhope.tif")).expect("copied");
     let text = fs::read_to_string(sample("brackenhope.plan.geojson")).expect("part of the repository");
     // Animals that were weighed today, wherever that is: the strands hung low hold them for some weeks.
-    let (before, rest) = text.split_once("\"as_of\":\"").expect("stock that grows");
-    let today = jiff::Timestamp::now().to_string();
+    let gilts = "\"weight_kg\":70,\"as_of\":\"2026-04-01\"";
+    assert!(text.contains(gilts), "stock that grows");
+    let today = format!("\"weight_kg\":35,\"as_of\":\"{}\"", &jiff::Timestamp::now().to_string()[..10]);
     let plan = folder.path().join("today.plan.geojson");
-    let low = format!("{before}\"as_of\":\"{}{}", &today[..10], &rest[10..]).replace("\"height_m\":0.6,", "\"height_m\":0.38,");
-    fs::write(&plan, low).expect("written");
+    fs::write(&plan, text.replace(gilts, &today).replace("\"height_m\":0.5,\"wire\"", "\"height_m\":0.38,\"wire\"")).expect("written");
     let said = |zone: &str| {
         let ended = hillwire().args(["check", "--json"]).arg(&plan).env("TZ", zone).output().expect("starts");
         let text = String::from_utf8_lossy(&ended.stdout).into_owned();

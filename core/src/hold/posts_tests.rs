@@ -157,7 +157,7 @@ fn gentle_turns_add_up_to_a_post_and_take_a_larger_line_post() {
     assert!(turning.len() >= 2, "{turning:?}");
     let bend = hold(&over(&[(0.0, 0.0), (20.0, 0.0), (40.0, 5.0)], |_| 0.0), &[]);
     let corner = bend.posts.iter().find(|post| post.role == PostRole::Corner).expect("14 degrees");
-    assert_eq!(corner.post, "wood-100", "next larger than a T-post, no shallower");
+    assert_eq!(corner.post, "stake-sawn", "next larger than a T-post, no shallower");
 }
 
 #[test]

@@ -48,9 +48,9 @@ fn many_marks(count: usize) -> Vec<u8> {
             r#"{{"type":"Feature","id":"m{k}","properties":{{"kind":"paddock"}},"geometry":{{"type":"Point","coordinates":[{east:.6},{north:.6}]}}}}"#
         )
     };
-    let fence = r#"{"type":"Feature","id":"pen","properties":{"kind":"fence"},"geometry":{"type":"LineString","coordinates":[[-3.001,54.9996],[-3.0001,54.9996],[-3.0001,55.0003],[-3.001,55.0003],[-3.001,54.9996]]}}"#;
+    let fence = r#"{"type":"Feature","id":"pen","properties":{"kind":"fence","build":"a"},"geometry":{"type":"LineString","coordinates":[[-3.001,54.9996],[-3.0001,54.9996],[-3.0001,55.0003],[-3.001,55.0003],[-3.001,54.9996]]}}"#;
     let marks: Vec<String> = (0..count).map(mark).collect();
-    let head = r#"{"version":1,"elevation":[{"file":"farm.asc"}]}"#;
+    let head = r#"{"version":1,"elevation":[{"file":"farm.asc"}],"builds":[{"id":"a","strands":[{"height_m":0.5,"wire":"ht-14ga","live":true}],"line_post":"t-post","corner_post":"wood-150","max_bay_m":8,"tension_n":450}]}"#;
     format!(r#"{{"type":"FeatureCollection","hillwire":{head},"features":[{fence},{}]}}"#, marks.join(",")).into_bytes()
 }
 

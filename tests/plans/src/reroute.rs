@@ -11,7 +11,7 @@ fn with_a_spur(desk: &Desk) {
     let features = plan["features"].as_array_mut().expect("features");
     features.push(serde_json::json!({
         "type": "Feature", "id": "spur", "properties": {"kind": "fence", "build": features[0]["properties"]["build"]},
-        "geometry": {"type": "LineString", "coordinates": [[-3.4662, 55.3529], [-3.4590, 55.3541]]},
+        "geometry": {"type": "LineString", "coordinates": [[-3.4662, 55.3529], [-3.4585, 55.3525]]},
     }));
     desk.write("spur.plan.geojson", plan.to_string());
 }
@@ -28,7 +28,7 @@ fn courses_are_listed_with_what_speaks_for_them_and_one_is_written_into_a_new_fi
     let courses = filled(&told, "courses");
     let figure = |of: &Value, name: &str| of["figures"][name].as_f64();
     for course in courses {
-        assert_keys(course, "for corners along figures");
+        assert_keys(course, "for more_to_fix corners along figures");
         assert_keys(&course["along"], ALONG);
     }
     let cheapest = courses.iter().find(|one| one["for"].as_array().is_some_and(|of| of.contains(&"cheapest".into())));
