@@ -14,7 +14,7 @@ fn with_a_spur() -> Screen {
         panic!("a fence")
     };
     let corners =
-        [(-3.4662, 55.3529), (-3.4590, 55.3541)].map(|(lon, lat)| hillwire_core::land::Position::from_degrees(lon, lat));
+        [(-3.4662, 55.3529), (-3.4585, 55.3525)].map(|(lon, lat)| hillwire_core::land::Position::from_degrees(lon, lat));
     let kind = Kind::Fence(Fence { build: west.build, ..Fence::default() });
     let spur = Feature::new(FeatureId::new("spur"), kind, Geometry::Line(corners.to_vec()));
     session.history.edit(&hillwire_core::plan::Edit::Add(Box::new(spur))).expect("a new fence");
