@@ -124,6 +124,9 @@ impl Session {
             // Left on purpose.
             self.keep_only_copy();
             self.keeping.orders.push(Keep::DiscardOwn);
+        } else {
+            // All of it is in its file: a journal that led back to what was saved is needless.
+            self.keeping.orders.push(Keep::Saved);
         }
         if let Some(frame) = opened.frame() {
             self.frame = frame;

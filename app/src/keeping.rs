@@ -254,16 +254,6 @@ impl Session {
         self.keeping.journal = Some(journal);
     }
 
-    /// Where the plan file is gone the journal holds the plan, changed or not.
-    pub(crate) fn keep_only_copy(&mut self) {
-        if self.holds_the_only_copy()
-            && let Some(mut journal) = self.keeping.journal.take()
-        {
-            journal.follow(self.plan(), self.unsaved_changes().max(1), self.home.path.as_deref());
-            self.keeping.journal = Some(journal);
-        }
-    }
-
     /// Each corner that is set goes into the journal, not the one to come.
     fn follow_draft(&mut self, journal: &mut Journal) {
         let corners = self.draft.as_ref().map(|draft| draft.corners.len());

@@ -59,6 +59,22 @@ impl Session {
         }
     }
 
+    /// Whether the plan file is gone, or another program has written something into it that is no plan.
+    pub fn holds_the_only_copy(&self) -> bool {
+        let is_gone = self.home.path.as_ref().is_some_and(|path| !path.exists());
+        is_gone || self.keeping.theirs.as_ref().is_some_and(|theirs| theirs.plan.is_err())
+    }
+
+    /// Where the plan file is gone the journal holds the plan, changed or not.
+    pub(crate) fn keep_only_copy(&mut self) {
+        if self.holds_the_only_copy()
+            && let Some(mut journal) = self.keeping.journal.take()
+        {
+            journal.follow(self.plan(), self.unsaved_changes().max(1), self.home.path.as_deref());
+            self.keeping.journal = Some(journal);
+        }
+    }
+
     /// The guide works on the ground of the first sample, on a plan with nothing drawn.
     pub(crate) fn start_guide(&mut self, ctx: &egui::Context) {
         let grid =

@@ -367,9 +367,8 @@ impl Session {
         self.sheet = Some(sheet);
     }
 
-    /// Whether nothing has been worked out yet of what is drawn: there are no figures to show, not even zeros.
+    /// Whether nothing has been worked out yet of what is drawn, or its ground is on the way: there are no figures to show, not even zeros.
     pub fn awaits_figures(&self) -> bool {
-        // Without the ground that is on its way lengths and findings would be others.
         let ground_comes = self.land.ground.is_none() && self.worker.opening().is_some();
         let nothing_yet = self.outcome_of.is_none() || self.outcome.lines.is_empty() && !self.is_settled();
         (nothing_yet || ground_comes) && self.plan().features.iter().any(|feature| feature.kind.carries_strands())
@@ -379,12 +378,6 @@ impl Session {
     pub fn is_unsaved(&self) -> bool {
         let kept_nowhere = self.home.path.is_none() && !self.plan().features.is_empty();
         kept_nowhere || !self.history.is_saved() || self.worker.saves_underway() > 0
-    }
-
-    /// Whether the plan file is gone, or another program has written something into it that is no plan.
-    pub fn holds_the_only_copy(&self) -> bool {
-        let is_gone = self.home.path.as_ref().is_some_and(|path| !path.exists());
-        is_gone || self.keeping.theirs.as_ref().is_some_and(|theirs| theirs.plan.is_err())
     }
 
     /// Puts a plan at the head of the recent ones.

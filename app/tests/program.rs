@@ -92,7 +92,8 @@ fn today_is_the_day_where_the_computer_stands() {
     assert!(text.contains(gilts), "stock that grows");
     let today = format!("\"weight_kg\":35,\"as_of\":\"{}\"", &jiff::Timestamp::now().to_string()[..10]);
     let plan = folder.path().join("today.plan.geojson");
-    fs::write(&plan, text.replace(gilts, &today).replace("\"height_m\":0.5,\"wire\"", "\"height_m\":0.38,\"wire\"")).expect("written");
+    fs::write(&plan, text.replace(gilts, &today).replace("\"height_m\":0.5,\"wire\"", "\"height_m\":0.38,\"wire\""))
+        .expect("written");
     let said = |zone: &str| {
         let ended = hillwire().args(["check", "--json"]).arg(&plan).env("TZ", zone).output().expect("starts");
         let text = String::from_utf8_lossy(&ended.stdout).into_owned();

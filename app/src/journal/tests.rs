@@ -104,7 +104,7 @@ fn a_window_writes_into_no_journal_that_still_waits_for_an_answer() {
     assert!(waits_for(&file, Some(folder)));
     fs::remove_file(&file).expect("ours");
     assert!(waits_for(&file, Some(folder)), "also when the plan file is gone");
-    assert_eq!(all_kept(Some(folder), &[file.clone()]).len(), 2);
+    assert_eq!(all_kept(Some(folder), std::slice::from_ref(&file)).len(), 2);
 }
 
 #[test]

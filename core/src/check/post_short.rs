@@ -87,7 +87,12 @@ mod tests {
         let cure = |id: &str, top_m: f64| {
             taller(all.post(id).expect("listed"), Length::metres(top_m), all).map_or("none", |row| row.id.as_str())
         };
-        let rows = [("wood-75", 1.10, "stake-sawn"), ("wood-75", 1.22, "wood-100-long"), ("wood-100", 1.25, "wood-100-long"), ("wood-100", 2.40, "wood-125-tall")];
+        let rows = [
+            ("wood-75", 1.10, "stake-sawn"),
+            ("wood-75", 1.22, "wood-100-long"),
+            ("wood-100", 1.25, "wood-100-long"),
+            ("wood-100", 2.40, "wood-125-tall"),
+        ];
         for (id, top_m, wanted) in rows {
             assert_eq!(cure(id, top_m), wanted, "{id} for {top_m}");
         }

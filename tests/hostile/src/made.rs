@@ -26,7 +26,8 @@ pub fn made(name: &str) -> Option<Vec<u8>> {
         "many-texts.xlsx" => {
             let mut parts = workbook(&[vec!["id", "price of one"], vec!["t-post", "4"]]);
             let words = parts.iter().position(|part| part.name == "xl/sharedStrings.xml")?;
-            let text = String::from_utf8_lossy(&parts[words].bytes).replace("</sst>", &("<si><t>a</t></si>".repeat(3_000_000) + "</sst>"));
+            let text = String::from_utf8_lossy(&parts[words].bytes)
+                .replace("</sst>", &("<si><t>a</t></si>".repeat(3_000_000) + "</sst>"));
             parts[words].bytes = text.into_bytes();
             zip(&parts, &[])
         }

@@ -26,12 +26,14 @@ enum By {
 enum Now {
     /// It is read, and all that follows from it is worked out.
     Read,
+    /// A command tells what was asked.
+    Told,
     /// It is refused, and this is part of what is said.
     Refused(&'static str),
 }
 
 use By::{Command, Reader};
-use Now::{Read, Refused};
+use Now::{Read, Refused, Told};
 
 const fn row(file: &'static str, by: By, did: &'static str, now: Now) -> Row {
     Row { file, by, did, now }
@@ -109,14 +111,19 @@ const ROWS: [Row; 21] = [
         Refused("it says 20000 columns and 20000 rows, but has only"),
     ),
     row("attributes.gpx", Reader("gpx"), "200 000 attributes in one element: 37 s", Refused("an element with 200002 attributes")),
-    row("many-texts.xlsx", Reader("prices-xlsx"), "ten million texts that no cell has: 50 s", Refused("texts; allowed are 500000")),
+    row(
+        "many-texts.xlsx",
+        Reader("prices-xlsx"),
+        "ten million texts that no cell has: 50 s",
+        Refused("texts; allowed are 500000"),
+    ),
     row(
         "long-fence.plan.geojson",
         Command("check"),
         "a fence of 380 km by one wrong digit: 18 s for each command",
         Refused("fences and lead-outs of 38"),
     ),
-    row("many-marks.plan.geojson", Command("measure"), "400 paddock marks in one paddock: over 22 s", Read),
+    row("many-marks.plan.geojson", Command("measure"), "400 paddock marks in one paddock: over 22 s", Told),
     row("deep.plan.geojson", Reader("plan"), "lists 100 000 deep", Refused("line 1")),
     row("deep.kml", Reader("kml"), "elements 100 000 deep", Read),
 ];
@@ -129,6 +136,7 @@ fn differs(report: &Report, now: &Now) -> Option<String> {
     }
     let is_so = match now {
         Read => sort == "read",
+        Told => sort == "told",
         Refused(says) => sort == "refused" && report.words.contains(says),
     };
     (!is_so).then(|| format!("{sort}: {}", report.words.chars().take(400).collect::<String>()))

@@ -1,5 +1,6 @@
 //! Driving the window by accessible labels and map points, without a display.
 
+pub mod farm;
 pub mod rounds;
 
 use egui::{Event, Key, Modifiers, PointerButton, Pos2, Vec2};

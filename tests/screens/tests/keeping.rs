@@ -1,116 +1,13 @@
 //! What is not saved: journals from before, plans that others change or have open, files that would be replaced.
 
 use egui::Key;
-use egui_kittest::kittest::Queryable;
 use hillwire::command::{Act, Command};
 use hillwire::session::{AfterUnsaved, Selection, Sheet, Stage};
-use hillwire_core::land::Position;
-use hillwire_core::plan::{Edit, Feature, FeatureId, Geometry, Gesture, Head, Kind, Plan, write_plan};
+use hillwire_core::plan::{Edit, FeatureId, Gesture, Kind, Plan};
 use std::fs;
-use std::path::{Path, PathBuf};
-use tests_screens::{Screen, click_on, press, press_with_command, samples, screen_keeping, type_text, window};
-
-/// A folder with a plan and a folder for journals.
-struct Farm {
-    folder: tempfile::TempDir,
-}
-
-impl Farm {
-    /// A plan with a mark on it and no ground: nothing has to be worked out.
-    fn new() -> Self {
-        let folder = tempfile::tempdir().expect("a folder");
-        fs::create_dir(folder.path().join("data")).expect("made");
-        let plan = Plan::new(Head { name: "Brackenhope".to_owned(), ..Head::default() }, vec![mark()]);
-        let farm = Self { folder };
-        fs::write(farm.plan(), write_plan(&plan)).expect("written");
-        fs::write(farm.other(), write_plan(&Plan::new(Head { name: "Larkfold".to_owned(), ..Head::default() }, vec![mark()])))
-            .expect("written");
-        farm
-    }
-
-    /// The wooded sample with its ground.
-    fn with_ground() -> Self {
-        let Self { folder } = Self::new();
-        for name in ["brackenhope.plan.geojson", "brackenhope.tif"] {
-            fs::copy(samples().join(name), folder.path().join(name)).expect("copied");
-        }
-        Self { folder }
-    }
-
-    fn path(&self, name: &str) -> PathBuf {
-        self.folder.path().join(name)
-    }
-
-    /// Another plan.
-    fn other(&self) -> PathBuf {
-        self.path("larkfold.plan.geojson")
-    }
-
-    fn plan(&self) -> PathBuf {
-        self.path("brackenhope.plan.geojson")
-    }
-
-    fn window(&self) -> Screen {
-        screen_keeping(Some(self.path("data")))
-    }
-
-    fn opened(&self) -> Screen {
-        let mut screen = self.window();
-        open(&mut screen, &self.plan());
-        screen
-    }
-
-    /// A program that ended with the plan renamed and not saved.
-    fn ended_unsaved(&self, names: &[&str]) {
-        let mut screen = self.opened();
-        names.iter().for_each(|name| rename(&mut screen, name));
-        while !window(&mut screen).is_journalled() {
-            std::thread::yield_now();
-        }
-    }
-
-    fn journals(&self) -> Vec<String> {
-        let folders = [self.folder.path().to_owned(), self.path("data")];
-        let entries = folders.iter().flat_map(|folder| fs::read_dir(folder).expect("there")).flatten();
-        let names = entries.map(|entry| entry.file_name().to_string_lossy().into_owned());
-        names.filter(|name| name.ends_with(".journal")).collect()
-    }
-}
-
-fn mark() -> Feature {
-    Feature::new(FeatureId::new("a"), Kind::Mark, Geometry::Point(Position::from_degrees(-3.46, 55.35)))
-}
-
-fn open(screen: &mut Screen, path: &Path) {
-    let ctx = screen.ctx.clone();
-    window(screen).open(path.to_owned(), &ctx);
-    screen.run_steps(6);
-}
-
-fn perform(screen: &mut Screen, command: Command) {
-    let ctx = screen.ctx.clone();
-    window(screen).perform(vec![command], &ctx);
-    screen.run_steps(5);
-}
-
-fn rename(screen: &mut Screen, name: &str) {
-    let head = Head { name: name.to_owned(), ..Head::clone(&window(screen).session.plan().head) };
-    perform(screen, Command::Change(Gesture::ChangedPlan, vec![Edit::SetHead(Box::new(head))]));
-}
-
-fn name(screen: &mut Screen) -> String {
-    window(screen).session.plan().head.name.clone()
-}
-
-fn shows(screen: &Screen, text: &str) -> bool {
-    screen.query_by_label_contains(text).is_some()
-}
-
-fn name_in(path: &Path) -> String {
-    let text = fs::read_to_string(path).expect("there");
-    let (_, rest) = text.split_once("\"name\":\"").expect("a plan has a name");
-    rest.split('"').next().unwrap_or_default().to_owned()
-}
+use std::path::Path;
+use tests_screens::farm::{Farm, mark, name, name_in, open, perform, rename, shows};
+use tests_screens::{Screen, click_on, press, press_with_command, type_text, window};
 
 #[test]
 fn nothing_but_discarding_takes_a_journal_away_and_that_can_be_had_back() {
