@@ -14,6 +14,14 @@ pub fn says(reason: &Reason, value: f64, catalogue: &Catalogue, units: UnitSyste
         .or_else(|| of_slack(reason, catalogue, units))
 }
 
+fn turns_often(times: usize, over: Length, units: UnitSystem) -> String {
+    format!(
+        "The line turns sharply {times} times in {}. Each such corner takes a strainer post with a brace and hours of work, and straight strains are \
+         easier to keep tight. Leave out the corners that neither the ground nor a boundary asks for.",
+        length(over, units)
+    )
+}
+
 fn of_posts(reason: &Reason, catalogue: &Catalogue, units: UnitSystem) -> Option<String> {
     let held = |force_| force(force_, units);
     Some(match reason {
@@ -37,11 +45,7 @@ fn of_posts(reason: &Reason, catalogue: &Catalogue, units: UnitSystem) -> Option
                 gap(*stands, units)
             )
         }
-        Reason::TurnsOften { times, over } => format!(
-            "The line turns sharply {times} times in {}. Each such corner takes a strainer post with a brace and hours of work, and straight strains are \
-             easier to keep tight. Leave out the corners that neither the ground nor a boundary asks for.",
-            length(*over, units)
-        ),
+        Reason::TurnsOften { times, over } => turns_often(*times, *over, units),
         Reason::NotBraced { stations, of, wires, pull } => {
             let at: Vec<String> = stations.iter().map(|station| length(*station, units)).collect();
             let which = if stations.len() == *of {
