@@ -264,13 +264,15 @@ mod tests {
             .bay(0.0, 8.0, [(0.15, 0.25), (0.40, 0.50)])
             .bay(10.0, 16.0, [(0.15, 0.26), (0.40, 0.51)])
             .bay(18.0, 24.0, [(0.15, 0.32), (0.40, 0.57)])
-            .bay(26.0, 32.0, [(0.14, 0.22), (0.39, 0.45)])
+            .bay(26.0, 32.0, [(0.14, 0.22), (0.365, 0.45)])
+            .bay(42.0, 48.0, [(0.14, 0.22), (0.375, 0.45)])
             .bay(34.0, 40.0, [(0.14, 0.22), (0.33, 0.45)]);
         let dips = [(10.0, 16.0, 0.26, Weight::LookAt, 0), (18.0, 24.0, 0.32, Weight::MustFix, 0)];
         let mut found = said(&scene, Rule::Dip);
         found.sort_by(|one, other| one.0.total_cmp(&other.0));
         assert_eq!(found, dips);
-        let rises = [(26.0, 32.0, 0.39, Weight::LookAt, 1), (34.0, 40.0, 0.33, Weight::MustFix, 1)];
+        // The top strand may sag by a finger's breadth or two.
+        let rises = [(26.0, 32.0, 0.365, Weight::LookAt, 1), (34.0, 40.0, 0.33, Weight::MustFix, 1)];
         let mut found = said(&scene, Rule::Rise);
         found.sort_by(|one, other| one.0.total_cmp(&other.0));
         assert_eq!(found, rises);

@@ -68,6 +68,7 @@ pub struct Farm {
     stock: Option<StockGroup>,
     gate_m: Option<f64>,
     track: Option<(f64, f64)>,
+    energizer: &'static str,
 }
 
 impl Farm {
@@ -89,7 +90,7 @@ impl Farm {
         let corners: BTreeMap<usize, CornerChoice> = (0..course.len()).map(braced).collect();
         let fence = Fence { build: build.id.clone(), corners, purpose: Some(Purpose::Interior), ..Fence::default() };
         let head = Head { builds: vec![build], ..Head::default() };
-        Self { head, course, fence, stock: None, gate_m, track: Some((-HALF_M - 12.0, 3.0)) }
+        Self { head, course, fence, stock: None, gate_m, track: Some((-HALF_M - 12.0, 3.0)), energizer: "medium" }
     }
 
     /// What is kept in it.
@@ -98,6 +99,21 @@ impl Farm {
         let as_of = Some(date(2026, 4, 1));
         let group = StockGroup { id: "s".to_owned(), species: species.to_owned(), head, ..StockGroup::default() };
         self.stock = Some(StockGroup { weight_kg: Some(weight_kg), as_of, gain_kg_per_day: Some(0.0), ..group });
+        self
+    }
+
+    /// The same of this class, at this purpose.
+    #[must_use]
+    pub fn of_class(mut self, class: &str, purpose: Purpose) -> Self {
+        self.stock.iter_mut().for_each(|stock| stock.class = Some(class.to_owned()));
+        self.fence.purpose = Some(purpose);
+        self
+    }
+
+    /// The same with another energizer.
+    #[must_use]
+    pub fn driven_by(mut self, model: &'static str) -> Self {
+        self.energizer = model;
         self
     }
 
@@ -145,7 +161,7 @@ impl Farm {
         let shed = (first.0 - 20.0, first.1 - 2.0);
         let mut features = vec![
             feature("f", Kind::Fence(self.fence.clone()), Geometry::Line(corners)),
-            point("en", Kind::Energizer(Energizer { model: Some("medium".to_owned()), ..Energizer::default() }), shed),
+            point("en", Kind::Energizer(Energizer { model: Some(self.energizer.to_owned()), ..Energizer::default() }), shed),
             point(
                 "ea",
                 Kind::Earth { rods: Some(6), rod_length: None, rod_diameter: None, spacing: None },
@@ -174,7 +190,7 @@ impl Farm {
             ));
         }
         if let Some(stock) = &self.stock {
-            let paddock = Paddock { stock: Some(stock.id.clone()), purpose: Some(Purpose::Interior), ..Paddock::default() };
+            let paddock = Paddock { stock: Some(stock.id.clone()), purpose: self.fence.purpose, ..Paddock::default() };
             features.push(point("p", Kind::Paddock(paddock), (10.0, 0.0)));
             features.push(point("w", Kind::Water, (20.0, -10.0)));
         }
@@ -196,5 +212,6 @@ pub fn outcome_of(plan: &Plan) -> Outcome {
 /// A finding as one line: weight, rule, place.
 pub fn told(finding: &Finding) -> String {
     let station = finding.place.station.map_or(String::new(), |station| format!(" at {:.1} m", station.as_metres()));
-    format!("{:?} {:?}{station}", finding.weight, finding.rule)
+    let limit = finding.limit.map_or(String::new(), |limit| format!(" {:.3} of {limit:.3}", finding.value));
+    format!("{:?} {:?}{station}{limit}", finding.weight, finding.rule)
 }
