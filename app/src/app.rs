@@ -10,7 +10,7 @@ use crate::perform_draft::Stroke;
 use crate::picker::Picker;
 use crate::recent;
 use crate::section::{self, SectionPane};
-use crate::session::{AfterUnsaved, Session, Sheet, Stage};
+use crate::session::{Session, Sheet, Stage};
 use crate::sheets;
 use crate::stages;
 use crate::tally;
@@ -33,7 +33,7 @@ pub struct Window {
     looked_at_s: f64,
 }
 
-/// So often somebody who works in the window has the plan file looked at, seconds.
+/// How often the plan file is looked at while somebody works in the window, seconds.
 const LOOK_EVERY_S: f64 = 3.0;
 
 impl Window {
@@ -184,23 +184,13 @@ impl Window {
     }
 
     fn guard_closing(&mut self, ctx: &egui::Context) {
-        let session = &mut self.session;
-        if session.may_close {
+        let is_asked = ctx.input(|input| input.viewport().close_requested());
+        if is_asked && !self.session.asked_to_close() {
+            ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
+        }
+        if self.session.may_close {
+            self.session.keep_journal();
             ctx.send_viewport_cmd(egui::ViewportCommand::Close);
-        }
-        if !ctx.input(|input| input.viewport().close_requested()) || session.may_close {
-            return;
-        }
-        session.end_draft();
-        if session.worker.saves_underway() > 0 {
-            ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
-            session.keeping.after_saving = Some(AfterUnsaved::Close);
-        } else if session.is_unsaved() || session.holds_the_only_copy() {
-            ctx.send_viewport_cmd(egui::ViewportCommand::CancelClose);
-            session.put_up(Sheet::Unsaved(AfterUnsaved::Close));
-        } else if let Some(journal) = &mut session.keeping.journal {
-            // All of it is in the plan file.
-            journal.keep(Keep::Saved);
         }
     }
 }

@@ -58,7 +58,7 @@ impl Session {
                 Arrived::Surveys(surveys) => self.land.surveys = surveys,
                 Arrived::Contours(lines) => self.land.contours = Some(lines),
                 Arrived::SaveEnded(end) => self.take_save_end(end),
-                Arrived::Theirs(theirs) => self.take_changed(*theirs),
+                Arrived::Looked(looked) => self.take_looked(*looked),
                 Arrived::Kept(kept) => self.keeping.kept = kept,
                 Arrived::Written(path) => self.notices.push(format!("Written: {}", path.display())),
                 Arrived::Courses(answer) => self.take_courses(answer),

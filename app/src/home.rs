@@ -22,6 +22,8 @@ pub struct Home {
     pub mark: Option<FileMark>,
     /// That this window has the file open.
     pub hold: Option<Arc<Hold>>,
+    /// Whether the file was gone when it was looked at last.
+    pub is_gone: bool,
 }
 
 /// Why a plan is only looked at, and saved under another name.

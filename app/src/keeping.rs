@@ -46,6 +46,8 @@ pub struct Keeping {
     pub since: Option<Timestamp>,
     /// What was open, at which revision, when the keeper let another file take its place.
     pub(crate) may_go: Option<(u64, u64)>,
+    /// The window closes once the plan file was looked at.
+    pub(crate) closes_after_look: bool,
     /// The window closes, or another file is opened, once what is being saved is on the disk.
     pub(crate) after_saving: Option<crate::session::AfterUnsaved>,
 }
@@ -353,14 +355,6 @@ impl Session {
             self.keeping.orders.push(Keep::Turned(self.journal_places(), None));
         }
         self.close_sheet();
-    }
-
-    /// Looks whether another program has written the plan file.
-    pub(crate) fn look_at_file(&mut self) {
-        let known = self.keeping.theirs.as_ref().map(|theirs| theirs.mark).or(self.home.mark);
-        if let (Some(path), Some(known)) = (self.home.path.clone(), known) {
-            self.worker.look_at_file(path, known);
-        }
     }
 
     /// What the window is called.

@@ -7,7 +7,7 @@ use crate::journal::{Keep, LeftOver};
 use crate::opening::replaces_the_plan;
 use crate::perform::Hands;
 use crate::picker::Purpose;
-use crate::saving::{Replaces, SaveEnd, Saved, free_name};
+use crate::saving::{Looked, Replaces, SaveEnd, Saved, free_name};
 use crate::session::{AfterUnsaved, Session, Sheet};
 use hillwire_core::plan::{Edit, Gesture, Head};
 use std::path::{Path, PathBuf};
@@ -61,8 +61,55 @@ impl Session {
 
     /// Whether the plan file is gone, or another program has written something into it that is no plan.
     pub fn holds_the_only_copy(&self) -> bool {
-        let is_gone = self.home.path.as_ref().is_some_and(|path| !path.exists());
-        is_gone || self.keeping.theirs.as_ref().is_some_and(|theirs| theirs.plan.is_err())
+        self.home.is_gone || self.keeping.theirs.as_ref().is_some_and(|theirs| theirs.plan.is_err())
+    }
+
+    /// Looks, beside the window, whether another program has written the plan file or taken it away. Whether there is a file to look at.
+    pub(crate) fn look_at_file(&mut self) -> bool {
+        let known = self.keeping.theirs.as_ref().map(|theirs| theirs.mark).or(self.home.mark);
+        let file = self.home.path.clone().zip(known);
+        let is_asked = file.is_some();
+        file.into_iter().for_each(|(path, known)| self.worker.look_at_file(path, known));
+        is_asked
+    }
+
+    /// The plan file was looked at.
+    pub(crate) fn take_looked(&mut self, looked: Looked) {
+        if self.home.path.as_ref() == Some(&looked.path) {
+            self.home.is_gone = looked.is_gone;
+            looked.theirs.into_iter().for_each(|theirs| self.take_changed(theirs));
+        }
+        if std::mem::take(&mut self.keeping.closes_after_look) {
+            self.close_if_kept();
+        }
+    }
+
+    /// Closes the window where all of the plan is in its file; else the keeper is asked.
+    fn close_if_kept(&mut self) {
+        if self.is_unsaved() || self.holds_the_only_copy() {
+            self.put_up(Sheet::Unsaved(AfterUnsaved::Close));
+        } else {
+            self.keeping.orders.push(Keep::Saved);
+            self.may_close = true;
+        }
+    }
+
+    /// The window is asked to close. Whether it may at once; else it does later, or somebody is asked.
+    pub(crate) fn asked_to_close(&mut self) -> bool {
+        if self.may_close {
+            return true;
+        }
+        self.end_draft();
+        let is_looking = std::mem::take(&mut self.keeping.closes_after_look);
+        if self.worker.saves_underway() > 0 {
+            self.keeping.after_saving = Some(AfterUnsaved::Close);
+        } else if !is_looking && !self.is_unsaved() && self.look_at_file() {
+            self.keeping.closes_after_look = true;
+        } else {
+            // Whoever asks a second time does not wait for a disk that does not answer.
+            self.close_if_kept();
+        }
+        self.may_close
     }
 
     /// Where the plan file is gone the journal holds the plan, changed or not.
@@ -207,7 +254,14 @@ impl Session {
             self.say(format!("Saved: {}", saved.path.display()));
         }
         self.keeping.theirs = None;
-        self.home = Home { path: Some(saved.path), original: None, look_only: None, mark: Some(saved.mark), hold: saved.hold };
+        self.home = Home {
+            path: Some(saved.path),
+            original: None,
+            look_only: None,
+            mark: Some(saved.mark),
+            hold: saved.hold,
+            is_gone: false,
+        };
         if self.is_unsaved() {
             if is_new_home {
                 self.keeping.orders.push(Keep::Moved(self.journal_places()));

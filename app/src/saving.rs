@@ -79,6 +79,17 @@ pub struct Theirs {
     pub plan: Result<Plan, String>,
 }
 
+/// The plan's file as it was found.
+#[derive(Debug)]
+pub struct Looked {
+    /// The file.
+    pub path: PathBuf,
+    /// Whether there is none any more.
+    pub is_gone: bool,
+    /// What another program has written into it.
+    pub theirs: Option<Theirs>,
+}
+
 impl Theirs {
     /// What stands in a file now, when that is not what is known of it. A file that is gone is nobody's.
     ///

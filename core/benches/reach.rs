@@ -4,13 +4,13 @@ use criterion::{BatchSize, Criterion, criterion_group, criterion_main};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::land::{Crs, CrsKind, Georeference, Grid, Ground, MapPoint};
 use hillwire_core::outcome::{Kept, outcome};
-use hillwire_core::plan::{Build, Energizer, Feature, FeatureId, Fence, Geometry, Head, Kind, Plan, Strand, Track, Zone};
+use hillwire_core::plan::{Energizer, Feature, FeatureId, Fence, Geometry, Kind, Opened, Plan, Track, Zone, read_plan};
 use hillwire_core::site::Reach;
-use hillwire_core::units::{Force, Length};
 use std::f64::consts::TAU;
 use std::hint::black_box;
 use std::sync::Arc;
 
+const SAMPLE: &[u8] = include_bytes!("../../sample-maps/brackenhope.plan.geojson");
 const CELLS: usize = 2000;
 
 /// Invented hills of 1 m cells.
@@ -28,21 +28,9 @@ fn ground() -> Ground {
     Ground::new(grid, frame).expect("in UTM")
 }
 
-/// Three strands of thin wire on steel posts.
-fn pig_build() -> Build {
-    Build {
-        id: "pig-3".to_owned(),
-        strands: [0.15, 0.35, 0.60].map(|height_m| Strand::live(Length::metres(height_m), "ht-14ga")).to_vec(),
-        line_post: "t-post".to_owned(),
-        corner_post: "wood-150".to_owned(),
-        max_bay: Length::metres(8.0),
-        tension: Force::newtons(450.0),
-        ..Build::default()
-    }
-}
-
 /// A ring of 5 km in forty legs, a track through its middle, a wood over a third of it, an energizer beside the fence.
 fn plan(ground: &Ground) -> Plan {
+    let Ok(Opened::Plan(sample, _)) = read_plan("brackenhope", SAMPLE) else { panic!("the sample is a plan") };
     let middle = ground.extent().centre();
     let place = |x: f64, y: f64| ground.frame().to_position(middle + MapPoint::new(x, y));
     let turn = |k: usize, radius_m: f64| {
@@ -53,7 +41,7 @@ fn plan(ground: &Ground) -> Plan {
     let track = (0..=60).map(|k| f64::from(k) * 25.0 - 750.0).map(|x| place(x, 300.0 * (x / 260.0).sin())).collect();
     let corners = [(-700.0, 100.0), (500.0, 100.0), (500.0, 900.0), (-700.0, 900.0), (-700.0, 100.0)];
     let wood = corners.map(|(x, y)| place(x, y)).to_vec();
-    let fence = Kind::Fence(Fence { build: "pig-3".to_owned(), ..Fence::default() });
+    let fence = Kind::Fence(Fence { build: sample.head.builds[0].id.clone(), ..Fence::default() });
     let zone = Kind::Zone(Zone { of: "wood".to_owned(), ..Zone::default() });
     let features = [
         (fence, Geometry::Line(ring)),
@@ -67,7 +55,7 @@ fn plan(ground: &Ground) -> Plan {
     ];
     let features = features.into_iter().enumerate();
     let features = features.map(|(k, (kind, geometry))| Feature::new(FeatureId::new(&format!("f{k}")), kind, geometry));
-    Plan::new(Head { builds: vec![pig_build()], ..Head::default() }, features.collect())
+    Plan::new((*sample.head).clone(), features.collect())
 }
 
 /// The plan with one corner of the fence 30 cm farther north for every step.

@@ -45,7 +45,10 @@ pub fn mend(plan: &Plan, finding: &Finding, remedy: &Remedy) -> Option<Vec<Edit>
             rebuild(plan, fence, |build| build.tension = *tension)
         }
         Remedy::Spring { spring_n_per_m, .. } => rebuild(plan, fence, |build| build.spring_n_per_m = Some(*spring_n_per_m)),
-        Remedy::AddSprings { springs, ends: true, .. } => rebuild(plan, fence, |build| put_in(build, springs)),
+        Remedy::AddSprings { at, ends: true, .. } => Some(change(line, fence, |fence| {
+            fence.springs.extend(at);
+            fence.springs.sort_by(|one, other| one.as_metres().total_cmp(&other.as_metres()));
+        })),
         Remedy::OtherWire { wire, springs, ends: true, .. } => rebuild(plan, fence, |build| {
             build.strands.iter_mut().for_each(|strand| strand.wire.clone_from(wire));
             springs.iter().for_each(|springs| put_in(build, springs));

@@ -46,10 +46,14 @@ pub struct Stop {
 }
 
 impl Stop {
+    /// What is said is one line, whatever the names of files hold.
+    fn new(status: u8, says: &str) -> Self {
+        Self { status, says: says.replace('\n', "\\n") }
+    }
+
     /// Input or options that cannot be used.
     pub fn unusable(says: String) -> Self {
-        // One line, whatever the names of files hold.
-        Self { status: UNUSABLE, says: says.replace('\n', "\\n") }
+        Self::new(UNUSABLE, &says)
     }
 }
 
@@ -60,7 +64,7 @@ impl From<FileTrouble> for Stop {
             FileTrouble::Cancelled(_) => STOPPED,
             _ => UNUSABLE,
         };
-        Self { status, says: trouble.to_string().replace('\n', "\\n") }
+        Self::new(status, &trouble.to_string())
     }
 }
 

@@ -93,26 +93,28 @@ fn lines_table(opened: &Opened) -> String {
         .iter()
         .map(|line| {
             let measure = &line.measure;
+            let of_ground = |shown: String| if measure.has_no_ground() { "not known".to_owned() } else { shown };
             vec![
                 line.id.to_string(),
                 opened.name(&line.id),
                 kind_of(opened, &line.id).map_or("", words::kind).to_owned(),
                 words::length(measure.plan_length, units),
-                words::length(measure.ground_length, units),
-                words::length(measure.climb, units),
-                words::length(measure.descent, units),
-                words::percent(measure.steepest_pct),
+                of_ground(words::length(measure.ground_length, units)),
+                of_ground(words::length(measure.climb, units)),
+                of_ground(words::length(measure.descent, units)),
+                of_ground(words::percent(measure.steepest_pct)),
             ]
         })
         .collect();
     let sum = |of: fn(&LineOutcome) -> Length| words::length(opened.outcome.lines.iter().map(|line| of(line)).sum(), units);
     let (on_map, on_ground) = (sum(|line| line.measure.plan_length), sum(|line| line.measure.ground_length));
+    let is_known = !opened.outcome.lines.iter().any(|line| line.measure.has_no_ground());
     rows.push(vec![
         "all".to_owned(),
         String::new(),
         String::new(),
         on_map,
-        on_ground,
+        if is_known { on_ground } else { "not known".to_owned() },
         String::new(),
         String::new(),
         String::new(),

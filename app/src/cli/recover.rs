@@ -46,7 +46,9 @@ pub fn recover(options: &Options) -> Result<Answer, Stop> {
     let (there, gone) = recent::load();
     let plans: Vec<PathBuf> = there.into_iter().chain(gone).chain(options.plan.clone()).collect();
     let kept = journal::all_kept(folder.as_deref(), &plans);
-    let (Some(number), Some(out)) = (options.take, options.out.as_ref()) else { return Ok(listed(options, &kept)) };
+    let (Some(number), Some(out)) = (options.take, options.out.as_ref()) else {
+        return Ok(listed(options, &kept, journal::in_use(folder.as_deref(), &plans)));
+    };
     let one = number.checked_sub(1).and_then(|index| kept.get(index));
     let one = one.ok_or_else(|| Stop::unusable(words::no_such_journal(number, kept.len())))?;
     let plan = journal::plan_of(one).ok_or_else(|| Stop::unusable(words::journal_gone(&one.place)))?;
@@ -55,15 +57,14 @@ pub fn recover(options: &Options) -> Result<Answer, Stop> {
     Ok(Answer { outputs: vec![Waiting::of_plan(out, &plan, &of)?], ..Answer::default() })
 }
 
-fn listed(options: &Options, kept: &[KeptJournal]) -> Answer {
+fn listed(options: &Options, kept: &[KeptJournal], in_use: usize) -> Answer {
     if options.json {
-        return Answer::json(&json!({ "journals": kept.iter().map(as_json).collect::<Vec<_>>() }));
-    }
-    if kept.is_empty() {
-        return Answer::text("Nothing waits to be saved, and nothing is kept aside.\n".to_owned());
+        return Answer::json(&json!({ "journals": kept.iter().map(as_json).collect::<Vec<_>>(), "in_use": in_use }));
     }
     let lines = kept.iter().zip(1..).map(|(one, number)| paragraph(&format!("{number}."), &told(one), 4));
-    Answer::text(lines.collect())
+    let open = (in_use > 0).then(|| paragraph("", &words::journals_in_use(in_use), 0));
+    let text: String = lines.chain(open).collect();
+    Answer::text(if text.is_empty() { "Nothing waits to be saved, and nothing is kept aside.\n".to_owned() } else { text })
 }
 
 fn told(one: &KeptJournal) -> String {

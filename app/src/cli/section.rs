@@ -240,6 +240,7 @@ fn strain_json(strain: &Strain) -> Value {
         "strand_m": number(strain.strand.as_metres()),
         "turned_deg": number(strain.turned_rad.to_degrees()),
         "strainer_m": number(strain.strainer.as_metres()),
+        "springs": strain.springs,
         "slackest_share": number(strain.slackest_share),
         "slackest_at_m": number(strain.slackest_at.as_metres()),
         "share_from_middle": number(strain.share_from_middle),

@@ -128,6 +128,13 @@ pub fn left_over(plan_file: &Path, plan: &Plan, folder: Option<&Path>) -> Option
     Some(latest)
 }
 
+/// How many journals a window that is open has in use, or offers just now: nobody else may look into them.
+pub fn in_use(folder: Option<&Path>, plan_files: &[PathBuf]) -> usize {
+    let beside: BTreeSet<PathBuf> = plan_files.iter().map(|file| beside(&true_path(file))).collect();
+    let in_folder = [UNSAVED, OF_PLAN].into_iter().flat_map(|prefix| named(folder, prefix));
+    beside.into_iter().chain(in_folder).filter(|place| File::open(place).is_ok_and(|file| !try_lock(&file))).count()
+}
+
 /// Whether a journal waits of a plan file that may be gone.
 pub fn waits_for(plan_file: &Path, folder: Option<&Path>) -> bool {
     let path = true_path(plan_file);

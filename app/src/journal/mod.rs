@@ -10,7 +10,7 @@ mod tests;
 mod writer;
 
 pub use found::{
-    KEPT_S, KeptJournal, LeftOver, Told, all_kept, expire, left_over, left_over_unsaved, plan_of, take_back, waits_for,
+    KEPT_S, KeptJournal, LeftOver, Told, all_kept, expire, in_use, left_over, left_over_unsaved, plan_of, take_back, waits_for,
 };
 pub use place::{Held, Hold, Places, hold, hold_soon, true_path, usual_folder};
 pub use writer::Report;

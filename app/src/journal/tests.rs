@@ -203,7 +203,9 @@ fn a_living_journal_is_no_crash_and_nobody_else_takes_it() {
     second.follow(&plan_with(8), 1, Some(&file));
     drop(second);
     first.follow(&plan_with(3), 2, Some(&file));
+    assert_eq!(in_use(Some(folder), std::slice::from_ref(&file)), 1, "it is told that there is one");
     drop(first);
+    assert_eq!(in_use(Some(folder), std::slice::from_ref(&file)), 0);
     let text = fs::read_to_string(folder.join("farm.plan.geojson.journal")).expect("there");
     assert_eq!(replay(&plan_with(0), &text).plan, plan_with(3));
     assert_eq!(journals(folder).len(), 2);

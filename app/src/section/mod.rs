@@ -93,15 +93,7 @@ fn empty(ui: &mut Ui, session: &Session) {
 
 fn head(ui: &mut Ui, session: &Session, line: &LineOutcome, commands: &mut Vec<Command>) {
     let units = session.units();
-    let measure = &line.measure;
-    let posts = words::posts_and_pegs(line);
-    let text = format!(
-        "{} on the ground · climbs {} · falls {} · steepest {} · {posts}",
-        words::length(measure.ground_length, units),
-        words::length(measure.climb, units),
-        words::length(measure.descent, units),
-        words::percent(measure.steepest_pct),
-    );
+    let text = format!("{} · {}", words::course_lengths(&line.measure, " · ", units), words::posts_and_pegs(line));
     ui.horizontal(|ui| {
         ui.with_layout(egui::Layout::right_to_left(egui::Align::Center), |ui| {
             stretch_heights(ui, session, commands);

@@ -29,6 +29,15 @@ pub fn along_fence(ui: &mut Ui, session: &Session, feature: &Feature, fence: &Fe
     if let Some(vegetation) = picked {
         set_kind(feature, Kind::Fence(Fence { vegetation, ..fence.clone() }), commands);
     }
+    let at: Vec<String> = fence.springs.iter().map(|station| words::length(*station, session.units())).collect();
+    if !at.is_empty() {
+        ui.horizontal_wrapped(|ui| {
+            ui.label(format!("Springs put in at {}.", at.join(", ")));
+            if ui.small_button("Take the springs out").clicked() {
+                set_kind(feature, Kind::Fence(Fence { springs: Vec::new(), ..fence.clone() }), commands);
+            }
+        });
+    }
 }
 
 /// Room for a list beside what it is called: to be asked for outside a table, whose columns are as wide as what they hold.

@@ -106,16 +106,17 @@ fn of_feature(ui: &mut Ui, session: &Session, feature: &Feature, commands: &mut 
 fn of_line(ui: &mut Ui, line: &LineOutcome, units: UnitSystem) {
     let measure = &line.measure;
     facts(ui, "line", |ui| {
-        fact(ui, "on the ground", &words::length(measure.ground_length, units));
+        let of_ground = |shown: String| if measure.has_no_ground() { "not known".to_owned() } else { shown };
+        fact(ui, "on the ground", &of_ground(words::length(measure.ground_length, units)));
         fact(ui, "on the map", &words::length(measure.plan_length, units));
-        fact(ui, "climbs", &words::length(measure.climb, units));
-        fact(ui, "falls", &words::length(measure.descent, units));
-        fact(ui, "steepest", &words::percent(measure.steepest_pct));
+        fact(ui, "climbs", &of_ground(words::length(measure.climb, units)));
+        fact(ui, "falls", &of_ground(words::length(measure.descent, units)));
+        fact(ui, "steepest", &of_ground(words::percent(measure.steepest_pct)));
         fact(ui, "posts", &words::post_count(line).to_string());
         if let Some(share) = line.track_share {
             fact(ui, "beside a track", &words::share(share));
         }
-        if measure.unknown.as_metres() > 0.5 {
+        if measure.unknown.as_metres() > 0.5 && !measure.has_no_ground() {
             fact(ui, "without ground", &words::length(measure.unknown, units));
         }
     });

@@ -507,7 +507,7 @@ mod tests {
             Remedy::LowerOrBury { height: m(3.0) },
             Remedy::AskLineOperator,
             Remedy::AddPosts { stations: vec![m(128.0)], in_rock: 0 },
-            Remedy::AddSprings { springs: both_ends, breaks_from_m_per_s: Some(7.5), ends: false },
+            Remedy::AddSprings { springs: both_ends, at: vec![m(128.0), m(160.0)], breaks_from_m_per_s: Some(7.5), ends: false },
             Remedy::OtherWire { wire: "ht-12.5ga".to_owned(), springs: None, breaks_from_m_per_s: None, ends: true },
             with_springs,
             Remedy::NoWireEndsIt,

@@ -100,6 +100,16 @@ pub fn no_such_journal(number: usize, known: usize) -> String {
 pub const CHANGES_WAIT: &str =
     "; its journal still holds the plan: the welcome sheet lists it, and so does hillwire recover with this path";
 
+/// Journals that are not listed because a window has them.
+pub fn journals_in_use(count: usize) -> String {
+    match count {
+        1 => "One journal belongs to a window that is open, and is not listed: look there, or close the window first.".to_owned(),
+        more => format!(
+            "{more} journals belong to windows that are open, and are not listed: look there, or close the windows first."
+        ),
+    }
+}
+
 /// A journal that was listed is not there any more, or a window writes it.
 pub fn journal_gone(place: &Path) -> String {
     format!("{}: this journal can no longer be read, or a window has it open", place.display())

@@ -305,7 +305,7 @@ fn spring_rate(n_per_m: f64, units: UnitSystem) -> String {
 }
 
 /// `a`, `a and b`, `a, b and c`.
-fn listed(all: &[String]) -> String {
+pub(super) fn listed(all: &[String]) -> String {
     match all {
         [] => String::new(),
         [one] => one.clone(),

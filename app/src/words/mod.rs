@@ -38,8 +38,8 @@ pub use courses::{BARRED, COURSE_LIMITS, aim, aims, course, more_to_fix, no_cour
 pub use findings::{does, says, source, weight};
 pub use held::{UNDO_BRINGS_BACK, grade, guessed_because, hanging, purpose};
 pub use kept::{
-    CHANGES_WAIT, broke, changes, changes_since, journal_back, journal_elsewhere, journal_gone, journal_nowhere, kept_journal,
-    no_such_journal, not_discarded, saved_after, these_changes,
+    CHANGES_WAIT, broke, changes, changes_since, journal_back, journal_elsewhere, journal_gone, journal_nowhere, journals_in_use,
+    kept_journal, no_such_journal, not_discarded, saved_after, these_changes,
 };
 pub use lay::{NEEDS_FINE_GRID, RUNNER_LIMITS, strikes_a_year, strikes_seen};
 pub use mends::{ends_and_brings, shared, trial};
@@ -52,7 +52,7 @@ pub use numbers::{
 pub use order::{
     comes_in, count_rule, hours, item_amount, mismatch, pegs_for_walk, pegs_in, taken_at, task, terrain, what_if, work_amount,
 };
-pub use picture::section_picture;
+pub use picture::{course_lengths, section_picture};
 pub use power::{
     POWER_CAUTION, current, driven, earth_test, energy, far_end, ground_state, pulse_time, resistance, undriven, voltage,
     within_standard,

@@ -5,7 +5,7 @@ use super::section::{Cells, section_notes};
 use super::{force, gap, item, length, percent, posts_and_pegs, role, rule, set_length, weight};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Finding, Weight};
-use hillwire_core::hold::{PostRole, TREE_POST};
+use hillwire_core::hold::{LineMeasure, PostRole, TREE_POST};
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::{Build, Kind, Plan, UnitSystem};
 use hillwire_core::share::{FoundPlace, SectionPaper, SectionPicture, SectionSign, SectionWords};
@@ -77,15 +77,23 @@ fn stretched(factor: f64) -> String {
 }
 
 fn lengths(line: &LineOutcome, units: UnitSystem) -> String {
-    let measure = &line.measure;
-    format!(
-        "{} on the ground, climbs {}, falls {}, steepest {}, {}",
-        length(measure.ground_length, units),
-        length(measure.climb, units),
-        length(measure.descent, units),
-        percent(measure.steepest_pct),
-        posts_and_pegs(line)
-    )
+    format!("{}, {}", course_lengths(&line.measure, ", ", units), posts_and_pegs(line))
+}
+
+/// How long a line is and how it rises, as far as its ground is known: `412 m on the ground · climbs 31 m · falls 2 m · steepest 24 %`.
+pub fn course_lengths(measure: &LineMeasure, between: &str, units: UnitSystem) -> String {
+    if measure.has_no_ground() {
+        return format!("{} on the map{between}heights not known", length(measure.plan_length, units));
+    }
+    let known = [
+        format!("{} on the ground", length(measure.ground_length, units)),
+        format!("climbs {}", length(measure.climb, units)),
+        format!("falls {}", length(measure.descent, units)),
+        format!("steepest {}", percent(measure.steepest_pct)),
+    ];
+    let unknown = Some(measure.unknown).filter(|unknown| unknown.as_metres() > 0.5);
+    let unknown = unknown.map(|unknown| format!("{} of it without ground", length(unknown, units)));
+    known.into_iter().chain(unknown).collect::<Vec<_>>().join(between)
 }
 
 /// `Strands at 20 and 45 cm, set to 450 N each; T-post; bays of 8.0 m at most`

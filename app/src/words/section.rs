@@ -1,9 +1,9 @@
 //! What is said about a line's posts and strands as a whole.
 
 use super::findings::ordinal_strand;
-use super::{cautions, gap, grid_trust, length, share};
+use super::{cautions, gap, grid_trust, length, loads::listed, share};
 use hillwire_core::catalogue::Catalogue;
-use hillwire_core::hold::{Sample, Section, TREE_BESIDE_M, TREE_POST, clearance_error_m};
+use hillwire_core::hold::{Sample, Section, Strain, TREE_BESIDE_M, TREE_POST, clearance_error_m};
 use hillwire_core::land::Ground;
 use hillwire_core::outcome::LineOutcome;
 use hillwire_core::plan::UnitSystem;
@@ -95,8 +95,29 @@ pub fn section_notes(line: &LineOutcome, cells: &[(Cells, Length)], units: UnitS
         let least = hold.strains.iter().map(|strain| strain.slackest_share).fold(1.0, f64::min);
         format!("Strainers at {}: friction leaves {} of the tension at the slackest bay.", at.join(", "), share(least))
     });
+    let springs = springs(&hold.strains, units);
     let walk = on_walk(line);
-    tightest.into_iter().chain(even).chain(strainers).chain(trees(line)).chain(trust(cells, units)).chain(walk).collect()
+    tightest
+        .into_iter()
+        .chain(even)
+        .chain(strainers)
+        .chain(springs)
+        .chain(trees(line))
+        .chain(trust(cells, units))
+        .chain(walk)
+        .collect()
+}
+
+/// Which strains have springs in their strands; nothing where none has.
+fn springs(strains: &[Strain], units: UnitSystem) -> Option<String> {
+    let sprung: Vec<&Strain> = strains.iter().filter(|strain| strain.springs > 0).collect();
+    let at: Vec<String> =
+        sprung.iter().map(|strain| format!("{} to {}", length(strain.from, units), length(strain.to, units))).collect();
+    match sprung.len() {
+        0 => None,
+        all if all == strains.len() => Some("Springs in every strand of every strain.".to_owned()),
+        _ => Some(format!("Springs in every strand from {}.", listed(&at))),
+    }
 }
 
 /// What the first walk with the string is to be expected to ask for.

@@ -45,9 +45,11 @@ pub(super) fn remedy(remedy: &Remedy, catalogue: &Catalogue, units: UnitSystem) 
         None => "then nothing that runs breaks it".to_owned(),
     };
     Some(match remedy {
-        Remedy::AddSprings { springs, breaks_from_m_per_s, .. } => {
-            let where_ = if springs.at_both_ends { " at both ends" } else { "" };
-            format!("Put a spring into each strand of every strain of this build{where_}: {}.", then(breaks_from_m_per_s))
+        Remedy::AddSprings { springs, at, breaks_from_m_per_s, .. } => {
+            let of_each = if springs.at_both_ends { 2 } else { 1 };
+            let strains = if at.len() > of_each { "the strains that are" } else { "the strain that is" };
+            let where_ = if springs.at_both_ends { ", at both ends" } else { "" };
+            format!("Put a spring into each strand of {strains} hit here{where_}: {}.", then(breaks_from_m_per_s))
         }
         Remedy::OtherWire { wire, springs, breaks_from_m_per_s, .. } => {
             let springs = springs.map_or("", |springs| {

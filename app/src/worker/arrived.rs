@@ -15,7 +15,7 @@ use crate::order_view::Beside;
 use crate::power_view::PulseShape;
 use crate::rerouting::CourseAnswer;
 use crate::round_view;
-use crate::saving::{SaveEnd, Theirs};
+use crate::saving::{Looked, SaveEnd};
 use hillwire_core::land::{ShadeTile, Survey};
 use hillwire_core::mend::Trial;
 use hillwire_core::order::quote::Quote;
@@ -55,8 +55,8 @@ pub enum Arrived {
     NoGround,
     /// Saving has ended.
     SaveEnded(SaveEnd),
-    /// Another program has written the file of the plan.
-    Theirs(Box<Theirs>),
+    /// The file of the plan was looked at.
+    Looked(Box<Looked>),
     /// Journals that wait, or are kept aside.
     Kept(Vec<KeptJournal>),
     /// A file for somebody else was written.

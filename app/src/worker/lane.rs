@@ -2,7 +2,7 @@
 
 use super::{Arrived, Outbox, Pace, guarded};
 use crate::files::FileMark;
-use crate::saving::{LastWritten, SaveEnd, SaveRequest, Theirs, save};
+use crate::saving::{LastWritten, Looked, SaveEnd, SaveRequest, Theirs, save};
 use std::path::PathBuf;
 use std::sync::Arc;
 use std::sync::atomic::{AtomicUsize, Ordering};
@@ -70,9 +70,9 @@ fn done(errand: Errand, last: &mut LastWritten, underway: &AtomicUsize) {
             let mut marks = vec![known];
             marks.extend(last.as_ref().filter(|(written, _)| *written == path).map(|(_, mark)| *mark));
             // What cannot be read is said when it is saved.
-            if let Ok(Ok(Some(theirs))) = guarded("looking at the plan file", || Theirs::of(&path, &marks)) {
-                outbox.send(Arrived::Theirs(Box::new(theirs)));
-            }
+            let theirs = guarded("looking at the plan file", || Theirs::of(&path, &marks)).ok().and_then(Result::ok).flatten();
+            let is_gone = !path.exists();
+            outbox.send(Arrived::Looked(Box::new(Looked { path, is_gone, theirs })));
         }
     }
 }

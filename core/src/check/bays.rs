@@ -44,14 +44,21 @@ pub(super) fn judge_in(line: &CheckedLine, build: &Build, (bay, error_m): (&Bay,
     as_far_as_known(found, error_m)
 }
 
-/// What the scatter of the grid may feign is worth a note at most: the walk with the string finds it.
+/// A top strand that sags so little below what the animal asks between its posts is worth a note: published heights are those at the posts, and every
+/// strand sags.
+///
+/// # Source
+/// Key `common-practice`, chosen here: hard wire at 667 N sags 7 mm in a bay of 10 m, twice that in the heat.
+const SAG_M: f64 = 0.02;
+
+/// What the scatter of the grid may feign, and the sag of the top strand, is worth a note at most: the walk with the string finds it.
 fn as_far_as_known(found: Verdict, error_m: f64) -> Verdict {
-    let surely = |part: Part, over_m: f64| {
-        let is_feigned = part.grade == Grade::LookAt && over_m - error_m <= HAND_M;
+    let surely = |part: Part, over_m: f64, room_m: f64| {
+        let is_feigned = part.grade == Grade::LookAt && over_m - error_m <= room_m;
         if is_feigned { Part { grade: Grade::Note, ..part } } else { part }
     };
-    let under = surely(found.under, found.under.value - found.under.limit);
-    let over = surely(found.over, found.over.limit - found.over.value);
+    let under = surely(found.under, found.under.value - found.under.limit, HAND_M);
+    let over = surely(found.over, found.over.limit - found.over.value, SAG_M);
     let parts = [
         (WayOut::Under, under.grade),
         (WayOut::Between, found.between.map_or(Grade::Holds, |part| part.grade)),

@@ -246,7 +246,7 @@ impl Scene {
                 _ => None,
             };
             let role = LineRole::of(&checked, feature);
-            let terrain = Terrain { footings: &footings, ground, clearance: role.clearance };
+            let terrain = Terrain { footings: &footings, ground, clearance: role.clearance, placed: None };
             let held = line_hold(&plan, feature, &section, &[], terrain, catalogue).expect("listed");
             let hold = LineHold { bays: self.bays.clone(), ..held };
             let specification = specification_of(&plan, feature, hold.longest_strain, catalogue).ok();

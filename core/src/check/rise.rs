@@ -17,12 +17,6 @@ use crate::units::Length;
 /// Key `common-practice`.
 pub const BURIED_SHARE: f64 = 0.6;
 
-/// A top strand that sags so little below what the animal asks is no way over: strands are hung no more exactly than that, metres.
-///
-/// # Source
-/// Key `common-practice`, chosen here.
-const SAG_M: f64 = 0.03;
-
 /// Bays in which a strand nears the ground: it leaks; and bays over which an animal steps.
 pub fn check(checked: &Checked, line: &CheckedLine) -> Vec<Finding> {
     let Some(build) = line.build else { return Vec::new() };
@@ -94,6 +88,5 @@ fn stepped_over(
         grade: here.grade,
         asked: Some((behind.animal.clone(), limits.row().sources.of("top_m").clone())),
     });
-    let is_told = |found: &Excess| found.grade == Grade::MustFix || found.over_m - found.error.as_metres() > SAG_M;
-    found.filter(|found| found.is_sure() && is_told(found))
+    found.filter(Excess::is_sure)
 }

@@ -25,6 +25,9 @@ pub const SPRING_TRAVEL_M: f64 = 0.2;
 pub const SPRING_N_PER_M: f64 = 5000.0;
 /// A remedy that raises the speed by less than this share is none.
 const WORTH_SHARE: f64 = 1.05;
+/// Bays that differ by less than this stand for each other, metres: the speed at which a strand breaks changes by one per cent or two, and how fast
+/// animals come is known to a factor of two.
+const ALIKE_M: f64 = 0.25;
 /// A cure ends it where strands then break from so many times the speed on at which they broke (`common-practice`).
 const CLEAR_SHARE: f64 = 1.05;
 
@@ -64,7 +67,9 @@ impl Hit<'_> {
         self.struck.breaks_from(DEER_KG).ok()
     }
     fn is_like(&self, other: &Self) -> bool {
-        std::ptr::eq(self.wire, other.wire) && self.strain_length == other.strain_length && self.struck == other.struck
+        let is_near = (self.struck.bay_m - other.struck.bay_m).abs() < ALIKE_M;
+        let in_its_bay = StruckStrand { bay_m: other.struck.bay_m, ..self.struck };
+        std::ptr::eq(self.wire, other.wire) && self.strain_length == other.strain_length && is_near && in_its_bay == other.struck
     }
     /// The same place with another wire, and with springs.
     fn with(&self, wire: Option<&WireRow>, new: Option<NewSprings>) -> Self {
@@ -126,7 +131,7 @@ fn judge(checked: &Checked, line: &CheckedLine, specification: &Specification, s
             wire: weakest.wire.id.clone(),
             strain: weakest.strain_length,
         },
-        remedies: remedies(checked, line, &hits, &likely, weight),
+        remedies: remedies(checked, (line, stretch), &hits, &likely, weight),
         source: SourceKey::new("strike-dynamics-trial"),
     })
 }
@@ -156,19 +161,15 @@ fn is_within(bay: &Bay, stretch: &Stretch) -> bool {
 /// The strain that a bay is part of; one strain of a closed line may pass its start.
 fn strain_of<'a>(strains: &'a [Strain], bay: &Bay) -> Option<&'a Strain> {
     let middle = (bay.from + bay.to) / 2.0;
-    strains.iter().find(|strain| {
-        let (after, before) = (middle >= strain.from, middle <= strain.to);
-        if strain.from < strain.to { after && before } else { after || before }
-    })
+    strains.iter().find(|strain| strain.contains(middle))
 }
 
 fn hit<'a>(specification: &Specification, strand: &HungStrand<'a>, strain: &Strain, bay: &Bay) -> Option<Hit<'a>> {
     let wire = strand.wire;
+    let rate_n_per_m = specification.spring_n_per_m.unwrap_or(SPRING_N_PER_M);
     let taut = TautWire::of(wire, strain.strand.as_metres(), strand.set.as_newtons())?;
     let struck = StruckStrand {
-        strain: specification
-            .spring_n_per_m
-            .map_or(taut, |rate_n_per_m| taut.with_springs(springs(rate_n_per_m, specification.springs))),
+        strain: if strain.springs > 0 { taut.with_springs(springs(rate_n_per_m, strain.springs)) } else { taut },
         bay_m: (bay.to - bay.from).as_metres(),
         pull_n: specification.pull_off.map(Force::as_newtons),
         breaking_n: wire.breaking.as_newtons(),
@@ -188,7 +189,13 @@ struct Helps {
 }
 
 /// Springs and stronger wires, and both together where neither alone ends it; what ends it comes first. Where nothing does, that is said.
-fn remedies(checked: &Checked, line: &CheckedLine, hits: &[Hit], likely: &StrikeVerdict, weight: Weight) -> Vec<Remedy> {
+fn remedies(
+    checked: &Checked,
+    (line, stretch): (&CheckedLine, &Stretch),
+    hits: &[Hit],
+    likely: &StrikeVerdict,
+    weight: Weight,
+) -> Vec<Remedy> {
     let now = likely.breaks_from_m_per_s;
     let with = |wire: Option<&WireRow>, new: Option<NewSprings>| -> Option<Helps> {
         let changed: Vec<Hit> = hits.iter().map(|hit| hit.with(wire, new)).collect();
@@ -204,7 +211,7 @@ fn remedies(checked: &Checked, line: &CheckedLine, hits: &[Hit], likely: &Strike
     let springs = new_springs(line, hits);
     let add = |new: &NewSprings| {
         let Helps { breaks_from_m_per_s, ends } = with(None, Some(*new))?;
-        Some(Remedy::AddSprings { springs: *new, breaks_from_m_per_s, ends })
+        Some(Remedy::AddSprings { springs: *new, at: stations_in(line, stretch, new.at_both_ends), breaks_from_m_per_s, ends })
     };
     let wires = stronger_wires(checked, hits);
     let other = |new: Option<NewSprings>| {
@@ -231,6 +238,22 @@ fn new_springs(line: &CheckedLine, hits: &[Hit]) -> Vec<NewSprings> {
         return Vec::new();
     }
     [false, true].map(|at_both_ends| NewSprings { rate_n_per_m: SPRING_N_PER_M, at_both_ends }).to_vec()
+}
+
+/// A station in each strain that is hit for each of its new springs: a quarter of the way along it, and three quarters, so that it stays in that strain
+/// when posts move.
+fn stations_in(line: &CheckedLine, stretch: &Stretch, at_both_ends: bool) -> Vec<Length> {
+    let bays = || line.hold.bays.iter().filter(|bay| bay.gate.is_none() && is_within(bay, stretch));
+    let is_struck = |strain: &&Strain| bays().any(|bay| strain.contains((bay.from + bay.to) / 2.0));
+    let around_m = line.section.samples.last().map_or(0.0, |sample| sample.station_m);
+    let of = |strain: &Strain| {
+        let (from_m, to_m) = (strain.from.as_metres(), strain.to.as_metres());
+        let long_m = if to_m > from_m { to_m - from_m } else { to_m + around_m - from_m };
+        let shares: &[f64] = if at_both_ends { &[0.25, 0.75] } else { &[0.25] };
+        let station_m = |share: &f64| (from_m + share * long_m).rem_euclid(around_m.max(from_m + 1.0));
+        shares.iter().map(|share| Length::metres(station_m(share).round())).collect::<Vec<_>>()
+    };
+    line.hold.strains.iter().filter(is_struck).flat_map(of).collect()
 }
 
 /// The first that ends it, else the last.
@@ -354,6 +377,7 @@ mod tests {
             turned_rad: 0.0,
             strand: Length::metres(100.0),
             strainer: Length::ZERO,
+            springs: 0,
             slackest_share: 1.0,
             slackest_at: Length::ZERO,
             share_from_middle: 1.0,

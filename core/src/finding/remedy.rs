@@ -218,10 +218,12 @@ pub enum Remedy {
         /// How many of them are pins grouted into rock.
         in_rock: usize,
     },
-    /// Put a spring into each strand of the strain.
+    /// Put a spring into each strand of the strains that are hit.
     AddSprings {
         /// Which.
         springs: NewSprings,
+        /// A station in its strain for each spring of a strand.
+        at: Vec<Length>,
         /// The speed from which on it breaks then, m/s; `None`: nothing runs that fast.
         breaks_from_m_per_s: Option<f64>,
         /// Whether that ends what was found.

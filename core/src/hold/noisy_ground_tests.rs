@@ -54,8 +54,15 @@ fn fence_on(ground: &Ground) -> LineHold {
     let under = section(&line.id, &corners, Some(ground), &[]);
     let all = Catalogue::built_in();
     let footings = FootingMap::even(Footing::of(&GroundChoice::default(), all).expect("loam"));
-    line_hold(&plan("t-post"), &line, &under, &[], Terrain { footings: &footings, ground: Some(ground), clearance: None }, all)
-        .expect("listed")
+    line_hold(
+        &plan("t-post"),
+        &line,
+        &under,
+        &[],
+        Terrain { footings: &footings, ground: Some(ground), clearance: None, placed: None },
+        all,
+    )
+    .expect("listed")
 }
 
 #[test]

@@ -4,7 +4,7 @@ use super::corner::{corner_pull_n, uplift_n};
 use super::gaps::gaps;
 use super::peg::Peg;
 use super::results::{Bay, GatePlace, LineHold, OnWalk, Post, PostRole, Sample, Section};
-use super::spacing::Placement;
+use super::spacing::{Placement, Placements};
 use super::specification::{Specification, post};
 use super::stand::{FORCED_TURN_DEG, Stand, is_bare_rock, turn_deg};
 use super::strung::{Strung, strung, with_friction};
@@ -58,6 +58,8 @@ pub struct Terrain<'a> {
     pub ground: Option<&'a Ground>,
     /// What the stock behind the line asks of its strands; `None`: as is usual.
     pub clearance: Option<Clearance>,
+    /// Pieces of lines that were placed before; `None`: each is placed anew.
+    pub placed: Option<&'a Placements>,
 }
 
 /// Posts, bays and strains of a fence or a lead-out. A lead-out in the ground has none.
@@ -88,9 +90,14 @@ pub fn line_hold(
         specification = specification.hung_within(build, &bands)?;
     }
     let peg = Peg::of(&specification, terrain.footings, &plan.head.prices, catalogue);
-    let first = stand.place(&specification, &specification.hanging, terrain.footings, peg.as_ref());
-    let placed = with_friction(&stand, &specification, first, terrain.footings, peg.as_ref());
-    let strung = strung(&stand, &placed, &specification);
+    let first = stand.place(&specification, &specification.hanging, terrain, peg.as_ref());
+    let placed = with_friction(&stand, &specification, first, terrain, peg.as_ref());
+    let mut strung = strung(&stand, &placed, &specification);
+    let in_build = build.map_or(0, crate::plan::Build::springs);
+    for strain in &mut strung.strains {
+        let put_in = fence.springs.iter().filter(|station| strain.contains(**station)).count();
+        strain.springs = in_build.max(u32::try_from(put_in).unwrap_or(u32::MAX));
+    }
     let hold = Hold {
         stand: &stand,
         placed: &placed,

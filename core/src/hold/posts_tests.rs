@@ -61,7 +61,7 @@ fn over(corners: &[(f64, f64)], height_m: impl Fn(MapPoint) -> f64) -> Section {
 fn hold_of(line: &Feature, section: &Section, gates: &[GatePlace]) -> Result<LineHold, HoldError> {
     let all = Catalogue::built_in();
     let ground = FootingMap::even(Footing::of(&GroundChoice::default(), all)?);
-    line_hold(&plan(), line, section, gates, Terrain { footings: &ground, ground: None, clearance: None }, all)
+    line_hold(&plan(), line, section, gates, Terrain { footings: &ground, ground: None, clearance: None, placed: None }, all)
 }
 
 fn hold(section: &Section, gates: &[GatePlace]) -> LineHold {
@@ -228,8 +228,15 @@ fn no_post_goes_into_bare_rock_even_over_a_dip() {
         let ground = FootingMap::of(&plan, frame, all).expect("loam");
         let cleft = |at: MapPoint| if (32.0..34.0).contains(&at.x_m) { 98.0 } else { 100.0 };
         let section = over(&[(0.0, 0.0), (70.0, 0.0)], cleft);
-        let hold = line_hold(&plan, &fence(), &section, &[], Terrain { footings: &ground, ground: None, clearance: None }, all)
-            .expect("all rows are listed");
+        let hold = line_hold(
+            &plan,
+            &fence(),
+            &section,
+            &[],
+            Terrain { footings: &ground, ground: None, clearance: None, placed: None },
+            all,
+        )
+        .expect("all rows are listed");
         hold.posts.iter().map(|post| post.plan_m).filter(|plan_m| (30.1..35.9).contains(plan_m)).collect()
     };
     assert_eq!(on_rock(0.05), [] as [f64; 0]);
@@ -264,7 +271,7 @@ fn a_tree_beside_the_line_takes_the_place_of_a_post_and_one_farther_off_does_not
     ] {
         let plan = Plan { features: vec![Arc::new(drawn)], ..plan() };
         let footings = FootingMap::of(&plan, frame, Catalogue::built_in()).expect("listed");
-        let terrain = Terrain { footings: &footings, ground: None, clearance: None };
+        let terrain = Terrain { footings: &footings, ground: None, clearance: None, placed: None };
         let hold = line_hold(&plan, &fence(), &flat, &[], terrain, Catalogue::built_in()).expect("listed");
         let found: Vec<&Post> = hold.posts.iter().filter(|post| post.post == TREE_POST).collect();
         assert_eq!(found.len(), usize::from(expected.is_some()), "{name}: {:?}", hold.posts.iter().map(at_m).collect::<Vec<_>>());

@@ -49,6 +49,13 @@ pub struct LineMeasure {
     pub unknown: Length,
 }
 
+impl LineMeasure {
+    /// Whether nothing is known of the heights along it: then its length on the ground is that on the map, and its rises say nothing.
+    pub fn has_no_ground(&self) -> bool {
+        self.unknown >= self.plan_length * 0.999
+    }
+}
+
 /// A gate on a line.
 #[derive(Clone, Debug, PartialEq)]
 pub struct GatePlace {
@@ -160,12 +167,22 @@ pub struct Strain {
     pub strand: Length,
     /// Station of its strainer, one for each strand.
     pub strainer: Length,
+    /// Springs in each of its strands.
+    pub springs: u32,
     /// Share of the tension at a strainer that friction leaves at the slackest bay, 0 to 1.
     pub slackest_share: f64,
     /// Where that is.
     pub slackest_at: Length,
     /// What one strainer at the middle of the length would leave, 0 to 1.
     pub share_from_middle: f64,
+}
+
+impl Strain {
+    /// Whether a station lies in it.
+    pub fn contains(&self, station: Length) -> bool {
+        let (after, before) = (station >= self.from, station <= self.to);
+        if self.from < self.to { after && before } else { after || before }
+    }
 }
 
 /// What posts at even bays would leave.

@@ -2,6 +2,7 @@
 
 use super::clearance_error_m;
 use super::peg::Peg;
+use super::posts::Terrain;
 use super::results::{GatePlace, Sample, Section};
 use super::spacing::{
     Hanging, HoldDownCost, NO_DRILLING, Pegs, Placement, Question, SHORTEST_BAY_M, USUAL_COST, place_held_down, place_posts,
@@ -105,7 +106,8 @@ impl Stand {
     }
 
     /// The fewest posts and pegs, with the strands hanging as told.
-    pub fn place(&self, specification: &Specification, hanging: &Hanging, ground: &FootingMap, peg: Option<&Peg>) -> Placement {
+    pub fn place(&self, specification: &Specification, hanging: &Hanging, terrain: Terrain, peg: Option<&Peg>) -> Placement {
+        let ground = terrain.footings;
         let plan_m: Vec<f64> = self.samples.iter().map(|sample| sample.plan_m).collect();
         let ground_m: Vec<Option<f64>> = self.samples.iter().map(|sample| sample.ground_m).collect();
         let costs: Vec<u32> = (0..self.samples.len()).map(|sample| self.cost(specification.line_post, sample, ground)).collect();
@@ -132,7 +134,8 @@ impl Stand {
             }),
         };
         let held_down = lifting(specification, ground).and_then(|lifting| place_held_down(&question, &lifting));
-        let placed = held_down.unwrap_or_else(|| place_posts(&question));
+        let placed =
+            held_down.unwrap_or_else(|| terrain.placed.map_or_else(|| place_posts(&question), |kept| kept.place(&question)));
         without_crowds(&question, placed, |sample| self.must_stand(sample))
     }
 

@@ -163,6 +163,7 @@ fn strain(supports: &[Support], friction: f64) -> (Strain, Vec<f64>) {
         turned_rad: all_rad,
         strand: supports.windows(2).map(|bay| Length::metres(long_m(way(&bay[0], &bay[1])))).sum(),
         strainer: Length::metres(middle_m(pulled)),
+        springs: 0,
         slackest_share: shares[slackest],
         slackest_at: Length::metres(middle_m(slackest)),
         share_from_middle: shares_from(middle).into_iter().fold(1.0, f64::min),

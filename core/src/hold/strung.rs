@@ -1,8 +1,7 @@
 //! How the strands of a line are strung between its posts, and where friction slackens them so far that posts must stand closer.
 
-use super::FootingMap;
 use super::peg::Peg;
-use super::posts::SHARP_TURN_DEG;
+use super::posts::{SHARP_TURN_DEG, Terrain};
 use super::results::Strain;
 use super::spacing::Placement;
 use super::specification::Specification;
@@ -19,7 +18,7 @@ pub(super) fn with_friction(
     stand: &Stand,
     specification: &Specification,
     first: Placement,
-    ground: &FootingMap,
+    terrain: Terrain,
     peg: Option<&Peg>,
 ) -> Placement {
     let shares = strung(stand, &first, specification).share_by_bay;
@@ -30,7 +29,7 @@ pub(super) fn with_friction(
     if most_m < SAG_NOTICED_M || specification.hanging.tightest().is_none() {
         return first;
     }
-    stand.place(specification, &specification.hanging.slackened(slackest), ground, peg)
+    stand.place(specification, &specification.hanging.slackened(slackest), terrain, peg)
 }
 
 /// How the strands of a line are strung: its strains, and by bay the share of the tension that friction leaves.

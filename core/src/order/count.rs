@@ -96,6 +96,8 @@ pub struct StrainCount {
     pub strand: Length,
     /// Where its strainers are.
     pub strainer: Length,
+    /// Springs in each strand.
+    pub springs: u32,
 }
 
 /// One gate on a line.
@@ -135,8 +137,6 @@ pub struct FenceCount {
     pub strands: Vec<StrandCount>,
     /// Its strains.
     pub strains: Vec<StrainCount>,
-    /// Springs in each strand of each strain.
-    pub springs: u32,
     /// Where posts are held down.
     pub hold_downs: Vec<Length>,
     /// Cribs.
@@ -164,7 +164,6 @@ impl FenceCount {
             line,
             strands: Vec::new(),
             strains: Vec::new(),
-            springs: 0,
             hold_downs: Vec::new(),
             cribs: Vec::new(),
             braces: Vec::new(),
@@ -202,7 +201,6 @@ impl FenceCount {
         Some(Self {
             strands: strands(plan, feature)?,
             strains: line.strains.iter().map(strain).collect(),
-            springs: springs(plan, feature),
             hold_downs: stations(|post| post.held_down),
             cribs: line.posts.iter().filter(|post| post.post == CRIB).map(crib).collect(),
             braces: braces(line),
@@ -227,7 +225,7 @@ fn on_walk(found: &OnWalk) -> Option<WalkCount> {
 }
 
 fn strain(strain: &Strain) -> StrainCount {
-    StrainCount { from: strain.from, to: strain.to, strand: strain.strand, strainer: strain.strainer }
+    StrainCount { from: strain.from, to: strain.to, strand: strain.strand, strainer: strain.strainer, springs: strain.springs }
 }
 
 /// A crib that stands by its weight alone on the ground that it is on.
@@ -257,11 +255,6 @@ fn cross(one: [Position; 2], other: [Position; 2]) -> bool {
 fn net_of<'a>(plan: &'a Plan, feature: &Feature) -> Option<&'a Net> {
     let Kind::Fence(fence) = &feature.kind else { return None };
     plan.build(&fence.build)?.net.as_ref()
-}
-
-fn springs(plan: &Plan, feature: &Feature) -> u32 {
-    let Kind::Fence(fence) = &feature.kind else { return 0 };
-    plan.build(&fence.build).map_or(0, crate::plan::Build::springs)
 }
 
 fn strands(plan: &Plan, feature: &Feature) -> Option<Vec<StrandCount>> {

@@ -55,8 +55,15 @@ fn built(plan: &Plan, id: &str, corners: &[(f64, f64)], gates: &[f64]) -> Built 
     let gates: Vec<GatePlace> = gates.iter().map(place).collect();
     let ground = FootingMap::even(Footing::of(&plan.head.ground, all).expect("loam"));
     let feature = plan.feature(&id).expect("drawn");
-    let hold = line_hold(plan, feature, &section, &gates, Terrain { footings: &ground, ground: None, clearance: None }, all)
-        .expect("all rows are listed");
+    let hold = line_hold(
+        plan,
+        feature,
+        &section,
+        &gates,
+        Terrain { footings: &ground, ground: None, clearance: None, placed: None },
+        all,
+    )
+    .expect("all rows are listed");
     Built { measure: measure(&section), id, hold, section }
 }
 

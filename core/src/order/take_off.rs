@@ -298,9 +298,10 @@ impl TakeOff {
         let metal = count.strands.iter().filter(|strand| is_metal(&strand.wire)).count() as f64;
         let live = count.strands.iter().filter(|strand| strand.live).count() as f64;
         let pulled = |amount: f64| count.strains.iter().map(move |strain| TakenAt::at(&count.line, strain.strainer, amount));
-        let springs = f64::from(count.springs) * metal;
+        let sprung = count.strains.iter().filter(|strain| strain.springs > 0);
+        let springs = sprung.map(|strain| TakenAt::at(&count.line, strain.strainer, f64::from(strain.springs) * metal));
         self.add_all(ItemGroup::Fittings, "strainer", CountRule::StrandsInStrains, pulled(metal));
-        self.add_all(ItemGroup::Fittings, "spring", CountRule::StrandsInStrains, pulled(springs));
+        self.add_all(ItemGroup::Fittings, "spring", CountRule::StrandsInStrains, springs);
         let held = count.hold_downs.iter().map(|station| TakenAt::at(&count.line, *station, 1.0));
         self.add_all(ItemGroup::Fittings, "hold-down", CountRule::HoldDowns, held);
         self.add_all(ItemGroup::Fittings, "crimp", CountRule::Terminations, at_both_ends(count, CRIMPS_PER_JOINT * metal));

@@ -6,6 +6,7 @@ use super::{LineOutcome, PaddockOutcome};
 use crate::catalogue::Catalogue;
 use crate::check::{LineRole, Surroundings, WORKING_CELL};
 use crate::finding::Finding;
+use crate::hold::spacing::Placements;
 use crate::hold::{GatePlace, LineHold, Section};
 use crate::land::{Frame, Grid, Ground};
 use crate::plan::{Feature, FeatureId, Head, Kind, PaddockFace, Plan};
@@ -23,6 +24,7 @@ pub struct Kept {
     pub(super) paddocks: Option<KeptPaddocks>,
     pub(super) power: Option<(PowerKey, Arc<Power>)>,
     pub(super) laid: Arc<Laid>,
+    pub(super) placed: Arc<Placements>,
 }
 
 /// The ground of all paddocks with the features it was made from.
@@ -120,6 +122,7 @@ impl Kept {
             paddocks: self.paddocks.clone(),
             power: self.power.clone(),
             laid: Arc::clone(&self.laid),
+            placed: Arc::clone(&self.placed),
         }
     }
 

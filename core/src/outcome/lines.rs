@@ -4,6 +4,7 @@ use super::LineOutcome;
 use super::keep::{Given, Kept, KeptLine, same};
 use super::lie::same_arc;
 use crate::check::{Before, Checked, CheckedLine, HeldRow, LineRole, Looks, check_line, held_rows};
+use crate::hold::spacing::Placements;
 use crate::hold::{
     Clearance, GATE_WITHIN_M, GatePlace, HoldError, LEAD_OUT_HEIGHT_M, LineHold, Section, Terrain, gate_place, line_hold,
     measure, section, specification_of, spot_heights,
@@ -99,7 +100,7 @@ fn line(
     }
     let (hold, trouble) = match stands {
         Some((_, line)) => (Arc::clone(&line.hold), line.outcome.trouble.clone()),
-        None => held(checked, no_footing, course, (gates, role.clearance)),
+        None => held(checked, no_footing, course, (gates, role.clearance), &kept.placed),
     };
     let runs = runs(given, kept, course);
     let specification = specification_of(checked.plan, course.feature, hold.longest_strain, checked.catalogue).ok();
@@ -234,8 +235,9 @@ fn held(
     no_footing: Option<&HoldError>,
     course: &Course,
     hung: (&[GatePlace], Option<Clearance>),
+    placed: &Placements,
 ) -> (Arc<LineHold>, Option<HoldError>) {
-    match hold(checked, no_footing, course, hung) {
+    match hold(checked, no_footing, course, hung, placed) {
         Ok(hold) => (Arc::new(hold), None),
         Err(trouble) => (Arc::default(), Some(trouble)),
     }
@@ -246,10 +248,11 @@ fn hold(
     no_footing: Option<&HoldError>,
     course: &Course,
     (gates, clearance): (&[GatePlace], Option<Clearance>),
+    placed: &Placements,
 ) -> Result<LineHold, HoldError> {
     match (checked.footings, no_footing) {
         (Some(footings), _) => {
-            let terrain = Terrain { footings, ground: checked.ground, clearance };
+            let terrain = Terrain { footings, ground: checked.ground, clearance, placed: Some(placed) };
             line_hold(checked.plan, course.feature, &course.section, gates, terrain, checked.catalogue)
         }
         (None, Some(trouble)) => Err(trouble.clone()),

@@ -61,7 +61,7 @@ fn corner_choice() -> impl Strategy<Value = CornerChoice> {
 
 fn line_kind() -> impl Strategy<Value = Kind> {
     prop_oneof![
-        4 => ((btree_map(0..5_usize, corner_choice(), 0..2), any::<bool>()), vec(vec(length(), 0..3), 4))
+        4 => ((btree_map(0..5_usize, corner_choice(), 0..2), any::<bool>()), vec(vec(length(), 0..3), 5))
             .prop_map(|((corners, is_said), mut stations)| Kind::Fence(Fence {
                 build: "pig-2".to_owned(),
                 corners,
@@ -69,6 +69,7 @@ fn line_kind() -> impl Strategy<Value = Kind> {
                 no_posts: stations.remove(0),
                 hold_downs: stations.remove(0),
                 braces: stations.remove(0),
+                springs: stations.remove(0),
                 vegetation: None,
                 purpose: Some(Purpose::Roadside).filter(|_| is_said),
             })),

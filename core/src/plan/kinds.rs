@@ -180,6 +180,8 @@ pub struct Fence {
     pub hold_downs: Vec<Length>,
     /// Stations of posts that are braced and stand at no corner: beside gates, and where strains end along the line.
     pub braces: Vec<Length>,
+    /// Stations of springs beside those of its build: each strand of the strain that a station lies in has one.
+    pub springs: Vec<Length>,
     /// clear, light, heavy or overgrown, where it is not as in the rest of the plan.
     pub vegetation: Option<String>,
     /// Whether it is inside, at a boundary or beside a road; guessed when the plan leaves it out.

@@ -19,14 +19,29 @@ const CELL_M: f64 = 2.0;
 /// Half a side of the paddock, metres.
 pub const HALF_M: f64 = 100.0;
 
-/// A broad back of land, 2 in 100 steep at the paddock's fence: water runs off it on all sides and gathers nowhere.
-fn ground() -> &'static Ground {
-    static GROUND: OnceLock<Ground> = OnceLock::new();
-    GROUND.get_or_init(|| {
+/// How the ground lies.
+#[derive(Clone, Copy, Debug, PartialEq, Eq)]
+pub enum Lie {
+    /// A broad back of land, 2 in 100 steep at the paddock's fence: water runs off it on all sides and gathers nowhere.
+    Smooth,
+    /// The same with humps and hollows of half a metre, each some forty metres across.
+    Rough,
+}
+
+impl Lie {
+    /// That ground.
+    pub fn ground(self) -> &'static Ground {
+        static GROUNDS: [OnceLock<Ground>; 2] = [OnceLock::new(), OnceLock::new()];
+        GROUNDS[self as usize].get_or_init(|| self.made())
+    }
+
+    fn made(self) -> Ground {
         let middle = 0.5 * (CELLS as f64 - 1.0);
+        let hump_m = if self == Self::Rough { 0.5 } else { 0.0 };
         let height = |k: usize| {
             let (east_m, north_m) = (((k % CELLS) as f64 - middle) * CELL_M, ((k / CELLS) as f64 - middle) * CELL_M);
-            (300.0 - 1e-4 * (east_m * east_m + north_m * north_m)) as f32
+            let humps_m = hump_m * (east_m / 6.0).sin() * (north_m / 7.0).cos();
+            (300.0 - 1e-4 * (east_m * east_m + north_m * north_m) + humps_m) as f32
         };
         let crs = Crs { definition: "EPSG:32633".to_owned(), kind: CrsKind::Projected { metres_per_unit: 1.0 } };
         let georeference =
@@ -35,13 +50,14 @@ fn ground() -> &'static Ground {
         let grid = Grid { columns: CELLS, rows: CELLS, georeference, heights_m, notes: Vec::new() };
         let frame = Ground::frame_of(&grid).expect("in UTM");
         Ground::new(Arc::new(grid), frame).expect("in UTM")
-    })
+    }
 }
 
 /// A place so many metres east and north of the middle.
 fn place((east_m, north_m): (f64, f64)) -> Position {
     let middle = 0.5 * (CELLS as f64 - 1.0);
-    ground().frame().to_position(ground().to_map(middle + east_m / CELL_M, middle - north_m / CELL_M))
+    let ground = Lie::Smooth.ground();
+    ground.frame().to_position(ground.to_map(middle + east_m / CELL_M, middle - north_m / CELL_M))
 }
 
 /// A build of these strands, all live: permanent, on 100 mm posts with 150 mm ones where the strands pull, springs in them.
@@ -102,12 +118,17 @@ impl Farm {
         self
     }
 
+    /// The same of this class.
+    #[must_use]
+    pub fn classed(mut self, class: &str) -> Self {
+        self.stock.iter_mut().for_each(|stock| stock.class = Some(class.to_owned()));
+        self
+    }
+
     /// The same of this class, at this purpose.
     #[must_use]
-    pub fn of_class(mut self, class: &str, purpose: Purpose) -> Self {
-        self.stock.iter_mut().for_each(|stock| stock.class = Some(class.to_owned()));
-        self.fence.purpose = Some(purpose);
-        self
+    pub fn of_class(self, class: &str, purpose: Purpose) -> Self {
+        self.classed(class).fenced(|fence| fence.purpose = Some(purpose))
     }
 
     /// The same with another energizer.
@@ -200,13 +221,13 @@ impl Farm {
 
     /// What follows from it.
     pub fn outcome(&self) -> Outcome {
-        outcome_of(&self.plan())
+        outcome_on_ground(&self.plan(), Lie::Smooth)
     }
 }
 
 /// What follows from a plan on that ground.
-pub fn outcome_of(plan: &Plan) -> Outcome {
-    outcome_on(Some(date(2026, 4, 1)), plan, 1, Some(ground()), Catalogue::built_in(), &mut Kept::new())
+pub fn outcome_on_ground(plan: &Plan, lie: Lie) -> Outcome {
+    outcome_on(Some(date(2026, 4, 1)), plan, 1, Some(lie.ground()), Catalogue::built_in(), &mut Kept::new())
 }
 
 /// A finding as one line: weight, rule, place.

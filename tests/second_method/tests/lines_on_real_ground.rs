@@ -66,7 +66,7 @@ fn tell_times(name: &str, plan: &Plan, ground: &Ground) {
     let section = section(&line.id, &corners, Some(ground), &[]);
     let sampled = start.elapsed();
     let footings = FootingMap::of(plan, ground.frame(), all).expect("a listed soil");
-    let terrain = Terrain { footings: &footings, ground: Some(ground), clearance: None };
+    let terrain = Terrain { footings: &footings, ground: Some(ground), clearance: None, placed: None };
     let hold = line_hold(plan, line, &section, &[], terrain, all).expect("a whole build");
     let held = start.elapsed() - sampled;
     outcome(plan, 1, Some(ground), all, &mut Kept::new());

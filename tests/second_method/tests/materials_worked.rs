@@ -33,11 +33,11 @@ fn count() -> FenceCount {
         to: Length::metres(from_m + 320.0),
         strand: Length::metres(320.0),
         strainer: Length::metres(from_m + 160.0),
+        springs: 1,
     };
     FenceCount {
         strands: vec![strand; 3],
         strains: vec![strain(0.0), strain(320.0)],
-        springs: 1,
         posts: vec![posts("wood-75", true, 74), posts("wood-100", true, 2), posts("wood-150", false, 8)],
         sharp_corners: somewhere(4),
         gates: vec![gate(3.6, true), gate(4.0, false)],

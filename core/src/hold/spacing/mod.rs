@@ -20,6 +20,7 @@ mod fixture;
 mod hanging;
 mod lifted;
 mod pegs;
+mod placements;
 mod search;
 #[cfg(test)]
 mod tests;
@@ -28,6 +29,7 @@ pub use crowd::{CROWDED_M, without_crowds};
 pub use hanging::{ContradictoryBand, Hanging, LEAST_ROOM_M, kappa_per_m, sag_at};
 pub use lifted::{HoldDownCost, place_held_down};
 pub use pegs::{MOST_PEGS, Pegs};
+pub use placements::Placements;
 pub use search::place_posts;
 
 /// Bays shorter than this are not planned, except between posts that must stand (`common-practice`).

@@ -232,7 +232,7 @@ struct Strip {
     heights: Vec<Vec<Number>>,
     choices: BTreeMap<usize, CornerChoice>,
     /// Stations, list by list.
-    stations: [Vec<Length>; 4],
+    stations: [Vec<Length>; 5],
     length: Length,
 }
 

@@ -11,8 +11,8 @@ use crate::units::Length;
 pub type LegLength<'a> = &'a dyn Fn([Position; 2]) -> f64;
 
 /// The lists of stations that a fence keeps.
-pub(super) fn lists(fence: &mut Fence) -> [&mut Vec<Length>; 4] {
-    [&mut fence.posts, &mut fence.no_posts, &mut fence.hold_downs, &mut fence.braces]
+pub(super) fn lists(fence: &mut Fence) -> [&mut Vec<Length>; 5] {
+    [&mut fence.posts, &mut fence.no_posts, &mut fence.hold_downs, &mut fence.braces, &mut fence.springs]
 }
 
 /// Length of a way on the ground, metres.
@@ -76,7 +76,7 @@ impl Shift {
 /// Whether a feature keeps any stations.
 fn keeps_stations(feature: &Feature) -> bool {
     let Kind::Fence(fence) = &feature.kind else { return false };
-    [&fence.posts, &fence.no_posts, &fence.hold_downs, &fence.braces].iter().any(|list| !list.is_empty())
+    [&fence.posts, &fence.no_posts, &fence.hold_downs, &fence.braces, &fence.springs].iter().any(|list| !list.is_empty())
 }
 
 /// The stations of a line whose way has changed so, from what they were `before`. `lead_m`: where the new line begins on the old

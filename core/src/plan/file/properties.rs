@@ -130,6 +130,7 @@ fn fence_fields(fence: &mut Fence, to: &mut impl Fields) {
     to.usual("no_posts", &mut fence.no_posts, &Vec::new(), &ListOf(Metres(0.0, 1e6), LISTED_POSTS));
     to.usual("hold_downs", &mut fence.hold_downs, &Vec::new(), &ListOf(Metres(0.0, 1e6), LISTED_POSTS));
     to.usual("braces", &mut fence.braces, &Vec::new(), &ListOf(Metres(0.0, 1e6), LISTED_POSTS));
+    to.usual("springs", &mut fence.springs, &Vec::new(), &ListOf(Metres(0.0, 1e6), LISTED_POSTS));
     to.optional("vegetation", &mut fence.vegetation, &Word(&Vegetation::WORDS));
     to.optional("purpose", &mut fence.purpose, &PurposeWord);
 }
