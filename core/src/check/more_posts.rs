@@ -3,13 +3,13 @@
 use super::{Checked, CheckedLine};
 use crate::finding::Remedy;
 use crate::hold::spacing::{NO_DRILLING, Question, place_posts};
-use crate::hold::{BARE_ROCK_M, Sample, clearance_error_m};
+use crate::hold::{BARE_ROCK_M, Post, SAME_POST_M, Sample, clearance_error_m};
 use crate::units::Length;
 
 /// Posts nearer to each other than this are no fence any more, metres (`common-practice`).
 const NEAREST_M: f64 = 0.4;
 
-/// Posts at these stations keep the stretch between two posts in its band; `None` where not even that does.
+/// Posts at these stations keep the stretch between two posts in its band; `None` where not even that does, and where all of them stand already.
 pub(super) fn more_posts(checked: &Checked, line: &CheckedLine, from: Length, until: Length) -> Option<Remedy> {
     let (specification, footings) = (line.specification?, checked.footings?);
     let within = |sample: &&Sample| (from.as_metres() - 1e-6..=until.as_metres() + 1e-6).contains(&sample.station_m);
@@ -34,7 +34,11 @@ pub(super) fn more_posts(checked: &Checked, line: &CheckedLine, from: Length, un
         unsure_m: Some(&unsure_m),
         pegs: None,
     });
-    if !placement.out_of_band.is_empty() {
+    let stands = |place: &usize| {
+        let off = |post: &Post| (post.station.as_metres() - samples[*place].station_m).abs();
+        line.hold.posts.iter().any(|post| off(post) < SAME_POST_M)
+    };
+    if !placement.out_of_band.is_empty() || inner(&placement.posts).iter().all(stands) {
         return None;
     }
     let is_rock =
@@ -43,4 +47,9 @@ pub(super) fn more_posts(checked: &Checked, line: &CheckedLine, from: Length, un
         stations: placement.posts.iter().map(|place| Length::metres(samples[*place].station_m)).collect(),
         in_rock: placement.posts.iter().filter(|place| is_rock(place)).count(),
     })
+}
+
+/// What lies between the first and the last: these stand, or the stretch would not be one.
+fn inner(places: &[usize]) -> &[usize] {
+    places.get(1..places.len().saturating_sub(1)).unwrap_or_default()
 }
