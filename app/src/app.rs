@@ -31,6 +31,18 @@ pub struct Window {
     title: String,
     /// When the plan file was looked at last, by the window's clock in seconds.
     looked_at_s: f64,
+    typing: Typing,
+}
+
+/// Whether somebody types, or did until just now.
+#[derive(Clone, Copy, Debug, Default, PartialEq, Eq)]
+enum Typing {
+    #[default]
+    No,
+    /// A field has the keys.
+    InField,
+    /// A field gave the keys up, and nothing has been clicked since: Backspace is still meant for its letters.
+    JustEnded,
 }
 
 /// How often the plan file is looked at while somebody works in the window, seconds.
@@ -73,6 +85,7 @@ impl Window {
             picker: Picker::default(),
             title: String::new(),
             looked_at_s: 0.0,
+            typing: Typing::No,
         }
     }
 
@@ -96,11 +109,12 @@ impl Window {
         self.take_in(&ctx);
         let mut commands = Vec::new();
         let last = end_typing(&ctx);
+        self.typing = typing_now(&ctx, self.typing);
         if let Some((purpose, answer)) = self.picker.answer() {
             self.session.after_picking(purpose, answer, &ctx);
         }
         take_dropped_files(&ctx, &mut commands);
-        keyboard(&ctx, &self.session, &mut commands);
+        keyboard(&ctx, &self.session, self.typing, &mut commands);
         self.panels(ui, &mut commands);
         sheets::show(ui, &mut self.session, &mut commands);
         commands.extend(last);
@@ -210,13 +224,28 @@ fn end_typing(ctx: &egui::Context) -> Option<Command> {
         .filter(|row| matches!(row.act, Act::Save | Act::SaveAs))
         .find(|row| row.shortcut.is_some_and(|shortcut| ctx.input_mut(|input| input.consume_shortcut(&shortcut))));
     if saves.is_some() || ctx.input(|input| input.viewport().close_requested()) {
-        ctx.memory_mut(|memory| memory.focused().into_iter().for_each(|field| memory.surrender_focus(field)));
+        give_up_fields(ctx);
     }
     saves.map(|row| Command::Act(row.act))
 }
 
+/// Fields give up what is typed into them: it counts.
+pub fn give_up_fields(ctx: &egui::Context) {
+    ctx.memory_mut(|memory| memory.focused().into_iter().for_each(|field| memory.surrender_focus(field)));
+}
+
+fn typing_now(ctx: &egui::Context, before: Typing) -> Typing {
+    let is_elsewhere = ctx.input(|input| input.pointer.any_pressed() || input.key_pressed(Key::Escape));
+    match before {
+        _ if ctx.text_edit_focused() => Typing::InField,
+        Typing::No => Typing::No,
+        _ if is_elsewhere => Typing::No,
+        _ => Typing::JustEnded,
+    }
+}
+
 /// Keys that act on the window, unless somebody is typing into a field. While a sheet asks, none reaches the plan behind it.
-fn keyboard(ctx: &egui::Context, session: &Session, commands: &mut Vec<Command>) {
+fn keyboard(ctx: &egui::Context, session: &Session, typing: Typing, commands: &mut Vec<Command>) {
     if ctx.text_edit_focused() {
         return;
     }
@@ -242,7 +271,7 @@ fn keyboard(ctx: &egui::Context, session: &Session, commands: &mut Vec<Command>)
         if ctx.input(|input| input.key_pressed(Key::Escape)) && !egui::Popup::is_any_open(ctx) {
             commands.push(if session.sheet.is_some() { Command::CloseSheet } else { Command::StepBack });
         }
-        if ctx.input(|input| input.key_pressed(Key::Backspace)) {
+        if typing == Typing::No && ctx.input(|input| input.key_pressed(Key::Backspace)) {
             commands.push(Command::Act(Act::Remove));
         }
     }

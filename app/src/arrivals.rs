@@ -126,8 +126,10 @@ impl Session {
             self.keeping.orders.push(Keep::DiscardOwn);
         } else {
             // All of it is in its file: a journal that led back to what was saved is needless.
-            self.keeping.orders.push(Keep::Saved);
+            let is_undone = self.keeping.brought_back.is_some();
+            self.keeping.orders.push(if is_undone { Keep::Undone } else { Keep::Saved });
         }
+        self.notices.clear();
         if let Some(frame) = opened.frame() {
             self.frame = frame;
         }

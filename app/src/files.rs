@@ -146,6 +146,7 @@ fn plainly(reason: &io::Error) -> String {
         io::ErrorKind::IsADirectory => "this is a folder; a file is needed".to_owned(),
         io::ErrorKind::NotADirectory => "a part of its path is a file, not a folder".to_owned(),
         io::ErrorKind::StorageFull => "the disk is full".to_owned(),
+        io::ErrorKind::InvalidInput if reason.raw_os_error().is_some() => "the system cannot do that with such a file".to_owned(),
         io::ErrorKind::QuotaExceeded => "no more may be stored there".to_owned(),
         io::ErrorKind::ReadOnlyFilesystem => "the disk is read-only".to_owned(),
         io::ErrorKind::InvalidFilename => "its name is too long, or has signs that no name may have here".to_owned(),

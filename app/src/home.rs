@@ -3,10 +3,11 @@
 use crate::files::FileMark;
 use crate::journal::Hold;
 use crate::map::contours::ContourLine;
+use crate::session::Session;
 use crate::words::Cells;
 use hillwire_core::land::{Ground, Survey};
 use hillwire_core::plan::FileLink;
-use std::path::PathBuf;
+use std::path::{Path, PathBuf};
 use std::sync::Arc;
 
 /// Where the plan is kept, and the bytes it came as.
@@ -58,4 +59,20 @@ pub struct Land {
     pub asked: Vec<PathBuf>,
     /// Contour lines of it.
     pub contours: Option<Arc<Vec<ContourLine>>>,
+}
+
+impl Session {
+    /// What the window is called.
+    pub(crate) fn window_title(&self) -> String {
+        let name = |path: &Path| {
+            let folder = path.parent().map_or_else(String::new, |folder| format!(" ({})", folder.display()));
+            let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
+            format!("{name}{folder}")
+        };
+        let looked_at = if self.home.look_only.is_some() { ", only looked at" } else { "" };
+        match self.home.path.as_deref() {
+            Some(path) => format!("{}{looked_at} - Hillwire", name(path)),
+            None => "Hillwire".to_owned(),
+        }
+    }
 }

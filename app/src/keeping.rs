@@ -4,7 +4,7 @@
 use crate::clock::here;
 use crate::files::links;
 use crate::home::{Home, LookOnly};
-use crate::journal::{self, Journal, Keep, KeptJournal, LeftOver, Places, Report, Told};
+use crate::journal::{Journal, Keep, KeptJournal, LeftOver, Places, Report, Told};
 use crate::opening::OpenedPlan;
 use crate::perform::Hands;
 use crate::recent;
@@ -42,6 +42,12 @@ pub struct Keeping {
     pub refused: Option<(SaveRequest, Refusal)>,
     /// Changes that a journal brought back and that are not saved yet.
     pub brought_back: Option<Told>,
+    /// A journal to be looked at once its plan is open.
+    pub(crate) wanted: Option<PathBuf>,
+    /// What waits for a save that was refused, should it be made all the same.
+    pub(crate) refused_before: Option<crate::session::AfterUnsaved>,
+    /// Whether the journal could be written nowhere when it was tried last: what is not saved is in memory only.
+    pub is_nowhere: bool,
     /// When the first change was made that is not saved.
     pub since: Option<Timestamp>,
     /// What was open, at which revision, when the keeper let another file take its place.
@@ -61,6 +67,8 @@ pub enum KeepAsk {
     BringBack,
     /// What a journal holds is not wanted.
     DiscardLeftOver,
+    /// What is kept aside stays so.
+    LeaveLeftOver,
     /// Have a journal that is kept aside offered again.
     TakeBack(KeptJournal),
     /// Replace what stands under the name.
@@ -123,6 +131,10 @@ impl Session {
                 }
                 self.close_sheet();
             }
+            KeepAsk::LeaveLeftOver => {
+                self.keeping.left_over = None;
+                self.close_sheet();
+            }
             KeepAsk::TakeBack(kept) => self.take_back(&kept, hands),
             KeepAsk::Replace => self.replace(),
             KeepAsk::SaveElsewhere => {
@@ -168,18 +180,19 @@ impl Session {
         self.close_sheet();
     }
 
+    /// Offers what a journal holds that waits or is kept aside: on its plan, or, where that is gone, as a plan of its own.
     fn take_back(&mut self, kept: &KeptJournal, hands: &mut Hands<'_>) {
-        let Some(folder) = self.keeping.folder.clone() else { return };
-        match journal::take_back(kept, &folder) {
-            Ok(Some(plan_file)) => self.open(plan_file, hands.ctx),
-            Ok(None) => {
-                self.close_sheet();
-                self.keeping.left_over = self.keeping.left_over.take().or_else(|| journal::left_over_unsaved(Some(&folder)));
-                if self.keeping.left_over.is_some() {
-                    self.put_up(Sheet::LeftOver);
-                }
+        if let Some(plan_file) = kept.told.of.clone().filter(|of| of.is_file()) {
+            self.keeping.wanted = Some(kept.place.clone());
+            self.open(plan_file, hands.ctx);
+        } else {
+            self.close_sheet();
+            self.keeping.left_over = self.keeping.left_over.take().or_else(|| LeftOver::at(&kept.place, None));
+            if self.keeping.left_over.is_some() {
+                self.put_up(Sheet::LeftOver);
+            } else {
+                self.say(words::journal_gone(&kept.place));
             }
-            Err(trouble) => self.notices.push(format!("{}: {trouble}", kept.place.display())),
         }
         self.list_kept();
     }
@@ -195,18 +208,15 @@ impl Session {
     /// Asks for a plan to be saved.
     pub(crate) fn ask_to_save(&mut self, path: PathBuf, replaces: Replaces) {
         let path = std::path::absolute(&path).unwrap_or(path);
-        let mut untouched = self.history.is_saved();
-        // Elsewhere it names the same files, and in full: that holds whether or not saving succeeds.
-        if let Some(old) = self.home.path.clone().filter(|old| !links::is_beside(old, &path)) {
-            untouched = false;
-            self.settle(links::with_paths_in_full(&self.plan().head, &old));
-        }
+        let from = self.home.path.as_deref();
+        let untouched = self.history.is_saved() && from.is_some_and(|from| links::is_beside(from, &path));
+        // Elsewhere it names the same files. Here it does so once it is saved there.
+        let head = links::named_from(&self.plan().head, from, &path);
         // What is saved stands in the journal first: one that was older than the plan file would be taken for more than was saved.
         self.keep_journal();
         let mut plan = self.plan().clone();
-        if self.home.path.is_none() {
-            // Kept nowhere, it names its files in full until it is saved.
-            plan.head = Arc::new(links::with_paths_beside(&plan.head, &path));
+        if head != *plan.head {
+            plan.head = Arc::new(head);
         }
         let bytes = match &self.home.original {
             Some(original) if untouched => original.to_vec(),
@@ -272,11 +282,11 @@ impl Session {
 
     /// A save was refused: the keeper is asked.
     pub(crate) fn ask_about_refusal(&mut self, request: SaveRequest, refusal: Refusal) {
-        self.keeping.after_saving = None;
+        let before = self.keeping.after_saving.take();
         if let Refusal::Changed(theirs) = refusal {
             self.take_changed(theirs);
         } else {
-            self.keeping.refused = Some((request, refusal));
+            (self.keeping.refused, self.keeping.refused_before) = (Some((request, refusal)), before);
             self.put_up(Sheet::Refused);
         }
     }
@@ -296,6 +306,7 @@ impl Session {
     }
 
     fn replace(&mut self) {
+        let before = self.keeping.refused_before.take();
         if let Some((mut request, refusal)) = self.keeping.refused.take() {
             match refusal {
                 Refusal::Exists | Refusal::Changed(_) | Refusal::Gone => request.replaces = Replaces::Anything,
@@ -303,6 +314,7 @@ impl Session {
             }
             request.hold.clone_from(&self.home.hold);
             self.worker.save(request);
+            self.keeping.after_saving = before;
         }
         self.close_sheet();
     }
@@ -350,29 +362,16 @@ impl Session {
     /// The plan of another window becomes one of its own, which is kept nowhere yet.
     fn work_on_copy(&mut self) {
         if let Some(path) = self.home.path.clone() {
-            self.settle(links::with_paths_in_full(&self.plan().head, &path));
+            self.history.rename(|head| links::with_paths_in_full(head, &path));
             self.home = Home::default();
             self.keeping.orders.push(Keep::Turned(self.journal_places(), None));
         }
         self.close_sheet();
     }
 
-    /// What the window is called.
-    pub(crate) fn window_title(&self) -> String {
-        let name = |path: &Path| {
-            let folder = path.parent().map_or_else(String::new, |folder| format!(" ({})", folder.display()));
-            let name = path.file_name().map_or_else(String::new, |name| name.to_string_lossy().into_owned());
-            format!("{name}{folder}")
-        };
-        let looked_at = if self.home.look_only.is_some() { ", only looked at" } else { "" };
-        match self.home.path.as_deref() {
-            Some(path) => format!("{}{looked_at} - Hillwire", name(path)),
-            None => "Hillwire".to_owned(),
-        }
-    }
-
     /// What the journal has to say.
     pub(crate) fn take_journal_report(&mut self, report: &Report) {
+        self.keeping.is_nowhere = matches!(report, Report::Nowhere { .. });
         let text = match report {
             Report::Elsewhere { wanted, reason, place } => words::journal_elsewhere(wanted, reason, place),
             Report::Nowhere { wanted, reason } => words::journal_nowhere(wanted.as_deref(), reason),

@@ -50,23 +50,38 @@ pub fn left_over(ui: &Ui, session: &Session, commands: &mut Vec<Command>) {
     let open = question(ui, "There is more than was saved", |ui| {
         ui.set_width(460.0);
         let name = if left.told.name.is_empty() { "this plan".to_owned() } else { format!("“{}”", left.told.name) };
-        ui.label(format!("The program ended before {name} was saved. The journal holds {}.", told(&left.told)));
+        let changes = told(&left.told);
+        ui.label(if left.was_discarded() {
+            format!("What was discarded of {name} is still kept: {changes}.")
+        } else {
+            format!("The program ended before {name} was saved. The journal holds {changes}.")
+        });
         if let Some(saved) = left.told.saved_after.map(here) {
             ui.label(words::saved_after(&saved));
+        } else if session.is_unsaved() && !left.is_unsaved {
+            ui.label(words::GOES_WITH_IT);
         }
         ui.add_space(2.0);
         faint(ui, &left.place.display().to_string());
         ui.add_space(10.0);
         ui.horizontal(|ui| {
             ask(ui, "Bring it back", KeepAsk::BringBack, commands);
+            if left.was_discarded() {
+                if ui.button("Leave it").on_hover_text("It stays kept aside until its week is over").clicked() {
+                    commands.push(Command::Keep(KeepAsk::LeaveLeftOver));
+                }
+                return;
+            }
             if ui.button("Later").on_hover_text("The journal stays where it is and is offered again").clicked() {
                 commands.push(Command::CloseSheet);
             }
             let discard = format!("Discard {}", words::changes(left.told.changes));
             ask(ui, discard, KeepAsk::DiscardLeftOver, commands);
         });
-        ui.add_space(6.0);
-        faint(ui, KEPT_ASIDE);
+        if !left.was_discarded() {
+            ui.add_space(6.0);
+            faint(ui, KEPT_ASIDE);
+        }
     });
     close_unless(open, commands);
 }
@@ -92,8 +107,10 @@ pub fn unsaved(ui: &Ui, session: &Session, after: AfterUnsaved, commands: &mut V
                 commands.push(Command::CloseSheet);
             }
         });
-        if session.keeping.folder.is_some() {
-            ui.add_space(6.0);
+        ui.add_space(6.0);
+        if session.keeping.is_nowhere || session.keeping.folder.is_none() {
+            ui.label(RichText::new(words::NOTHING_KEEPS_THEM).color(theme::inks(ui).must_fix));
+        } else {
             faint(ui, "Left without saving, the changes are kept aside for a week: the welcome sheet has them.");
         }
     });

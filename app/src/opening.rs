@@ -56,6 +56,7 @@ impl OpenedPlan {
             Held::Elsewhere => self.home.look_only = Some(LookOnly::OpenElsewhere),
             held => {
                 self.left_over = journal::left_over(&path, &self.plan, folder);
+                self.notices.extend(journal::unreadable(&path).map(|place| words::journal_unreadable(&place)));
                 self.home.hold = if let Held::Here(hold) = held { Some(hold) } else { None };
             }
         }
@@ -89,7 +90,7 @@ fn corners(feature: &Feature) -> Vec<Position> {
 pub fn open_anything(path: &Path) -> Result<Opened, FileTrouble> {
     if first_character(path)? == Some(b'<') || files::is_called_xml(path) {
         let (features, notes) = files::open_foreign(path)?;
-        return Ok(Opened::Features(features, notes.iter().map(words::plan_note).collect()));
+        return Ok(Opened::Features(features, words::plan_notes(&notes)));
     }
     if files::is_air_photo(path)? {
         return Ok(Opened::Photo(path.to_owned()));
@@ -107,7 +108,7 @@ pub fn open_anything(path: &Path) -> Result<Opened, FileTrouble> {
         plan::Opened::Plan(plan, notes) => {
             let file = files::PlanFile { path: path.to_owned(), bytes, plan, notes };
             let grids = file.grid_paths();
-            let notices = file.notes.iter().map(words::plan_note).collect();
+            let notices = words::plan_notes(&file.notes);
             let is_newer = file.notes.iter().any(|note| matches!(note, plan::PlanNote::NewerVersion { .. }));
             let mark = files::mark_of_bytes(&file.bytes).written(modified);
             let home = Home {
@@ -119,7 +120,7 @@ pub fn open_anything(path: &Path) -> Result<Opened, FileTrouble> {
             };
             Opened::Plan(Box::new(OpenedPlan { plan: file.plan, home, grids, left_over: None, notices }))
         }
-        plan::Opened::Import(features, notes) => Opened::Features(features, notes.iter().map(words::plan_note).collect()),
+        plan::Opened::Import(features, notes) => Opened::Features(features, words::plan_notes(&notes)),
     })
 }
 

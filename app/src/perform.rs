@@ -114,7 +114,7 @@ impl Session {
         match self.sheet {
             Some(Sheet::Unsaved(_)) => self.waiting_file = None,
             Some(Sheet::Over) => self.share_view.over = None,
-            Some(Sheet::Refused) => self.keeping.refused = None,
+            Some(Sheet::Refused) => (self.keeping.refused, self.keeping.refused_before) = (None, None),
             _ => {}
         }
         self.sheet = self.sheets_below.pop();
@@ -242,6 +242,8 @@ impl Session {
 
     /// Changes the plan in one step, or not at all.
     pub fn change(&mut self, gesture: Gesture, edits: &[Edit]) {
+        // Undo brings this step back from now on, not what was taken away before.
+        self.notices.retain(|notice| !notice.ends_with(words::UNDO_BRINGS_BACK));
         self.history.begin(gesture);
         if let Err(trouble) = self.edit_anew(edits) {
             self.notices.push(trouble.to_string());

@@ -9,7 +9,7 @@ use crate::perform::Hands;
 use crate::picker::Purpose;
 use crate::saving::{Looked, Replaces, SaveEnd, Saved, free_name};
 use crate::session::{AfterUnsaved, Session, Sheet};
-use hillwire_core::plan::{Edit, Gesture, Head};
+use hillwire_core::plan::Gesture;
 use std::path::{Path, PathBuf};
 
 impl Session {
@@ -89,7 +89,9 @@ impl Session {
         if self.is_unsaved() || self.holds_the_only_copy() {
             self.put_up(Sheet::Unsaved(AfterUnsaved::Close));
         } else {
-            self.keeping.orders.push(Keep::Saved);
+            // What a journal brought back was never saved, so it was undone.
+            let is_undone = self.keeping.brought_back.is_some();
+            self.keeping.orders.push(if is_undone { Keep::Undone } else { Keep::Saved });
             self.may_close = true;
         }
     }
@@ -182,13 +184,6 @@ impl Session {
         self.ask_to_save(absolute, replaces);
     }
 
-    /// A plan that finds another home names its files so that they are found from there.
-    pub(crate) fn settle(&mut self, head: Head) {
-        if head != *self.plan().head {
-            self.change(Gesture::ChangedPlan, &[Edit::SetHead(Box::new(head))]);
-        }
-    }
-
     /// What is left from before of a plan that has just been opened.
     pub(crate) fn keep_of(&mut self, left: Option<LeftOver>) {
         let keeping = &mut self.keeping;
@@ -205,7 +200,9 @@ impl Session {
             return;
         }
         self.keeping.orders.push(Keep::Turned(places, None));
-        self.keeping.left_over = left;
+        let own = self.home.path.as_deref().map(crate::journal::true_path);
+        let wanted = self.keeping.wanted.take().and_then(|place| LeftOver::at(&place, Some(self.plan())));
+        self.keeping.left_over = wanted.filter(|wanted| wanted.told.of == own).or(left);
         if self.keeping.left_over.is_some() {
             self.put_up(Sheet::LeftOver);
         }
@@ -242,8 +239,17 @@ impl Session {
 
     fn take_saved(&mut self, saved: Saved) {
         let is_new_home = self.home.path.as_ref() != Some(&saved.path);
-        if self.home.path.is_none() {
-            self.settle(links::with_paths_beside(&self.plan().head, &saved.path));
+        if is_new_home {
+            let from = self.home.path.take();
+            let is_same_ground = self.land.links == self.plan().head.elevation;
+            self.history.rename(|head| links::named_from(head, from.as_deref(), &saved.path));
+            if is_same_ground {
+                self.land.links.clone_from(&self.history.plan().head.elevation);
+            }
+            // What waits is of the plan that was open under the old name, and is offered there again.
+            self.keeping.left_over.take_if(|left| !left.is_unsaved);
+        } else if let Some(left) = &mut self.keeping.left_over {
+            left.told.saved_after = Some(crate::clock::now());
         }
         self.history.mark_saved_as(saved.plan);
         // What could not be written before, the plan or its journal beside it, is written now.
@@ -268,8 +274,9 @@ impl Session {
             }
             return;
         }
+        let is_undone = self.keeping.brought_back.is_some() && self.history.next_redo() == Some(&Gesture::BroughtBack);
         (self.keeping.brought_back, self.keeping.since) = (None, None);
-        self.keeping.orders.push(Keep::Saved);
+        self.keeping.orders.push(if is_undone { Keep::Undone } else { Keep::Saved });
         if is_new_home {
             self.keeping.orders.push(Keep::Moved(self.journal_places()));
         }

@@ -21,7 +21,11 @@
 //! | attributes of one element of an XML file | 5000 | each is held against all others |
 //! | places where fences and lead-outs cross | 20 000 | each joins two lines and parts the ground: a phone that lay still for a day draws millions |
 //! | readings that a fault is looked for by | 40 | each is foreseen for every fault at every place, and makes places to try |
-//! | letters of a found text in a message | 160 | |
+//! | points of all contour lines of a grid | 4 million | 70 bytes each, until they are written: fine steps over steep ground make milliards |
+//! | properties of a feature that are not ours | 2000 | each is held against all others when the plan is written |
+//! | paddocks; gates, cut-outs, jumpers of a plan or layout | 2000; 5000 each | no holding has a tenth; each is held against all lines, or all others |
+//! | energizers; earths, buildings | 30; 1000 each | each energizer is fitted anew for every change that may help each; an earth is held against all buildings |
+//! | letters of a found value in a message, of a sentence about it | 60, 160 | |
 //! | points of an air photo | 4000 million in the file, 300 million where it can only be decoded whole, 50 million kept | |
 //! | different texts of a packed table | 500 000 | ten for each row |
 //! | bytes of a projection or world file beside a grid or a picture | 1 MB | such a text has a few hundred |
@@ -100,8 +104,22 @@ pub const ENTRIES: usize = 50_000;
 pub const ATTRIBUTES: usize = 5000;
 /// Readings that a fault is looked for by.
 pub const READINGS: usize = 40;
-/// Letters of a found text in a message.
-pub const SHOWN_LETTERS: usize = 160;
+/// Points of all contour lines of a grid.
+pub const CONTOUR_POINTS: u64 = 4_000_000;
+/// Properties of one feature that this program does not know.
+pub const FOREIGN_PROPERTIES: usize = 2000;
+/// Paddocks of a plan.
+pub const PADDOCKS: usize = 2000;
+/// Gates of a plan; as many of each other thing that stands on a line.
+pub const ON_LINES: usize = 5000;
+/// Energizers of a plan.
+pub const ENERGIZERS: usize = 30;
+/// Earths of a plan; as many buildings.
+pub const EARTHS: usize = 1000;
+/// Letters of a found value in a message.
+pub const SHOWN_LETTERS: usize = 60;
+/// Letters of what another library says of it.
+const SENTENCE_LETTERS: usize = 160;
 /// Points of a picture in its file.
 pub const PICTURE_POINTS: u64 = 4_000_000_000;
 /// Points of a picture that can only be decoded whole.
@@ -111,11 +129,49 @@ pub const PICTURE_POINTS_KEPT: usize = 50_000_000;
 /// Bytes of a plan, or of a file of another program.
 pub const FILE_BYTES: u64 = 500_000_000;
 
-/// As much of a found text as a message can show, on one line.
+/// As much of a found value as a message can show, on one line: longer ones end in an ellipsis.
+pub fn shown(value: &str) -> String {
+    cut(value, SHOWN_LETTERS)
+}
+
+/// As much of a sentence about something found as a message can show, on one line.
 pub fn beginning(text: &str) -> String {
-    let line = text.split_whitespace().collect::<Vec<_>>().join(" ");
-    if line.chars().count() <= SHOWN_LETTERS {
-        return line;
+    cut(text, SENTENCE_LETTERS)
+}
+
+fn cut(text: &str, most: usize) -> String {
+    let mut line = String::new();
+    let mut letters = 0;
+    // Word by word: a text of many megabytes is not walked to its end.
+    for word in text.split_whitespace() {
+        let gap = if line.is_empty() { "" } else { " " };
+        for letter in gap.chars().chain(word.chars()) {
+            if letters == most {
+                line.push('…');
+                return line;
+            }
+            line.push(letter);
+            letters += 1;
+        }
     }
-    line.chars().take(SHOWN_LETTERS).chain("...".chars()).collect()
+    line
+}
+
+#[cfg(test)]
+mod tests {
+    use super::*;
+
+    #[test]
+    fn a_found_value_is_cut_at_one_length_and_ends_in_an_ellipsis() {
+        for (value, seen) in [
+            ("", String::new()),
+            (" a\n b ", "a b".to_owned()),
+            (&"x".repeat(60), "x".repeat(60)),
+            (&"x".repeat(61), format!("{}…", "x".repeat(60))),
+            (&"ä ".repeat(100_000), format!("{}…", "ä ".repeat(30))),
+        ] {
+            assert_eq!(shown(value), seen);
+        }
+        assert_eq!(beginning(&"x".repeat(1000)).chars().count(), SENTENCE_LETTERS + 1);
+    }
 }

@@ -5,6 +5,7 @@ use super::answer::{Answer, Stop};
 use super::json::maybe;
 use super::opened::{Opened, PlanOptions};
 use super::table::{Side, paragraph, table};
+use super::typed::amount;
 use crate::clock::today;
 use crate::words;
 use clap::Args;
@@ -34,16 +35,16 @@ pub struct Options {
     #[arg(long, value_name = "NAME")]
     layout: Option<String>,
     /// Years over which both are owned
-    #[arg(long, value_name = "Y", default_value_t = Reckoning::default().years, value_parser = price, allow_negative_numbers = true)]
+    #[arg(long, value_name = "Y", default_value_t = Reckoning::default().years, value_parser = amount, allow_negative_numbers = true)]
     years: f64,
     /// What an hour of work is worth, in the plan's currency
-    #[arg(long, value_name = "PRICE", default_value_t = 0.0, value_parser = price, allow_negative_numbers = true)]
+    #[arg(long, value_name = "PRICE", default_value_t = 0.0, value_parser = amount, allow_negative_numbers = true)]
     wage: f64,
     /// What mending after one strike costs
-    #[arg(long, value_name = "PRICE", default_value_t = 0.0, value_parser = price, allow_negative_numbers = true)]
+    #[arg(long, value_name = "PRICE", default_value_t = 0.0, value_parser = amount, allow_negative_numbers = true)]
     per_strike: f64,
     /// What one water gap costs in a year
-    #[arg(long, value_name = "PRICE", default_value_t = 0.0, value_parser = price, allow_negative_numbers = true)]
+    #[arg(long, value_name = "PRICE", default_value_t = 0.0, value_parser = amount, allow_negative_numbers = true)]
     per_gap_year: f64,
     /// Print one JSON document, in SI units
     #[arg(long)]
@@ -51,12 +52,6 @@ pub struct Options {
     /// Units of the table, instead of the first plan's own
     #[arg(long, value_enum)]
     units: Option<Units>,
-}
-
-/// A number of years or an amount of money.
-fn price(text: &str) -> Result<f64, String> {
-    let number = text.parse().ok().filter(|number: &f64| (0.0..=1e9).contains(number));
-    number.ok_or_else(|| "allowed is a number from 0 on".to_owned())
 }
 
 /// What the first plan is held against.

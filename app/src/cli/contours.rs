@@ -1,6 +1,5 @@
 //! Contour lines as GeoJSON.
 
-use super::answer::Stop;
 use hillwire_core::job::Job;
 use hillwire_core::land::{Contour, ContourError, Ground, contours};
 use std::fmt::Write;
@@ -8,12 +7,9 @@ use std::fmt::Write;
 /// Contour lines at every multiple of `every_m`, as an RFC 7946 FeatureCollection, one line of text each.
 ///
 /// # Errors
-/// An interval that is none, or nobody wants them any more.
-pub fn contours_geojson(ground: &Ground, every_m: f64, job: &Job) -> Result<Vec<u8>, Stop> {
-    let lines = contours(ground.grid(), every_m, job).map_err(|trouble| match trouble {
-        ContourError::Cancelled(cancelled) => cancelled.into(),
-        interval @ ContourError::Interval { .. } => Stop::unusable(interval.to_string()),
-    })?;
+/// An interval that is none or has too many lines, or nobody wants them any more.
+pub fn contours_geojson(ground: &Ground, every_m: f64, job: &Job) -> Result<Vec<u8>, ContourError> {
+    let lines = contours(ground.grid(), every_m, job)?;
     let mut text = String::from("{\"type\":\"FeatureCollection\",\"features\":[");
     for (index, line) in lines.iter().enumerate() {
         if index.is_multiple_of(256) {

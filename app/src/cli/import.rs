@@ -94,9 +94,23 @@ fn drawn(options: &Options, read: PlanFile, file: &Path, job: &Job) -> Result<An
     }
     let plan = Edit::AddAll(added).apply(&plan).map_err(|trouble| refused(&trouble))?;
     let text = counts.iter().map(|(kind, count)| format!("{}\n", words::plural_kind(*count, kind))).collect::<String>();
-    let text = if counts.is_empty() { "Nothing that could be taken in.\n".to_owned() } else { text };
-    let notes = notes.iter().map(|note| format!("{}: {}", file.display(), words::plan_note(note))).collect();
+    let notes = words::plan_notes(&notes);
+    if counts.is_empty() {
+        return Err(nothing_in(file, &notes));
+    }
+    let notes = notes.into_iter().map(|note| format!("{}: {note}", file.display())).collect();
     Ok(Answer { text, notes, outputs: vec![Waiting::of_plan(&options.out, &plan, &options.plan)?], ..Answer::default() })
+}
+
+/// Nothing of a file is taken in: no plan is written, and the first reasons are told.
+pub(super) fn nothing_in(file: &Path, reasons: &[String]) -> Stop {
+    const FIRST: usize = 3;
+    let mut told: Vec<String> = reasons.iter().take(FIRST).cloned().collect();
+    if reasons.len() > FIRST {
+        told.push(format!("and {} more", reasons.len() - FIRST));
+    }
+    let why = if told.is_empty() { String::new() } else { format!(": {}", told.join("; ")) };
+    Stop::unusable(format!("{}: nothing in it could be taken in, and no plan is written{why}", file.display()))
 }
 
 impl Options {

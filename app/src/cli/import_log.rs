@@ -1,7 +1,7 @@
 //! `hillwire import --log`: what was written on a round, taken into the log of a plan.
 
 use super::answer::{Answer, Stop};
-use super::import::Options;
+use super::import::{Options, nothing_in};
 use crate::clock::today;
 use crate::files::{PlanFile, Waiting, open_ground_of, open_written, rows_of};
 use crate::words;
@@ -28,20 +28,22 @@ pub fn import_log(options: &Options, file: PlanFile, log: &Path, job: &Job) -> R
     for edit in edits_of(&file.plan, found.iter().zip(&taken)) {
         plan = edit.apply(&plan).map_err(|trouble| Stop::unusable(format!("{}: {trouble}", log.display())))?;
     }
-    let says = |text: String| format!("{}: {text}", log.display());
-    let mut notes: Vec<String> = written.troubles.iter().chain(&far).map(|trouble| says(words::log::trouble(trouble))).collect();
+    let mut notes: Vec<String> = written.troubles.iter().chain(&far).map(words::log::trouble).collect();
     notes.extend(
         found
             .iter()
             .filter(|found| found.is_twice)
-            .map(|found| says(format!("{} stands in the log already", words::log::written(found)))),
+            .map(|found| format!("{} stands in the log already", words::log::written(found))),
     );
     let asked = found.iter().zip(&taken).filter(|(found, taken)| found.found == FoundAs::Unclear && **taken == Taken::Leave);
-    notes.extend(asked.map(|(found, _)| says(format!("{} was not understood and is left out", words::log::written(found)))));
+    notes.extend(asked.map(|(found, _)| format!("{} was not understood and is left out", words::log::written(found))));
+    if taken.iter().all(|taken| *taken == Taken::Leave) {
+        return Err(nothing_in(log, &notes));
+    }
+    let notes = notes.into_iter().map(|note| format!("{}: {note}", log.display())).collect();
     let text = found.iter().zip(&taken).filter(|(_, taken)| **taken != Taken::Leave);
     let text: String =
         text.map(|(found, taken)| format!("{}: {}\n", words::log::written(found), words::log::taken(taken))).collect();
-    let text = if text.is_empty() { "Nothing that could be taken in.\n".to_owned() } else { text };
     Ok(Answer { text, notes, outputs: vec![Waiting::of_plan(&options.out, &plan, &file.path)?], ..Answer::default() })
 }
 

@@ -5,6 +5,7 @@ use super::json::{maybe, number};
 use super::opened::{Opened, PlanOptions, day};
 use super::outputs::{GEOJSON, Outputs, Writing};
 use super::table::{cautions, paragraph};
+use super::typed::which;
 use crate::clock::today;
 use crate::files::Waiting;
 use crate::words::{self, cautions::Place};
@@ -32,10 +33,10 @@ pub struct Options {
     #[arg(long, value_name = "YYYY-MM-DD", value_parser = day)]
     date: Option<Date>,
     /// List the mends from this number on; so many are listed at once
-    #[arg(long, value_name = "NUMBER", default_value_t = 1, conflicts_with = "take")]
+    #[arg(long, value_name = "NUMBER", default_value_t = 1, value_parser = which, conflicts_with = "take")]
     from: usize,
     /// Do the mend with this number, and write the plan to --out
-    #[arg(long, value_name = "NUMBER", requires = "out")]
+    #[arg(long, value_name = "NUMBER", value_parser = which, requires = "out")]
     take: Option<usize>,
     /// Do it on the line of the finding alone, which gets a build of its own
     #[arg(long, requires = "take")]

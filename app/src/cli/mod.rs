@@ -28,7 +28,9 @@ mod section_track;
 mod share;
 mod survey;
 mod table;
+mod typed;
 
+use crate::files::plain_reason;
 use answer::{Answer, Stop};
 use clap::{Parser, Subcommand, ValueEnum};
 use hillwire_core::job::Job;
@@ -58,7 +60,8 @@ pub const UNWRITABLE: u8 = 3;
 pub const STOPPED: u8 = 130;
 
 const EXIT_STATUS: &str = "Exit status: 0 done; 1 done, and check found something that must be fixed;\n\
-    2 unusable input or options, nothing written; 3 an output could not be written.";
+    2 unusable input or options, nothing written; 3 an output could not be written;\n\
+    130, 143 or 129 stopped by an interrupt (SIGINT), a request to end (SIGTERM) or a hang-up (SIGHUP).";
 
 /// Plans electric fence for livestock on steep, wooded ground. Without a command it opens the window.
 #[derive(Parser)]
@@ -178,7 +181,7 @@ fn tell(ended: Result<Answer, Stop>, out: &mut dyn Write, err: &mut dyn Write) -
             }
             match print(out, &answer.text).and_then(|()| out.flush()) {
                 Err(trouble) if trouble.kind() != io::ErrorKind::BrokenPipe => {
-                    let _ = writeln!(err, "hillwire: the results could not be printed: {trouble}");
+                    let _ = writeln!(err, "hillwire: the results could not be printed: {}", plain_reason(&trouble));
                     UNWRITABLE
                 }
                 _ => answer.status,

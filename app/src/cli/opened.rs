@@ -97,7 +97,7 @@ impl PlanOptions {
 
 fn notes(file: &PlanFile, made: Option<&MadeGround>) -> Vec<String> {
     let mut notes: Vec<String> =
-        file.notes.iter().map(|note| format!("{}: {}", file.path.display(), words::plan_note(note))).collect();
+        words::plan_notes(&file.notes).into_iter().map(|note| format!("{}: {note}", file.path.display())).collect();
     for (path, layer) in made.into_iter().flat_map(MadeGround::layers) {
         notes.extend(layer.grid().notes.iter().map(|note| format!("{}: {}", path.display(), words::grid_note(note))));
     }

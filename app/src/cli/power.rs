@@ -4,10 +4,12 @@ use super::answer::{Answer, Stop};
 use super::json::{maybe, number};
 use super::opened::{Opened, PlanOptions};
 use super::outputs::{CSV, Outputs, Writing};
+use super::readings::beginning_of_list;
 use super::table::{Side, cautions, paragraph, table};
 use crate::files::Waiting;
 use crate::words::{self, cautions::Place};
 use clap::{Args, ValueEnum};
+use hillwire_core::bounds::shown;
 use hillwire_core::catalogue::GroundState;
 use hillwire_core::job::Job;
 use hillwire_core::mend::{Grown, WhatHelps, grown, what_helps};
@@ -96,27 +98,30 @@ fn undriven(options: &Options, plan: &Plan, power: &Power) -> Stop {
 }
 
 fn with_fault(opened: &Opened, said: &str) -> Result<Power, Stop> {
-    let wrong = |why: &str| Stop::unusable(format!("--fault {said}: {why}; write it as LINE@METRES or LINE@METRES:OHM"));
+    let wrong = |why: &str| Stop::unusable(format!("--fault {}: {why}; write it as LINE@METRES or LINE@METRES:OHM", shown(said)));
     let (line, rest) = said.rsplit_once('@').ok_or_else(|| wrong("no @ in it"))?;
     let (metres, ohm) = rest.split_once(':').map_or((rest, None), |(metres, ohm)| (metres, Some(ohm)));
-    let metres: f64 = metres.parse().map_err(|_| wrong(&format!("{metres:?} is no number of metres")))?;
+    let typed = metres;
+    let metres: Option<f64> = typed.parse().ok().filter(|metres: &f64| metres.is_finite());
+    let metres = metres.ok_or_else(|| wrong(&format!("{:?} is no number of metres", shown(typed))))?;
     let ohm = match ohm {
         None => USUAL_FAULT_OHM,
         Some(text) => text
             .parse()
             .ok()
             .filter(|ohm: &f64| *ohm > 0.0 && ohm.is_finite())
-            .ok_or_else(|| wrong(&format!("{text:?} is no resistance above 0 ohm")))?,
+            .ok_or_else(|| wrong(&format!("{:?} is no resistance above 0 ohm", shown(text))))?,
     };
     let lines = &opened.outcome.lines;
     let Some(known) = lines.iter().find(|known| known.id.as_str() == line) else {
         let ids: Vec<&str> = lines.iter().map(|line| line.id.as_str()).collect();
-        return Err(wrong(&format!("the plan has no line {line:?}; its lines are {}", ids.join(", "))));
+        return Err(wrong(&format!("the plan has no line {:?}; its lines are {}", shown(line), beginning_of_list(&ids))));
     };
     let station = Length::metres(metres);
     let wiring = opened.outcome.power.wiring.with_contact(&known.id, station, ohm);
     let whole_m = known.measure.ground_length.as_metres();
-    let wiring = wiring.ok_or_else(|| wrong(&format!("line {line:?} has no wire at {metres} m; it is {whole_m:.1} m long")))?;
+    let wiring = wiring
+        .ok_or_else(|| wrong(&format!("line {:?} has no wire at {} m; it is {whole_m:.1} m long", shown(line), shown(typed))))?;
     Ok(Power::of(Arc::new(wiring), &Laid::default()))
 }
 

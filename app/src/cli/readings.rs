@@ -4,7 +4,7 @@ use super::answer::Stop;
 use super::opened::Opened;
 use crate::files::open_readings;
 use crate::words;
-use hillwire_core::bounds::beginning;
+use hillwire_core::bounds::shown;
 use hillwire_core::log::{WrittenPlace, WrittenRow};
 use hillwire_core::power::Read;
 use hillwire_core::units::Length;
@@ -51,26 +51,26 @@ fn reading(row: &WrittenRow, towards: &str, opened: &Opened) -> Result<Read, Str
     let Some(line) = by_id.or_else(|| lines.iter().find(|line| opened.name(&line.id) == *called)) else {
         let known: Vec<&str> = lines.iter().map(|line| line.id.as_str()).collect();
         let has = beginning_of_list(&known);
-        return Err(format!("there is no line {:?}; the plan has {has}", beginning(called)));
+        return Err(format!("there is no line {:?}; the plan has {has}", shown(called)));
     };
     let length_m = line.measure.ground_length.as_metres();
     if !(0.0..=length_m + 0.5).contains(station_m) {
-        return Err(format!("station {station_m} m is not on line {called:?}, which is {length_m:.1} m long"));
+        return Err(format!("station {station_m} m is not on line {:?}, which is {length_m:.1} m long", shown(called)));
     }
     let towards_end = match towards {
         "" => None,
         "end" => Some(true),
         "start" => Some(false),
-        other => return Err(format!("towards is {:?}; it is end or start, of the line", beginning(other))),
+        other => return Err(format!("towards is {:?}; it is end or start, of the line", shown(other))),
     };
     let station = Length::metres(station_m.min(length_m));
     Ok(Read { line: line.id.clone(), station, volt: row.kv.map(|kv| kv * 1e3), ampere: row.amp, towards_end })
 }
 
 /// As many of the names as a message can show.
-fn beginning_of_list(names: &[&str]) -> String {
+pub(super) fn beginning_of_list(names: &[&str]) -> String {
     const MOST: usize = 12;
-    let shown: Vec<String> = names.iter().take(MOST).map(|name| beginning(name)).collect();
+    let shown: Vec<String> = names.iter().take(MOST).map(|name| shown(name)).collect();
     let more = if names.len() > MOST { format!(" and {} more", names.len() - MOST) } else { String::new() };
     shown.join(", ") + &more
 }

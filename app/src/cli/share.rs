@@ -3,6 +3,7 @@
 use super::answer::{Answer, Stop};
 use super::opened::PlanOptions;
 use super::outputs::{Outputs, Writing};
+use super::typed::whole;
 use crate::clock::today;
 use crate::files::{Addressed, ENDINGS, Sharing, Waiting, endings};
 use crate::words;
@@ -34,7 +35,7 @@ pub struct Options {
     #[arg(long, value_name = "ID")]
     line: Option<String>,
     /// Metres on the ground for one on paper [default: as large as it fits]
-    #[arg(long, value_name = "1250", value_parser = clap::value_parser!(u32).range(1..))]
+    #[arg(long, value_name = "1250", value_parser = whole::<1, 1_000_000_000>)]
     scale: Option<u32>,
     /// What it is printed on
     #[arg(long, value_enum, default_value = "a4")]
@@ -54,7 +55,7 @@ pub struct Options {
 enum To {
     /// Whoever made the plan: everything
     Keeper,
-    /// Where it runs; nothing private
+    /// Where it runs and where it is switched off; nothing private
     Neighbour,
     /// What is to be bought; no prices of others
     Supplier,

@@ -6,11 +6,14 @@ use super::contours::contours_geojson;
 use super::json::{maybe, number, place};
 use super::outputs::{GEOJSON, GEOTIFF, Outputs, PNG, Writing};
 use super::table::{Side, table};
+use super::typed::number as typed_number;
 use crate::files::{Guard, Waiting, free_memory, open_grid, place_grid};
 use crate::words;
 use clap::Args;
 use hillwire_core::job::Job;
-use hillwire_core::land::{self, DrainageError, Grid, Ground, Survey, drainage_ha, shade_grid, slope_rows_pct, write_geotiff};
+use hillwire_core::land::{
+    self, ContourError, DrainageError, Grid, Ground, Survey, drainage_ha, shade_grid, slope_rows_pct, write_geotiff,
+};
 use hillwire_core::plan::UnitSystem;
 use hillwire_core::units::{Area, Length};
 use image::{ExtendedColorType, ImageEncoder, codecs::png::PngEncoder};
@@ -41,7 +44,7 @@ pub struct Options {
     #[arg(long, value_name = "F.geojson")]
     contours: Option<PathBuf>,
     /// Height between contour lines, in metres
-    #[arg(long, value_name = "M", default_value_t = 5.0, requires = "contours")]
+    #[arg(long, value_name = "M", default_value_t = 5.0, value_parser = typed_number, requires = "contours")]
     every: f64,
     /// Print one JSON document, in SI units
     #[arg(long)]
@@ -70,7 +73,21 @@ pub fn survey(options: &Options, job: &Job) -> Result<Answer, Stop> {
         if options.json { Answer::json(&as_json(&survey, &ground)) } else { Answer::text(as_table(options, &survey, &ground)) };
     answer.notes = grid.notes.iter().map(|note| format!("{}: {}", options.grid.display(), words::grid_note(note))).collect();
     answer.outputs = pictures(options, &grid, &ground, job)?;
+    answer.notes.extend(no_contour(options, &survey));
     Ok(answer)
+}
+
+/// What is said where no multiple of the interval lies between the lowest and the highest ground.
+fn no_contour(options: &Options, survey: &Survey) -> Option<String> {
+    let (file, lowest_m, highest_m) = (options.contours.as_ref()?, survey.lowest_m?, survey.highest_m?);
+    let falls_on_it = (lowest_m / options.every).ceil() <= (highest_m / options.every).floor();
+    (!falls_on_it).then(|| {
+        let every = if options.every < 1e9 { options.every.to_string() } else { format!("{:e}", options.every) };
+        format!(
+            "{}: no contour line every {every} m falls on this ground, which lies between {lowest_m:.1} and {highest_m:.1} m",
+            file.display()
+        )
+    })
 }
 
 /// Each goes to the disk as it is made: a large grid is never held a second time.
@@ -100,7 +117,12 @@ fn pictures(options: &Options, grid: &Grid, ground: &Ground, job: &Job) -> Resul
         job.proceed()?;
     }
     if let Some(path) = &options.contours {
-        pictures.push(Waiting::of_bytes(path, &contours_geojson(ground, options.every, job)?)?);
+        let name = options.grid.display();
+        let lines = contours_geojson(ground, options.every, job).map_err(|trouble| match trouble {
+            ContourError::Cancelled(cancelled) => cancelled.into(),
+            trouble => Stop::unusable(format!("{name}: {trouble}")),
+        });
+        pictures.push(Waiting::of_bytes(path, &lines?)?);
     }
     Ok(pictures)
 }

@@ -5,6 +5,7 @@ use super::waiting::is_stream;
 use hillwire_core::plan::Head;
 use std::ffi::OsStr;
 use std::fs;
+use std::io;
 use std::path::{Path, PathBuf};
 use std::time::SystemTime;
 
@@ -76,8 +77,16 @@ impl Guard {
         if let Some(input) = self.inputs.iter().find(|input| place_of(input) == place) {
             return Over::Input(input.clone());
         }
-        about.map_or(Over::Nothing, |about| Over::Another { modified: about.modified().ok() })
+        about.or_else(|| link_to_no_end(path)).map_or(Over::Nothing, |about| Over::Another { modified: about.modified().ok() })
     }
+}
+
+/// A link that leads back to itself: a file that is there, although nothing can be read of it. One that leads to a place where nothing is yet is
+/// a name for that place.
+fn link_to_no_end(path: &Path) -> Option<fs::Metadata> {
+    let leads_nowhere = |reason: io::Error| reason.kind() != io::ErrorKind::NotFound;
+    let link = fs::symlink_metadata(path).ok().filter(fs::Metadata::is_symlink)?;
+    fs::metadata(path).is_err_and(leads_nowhere).then_some(link)
 }
 
 /// Whether two paths name one file.
@@ -144,6 +153,10 @@ mod tests {
             std::os::unix::fs::symlink(at("grids/hill.asc"), at("link.csv")).expect("linked");
             assert!(matches!(guard.over(&at("link.csv")), Over::Input(_)));
             assert_eq!(guard.over(Path::new("/dev/null")), Over::Nothing);
+            std::os::unix::fs::symlink(at("loop.csv"), at("loop.csv")).expect("linked");
+            assert!(matches!(guard.over(&at("loop.csv")), Over::Another { .. }), "it stays unless somebody says otherwise");
+            std::os::unix::fs::symlink(at("not-yet.csv"), at("ahead.csv")).expect("linked");
+            assert_eq!(guard.over(&at("ahead.csv")), Over::Nothing);
         }
     }
 }

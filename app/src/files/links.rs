@@ -51,10 +51,16 @@ pub fn is_beside(one: &Path, other: &Path) -> bool {
 
 /// A plan that was read from one place, as it is written to another: it names the same files.
 pub fn moved(plan: &Plan, from: &Path, to: &Path) -> Plan {
-    if is_beside(from, to) {
-        return plan.clone();
-    }
-    let mut head = with_paths_beside(&with_paths_in_full(&plan.head, from), to);
+    Plan { head: Arc::new(named_from(&plan.head, Some(from), to)), ..plan.clone() }
+}
+
+/// The head of a plan that was kept in one place, or nowhere, as it is kept in another: it names the same files.
+pub fn named_from(head: &Head, from: Option<&Path>, to: &Path) -> Head {
+    let mut head = match from {
+        Some(from) if is_beside(from, to) => return head.clone(),
+        Some(from) => with_paths_beside(&with_paths_in_full(head, from), to),
+        None => with_paths_beside(head, to),
+    };
     if let Some(folder) = folder_of(to) {
         for path in paths(&mut head).filter(|path| Path::new(path.as_str()).is_absolute()) {
             if let Some(way) = way_between(&folder, Path::new(path.as_str())) {
@@ -62,7 +68,7 @@ pub fn moved(plan: &Plan, from: &Path, to: &Path) -> Plan {
             }
         }
     }
-    Plan { head: Arc::new(head), ..plan.clone() }
+    head
 }
 
 /// The path from a folder up and down again to a file.

@@ -52,6 +52,13 @@ impl Told {
         self
     }
 
+    /// As it stands in the journal.
+    pub(super) fn stamp(&self) -> Stamp {
+        let ms = |time: Option<Timestamp>| time.map_or(0, Timestamp::as_millisecond);
+        let of = self.of.as_ref().map(|of| of.to_string_lossy().into_owned());
+        Stamp { number: 1, since_ms: ms(self.since), at_ms: ms(self.at), changes: self.changes, of }
+    }
+
     fn of(replayed: &Replayed) -> Self {
         let time = |ms: i64| Timestamp::from_millisecond(ms).ok().filter(|_| ms != 0);
         let stamp = replayed.stamp.clone();
@@ -66,6 +73,22 @@ impl Told {
 }
 
 impl LeftOver {
+    /// Whether it was discarded on purpose, and is kept aside.
+    pub fn was_discarded(&self) -> bool {
+        is_named(&self.place, DISCARDED)
+    }
+
+    /// What one journal holds beyond a plan, wherever it stands; `None` of a plan that is kept nowhere.
+    pub fn at(place: &Path, plan: Option<&Plan>) -> Option<Self> {
+        let (file, replayed) = read(place, plan.unwrap_or(&nothing()))?;
+        let mut told = Told::of(&replayed);
+        if let Some(of) = told.of.clone().filter(|_| plan.is_some()) {
+            told = told.beside(&of);
+        }
+        let is_more = replayed.entries > 0 && plan.is_none_or(|plan| *plan != replayed.plan);
+        is_more.then(|| Self { told, plan: replayed.plan, place: place.to_owned(), is_unsaved: plan.is_none(), lock: Some(file) })
+    }
+
     /// Gives the lock back: the journal goes on in the same file.
     pub(super) fn unlock(&mut self) {
         self.lock = None;
@@ -119,8 +142,13 @@ pub fn left_over(plan_file: &Path, plan: &Plan, folder: Option<&Path>) -> Option
     }
     places.extend(named(folder, &prefix_of(&path)));
     let found = places.iter().filter_map(|place| LeftOver::of(place, plan));
-    let is_of = |told: &Told| told.of.as_deref().is_none_or(|of| of == path) || told.since.is_none();
-    let mut latest = found.filter(|found| is_of(&found.told)).max_by_key(|found| written(&found.told, &found.place))?;
+    let home = beside(&path);
+    // A folder that was moved took the journal along, and the plan that it names is no longer there.
+    let moved_along = |found: &LeftOver, of: &Path| found.place == home && !of.exists();
+    let is_of = |found: &LeftOver| {
+        found.told.since.is_none() || found.told.of.as_deref().is_none_or(|of| of == path || moved_along(found, of))
+    };
+    let mut latest = found.filter(is_of).max_by_key(|found| written(&found.told, &found.place))?;
     latest.told = latest.told.clone().beside(&path);
     if latest.told.since.is_none() {
         stand_alone(&latest);
@@ -133,6 +161,14 @@ pub fn in_use(folder: Option<&Path>, plan_files: &[PathBuf]) -> usize {
     let beside: BTreeSet<PathBuf> = plan_files.iter().map(|file| beside(&true_path(file))).collect();
     let in_folder = [UNSAVED, OF_PLAN].into_iter().flat_map(|prefix| named(folder, prefix));
     beside.into_iter().chain(in_folder).filter(|place| File::open(place).is_ok_and(|file| !try_lock(&file))).count()
+}
+
+/// The journal beside a plan file when no line of it can be read, and no window writes it.
+pub fn unreadable(plan_file: &Path) -> Option<PathBuf> {
+    let place = beside(&true_path(plan_file));
+    let is_there = fs::metadata(&place).is_ok_and(|known| known.is_file() && known.len() > 0);
+    let (_, replayed) = is_there.then(|| read(&place, &nothing())).flatten()?;
+    (replayed.entries == 0).then_some(place)
 }
 
 /// Whether a journal waits of a plan file that may be gone.
@@ -250,19 +286,4 @@ pub fn expire(folder: Option<&Path>, now: Timestamp) {
             let _ = fs::remove_file(place);
         }
     }
-}
-
-/// Has what was kept aside wait for an answer again, where its plan looks for it. Gives the plan file, if there is one still.
-///
-/// # Errors
-/// What the system says; it stays where it was then.
-pub fn take_back(kept: &KeptJournal, folder: &Path) -> std::io::Result<Option<PathBuf>> {
-    let of = kept.told.of.clone().filter(|of| of.is_file());
-    if kept.discarded.is_some() || of.is_none() && !is_named(&kept.place, UNSAVED) {
-        let prefix = of.as_deref().map_or_else(|| UNSAVED.to_owned(), |of| prefix_of(&true_path(of)));
-        let mut names = (1..1000).map(|number| folder.join(format!("{prefix}{number}{ENDING}")));
-        let name = names.find(|name| !name.exists()).ok_or(std::io::ErrorKind::AlreadyExists)?;
-        fs::rename(&kept.place, name)?;
-    }
-    Ok(of)
 }

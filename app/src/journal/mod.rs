@@ -10,7 +10,7 @@ mod tests;
 mod writer;
 
 pub use found::{
-    KEPT_S, KeptJournal, LeftOver, Told, all_kept, expire, in_use, left_over, left_over_unsaved, plan_of, take_back, waits_for,
+    KEPT_S, KeptJournal, LeftOver, Told, all_kept, expire, in_use, left_over, left_over_unsaved, plan_of, unreadable, waits_for,
 };
 pub use place::{Held, Hold, Places, hold, hold_soon, true_path, usual_folder};
 pub use writer::Report;
@@ -43,6 +43,8 @@ pub enum Keep {
     BroughtBack(Places, LeftOver),
     /// All of the plan is in its file.
     Saved,
+    /// The plan is as it is in its file, because what a journal brought back was undone: what it held stays kept aside.
+    Undone,
     /// What is not saved is not wanted.
     DiscardOwn,
     /// What was left from before is not wanted.
@@ -248,8 +250,9 @@ fn carry_out<D: Disk>(writer: &mut Writer<D>, keep: Keep) {
     match keep {
         Keep::Turned(places, left) => writer.turn_to(places, left),
         Keep::Moved(places) => writer.move_to(places, None),
-        Keep::BroughtBack(places, left) => writer.move_to(places, Some(left)),
+        Keep::BroughtBack(places, left) => writer.bring_back(places, left, now()),
         Keep::Saved => writer.saved(),
+        Keep::Undone => writer.undone(),
         Keep::DiscardOwn => writer.discard_own(now()),
         Keep::Discard(left) => writer.discard(left, now()),
     }

@@ -41,6 +41,10 @@ fn journals(folder: &Path) -> Vec<String> {
     names
 }
 
+fn waiting_in(folder: &Path) -> Vec<String> {
+    journals(folder).into_iter().filter(|name| !name.starts_with("discarded-")).collect()
+}
+
 #[test]
 fn what_was_changed_after_the_last_save_comes_back_with_its_number_and_goes_once_it_is_saved() {
     let folder = tempfile::tempdir().expect("a folder");
@@ -137,8 +141,9 @@ fn nothing_but_saving_and_discarding_takes_a_journal_away_and_what_is_discarded_
     assert_eq!((aside.told.changes, aside.told.of.clone()), (1, Some(true_path(&file))));
     expire(Some(folder), now());
     assert!(aside.place.exists(), "a week has not gone by");
-    assert_eq!(take_back(aside, folder).expect("renamed"), Some(true_path(&file)));
-    assert_eq!(left_over(&file, &plan_with(0), Some(folder)).map(|left| left.plan), Some(plan_with(7)));
+    let back = LeftOver::at(&aside.place, Some(&plan_with(0))).expect("it is there");
+    assert!(back.was_discarded() && back.plan == plan_with(7));
+    drop(back);
     // After a week it goes.
     let old = folder.join("discarded-1000-1.journal");
     fs::write(&old, "x").expect("written");
@@ -164,9 +169,9 @@ fn what_is_brought_back_is_written_anew_before_its_old_journal_goes() {
         journal.follow(&plan, 1, Some(&file));
         drop(journal);
         assert_eq!(left_over(&file, &plan_with(0), Some(folder)).map(|left| left.plan), Some(plan));
-        assert_eq!(journals(folder).len(), waiting);
+        assert_eq!(waiting_in(folder).len(), waiting);
     }
-    let [beside, other] = &journals(folder)[..] else { panic!("two") };
+    let [beside, other] = &waiting_in(folder)[..] else { panic!("two") };
     assert!(beside == "farm.plan.geojson.journal" && other.ends_with("-2.journal"), "written anew, the old one is gone");
     fs::remove_file(folder.join(other)).expect("ours");
     // The same of a plan that is kept nowhere.
@@ -177,8 +182,44 @@ fn what_is_brought_back_is_written_anew_before_its_old_journal_goes() {
     journal.keep(Keep::Turned(Places::of_unsaved(Some(folder.to_owned())), Some(left)));
     journal.follow(&plan, 3, None);
     drop(journal);
-    assert_eq!(journals(folder), ["farm.plan.geojson.journal", "unsaved-2.journal"]);
+    assert_eq!(waiting_in(folder), ["farm.plan.geojson.journal", "unsaved-2.journal"]);
     assert_eq!(left_over_unsaved(Some(folder)).map(|left| left.plan), Some(plan));
+}
+
+#[test]
+fn a_journal_goes_along_with_a_folder_that_is_moved_and_not_with_one_that_is_copied() {
+    for (is_moved, expected) in [(true, Some(plan_with(5))), (false, None)] {
+        let data = tempfile::tempdir().expect("a folder");
+        let [old, new] = ["old", "new"].map(|name| data.path().join(name));
+        fs::create_dir(&old).expect("made");
+        fs::write(old.join("farm.plan.geojson"), "{}").expect("written");
+        ended(&old.join("farm.plan.geojson"), None, &[5]);
+        if is_moved {
+            fs::rename(&old, &new).expect("moved");
+        } else {
+            fs::create_dir(&new).expect("made");
+            for name in ["farm.plan.geojson", "farm.plan.geojson.journal"] {
+                fs::copy(old.join(name), new.join(name)).expect("copied");
+            }
+        }
+        let found = left_over(&new.join("farm.plan.geojson"), &plan_with(0), Some(data.path()));
+        assert_eq!(found.map(|left| left.plan), expected, "{is_moved}");
+    }
+}
+
+#[test]
+fn a_journal_of_which_no_line_can_be_read_is_told() {
+    let data = tempfile::tempdir().expect("a folder");
+    let file = data.path().join("farm.plan.geojson");
+    fs::write(&file, "{}").expect("written");
+    assert_eq!(unreadable(&file), None);
+    ended(&file, None, &[5]);
+    assert_eq!(unreadable(&file), None);
+    let place = data.path().join("farm.plan.geojson.journal");
+    let whole = fs::read(&place).expect("ours");
+    fs::write(&place, &whole[..whole.len() / 2]).expect("torn");
+    assert_eq!(unreadable(&file), Some(true_path(&place)));
+    assert!(left_over(&file, &plan_with(0), None).is_none() && place.exists());
 }
 
 #[test]

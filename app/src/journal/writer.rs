@@ -57,6 +57,8 @@ pub struct Writer<D> {
     owed: Option<(Plan, Stamp)>,
     /// Journals that are needless once the next whole plan is written.
     superseded: Vec<(PathBuf, Option<LeftOver>)>,
+    /// What was brought back as it was, kept aside until the plan is saved with it.
+    aside: Option<PathBuf>,
     said: Option<Report>,
     reports: Vec<Report>,
 }
@@ -74,6 +76,7 @@ impl<D: Disk> Writer<D> {
             own: None,
             owed: None,
             superseded: Vec::new(),
+            aside: None,
             said: None,
             reports: Vec::new(),
         }
@@ -86,7 +89,7 @@ impl<D: Disk> Writer<D> {
             self.disk.close(&place);
         }
         self.superseded.clear();
-        self.own = None;
+        (self.own, self.aside) = (None, None);
         self.begin(places, brought_back);
     }
 
@@ -98,6 +101,28 @@ impl<D: Disk> Writer<D> {
             self.superseded.push((place, None));
         }
         self.begin(places, brought_back);
+    }
+
+    /// What a journal held is in the plan now. Should it be undone, it is still kept aside.
+    pub fn bring_back(&mut self, places: Places, left: LeftOver, now: Timestamp) {
+        if left.was_discarded() {
+            self.aside = Some(left.place.clone());
+            return self.move_to(places, None);
+        }
+        let name = places.folder.as_deref().and_then(|folder| name_for_discarded(folder, now));
+        self.aside = name.filter(|name| self.copied(&left, name).is_ok());
+        self.move_to(places, Some(left));
+    }
+
+    fn copied(&mut self, left: &LeftOver, to: &Path) -> io::Result<()> {
+        self.disk.open(to, true)?;
+        let line = journal_line(None, &left.plan, left.told.stamp());
+        let done = self.disk.append(to, line.as_bytes()).and_then(|()| self.disk.sync(to));
+        if done.is_err() {
+            let _ = self.disk.remove(to);
+        }
+        self.disk.close(to);
+        done
     }
 
     fn begin(&mut self, places: Places, brought_back: Option<LeftOver>) {
@@ -246,8 +271,17 @@ impl<D: Disk> Writer<D> {
         for (old, _left) in std::mem::take(&mut self.superseded) {
             let _ = self.disk.remove(&old);
         }
+        if let Some(aside) = self.aside.take() {
+            let _ = self.disk.remove(&aside);
+        }
         (self.written, self.owed, self.own) = (None, None, None);
         self.said = None;
+    }
+
+    /// The plan is as it is in its file, because what was brought back was undone: that stays kept aside.
+    pub fn undone(&mut self) {
+        self.aside = None;
+        self.saved();
     }
 
     /// What is written is not wanted: it is kept aside for a week.

@@ -4,7 +4,7 @@ use super::view::View;
 use crate::theme::Inks;
 use egui::{Painter, Pos2, Rect, Shape, Stroke};
 use hillwire_core::job::Job;
-use hillwire_core::land::{Ground, MapPoint, MapRect, contours_to_draw};
+use hillwire_core::land::{ContourError, Ground, MapPoint, MapRect, contours_to_draw};
 
 /// One contour line on the map.
 #[derive(Clone, Debug)]
@@ -38,11 +38,22 @@ pub fn lines_of(ground: &Ground, job: &Job) -> Option<Vec<ContourLine>> {
     let heights = grids().flat_map(|grid| grid.heights_m.iter().copied()).filter(|height| height.is_finite());
     let (low, high) = heights.fold((f32::INFINITY, f32::NEG_INFINITY), |(low, high), height| (low.min(height), high.max(height)));
     let relief = f64::from(high - low);
-    let every_m = *INTERVALS_M.iter().find(|every| relief / **every <= MOST_LEVELS)?;
+    // The finest that nobody loses himself in and that is not too much: rough ground crosses a level again and again.
+    let mut intervals = INTERVALS_M.into_iter().filter(|every| relief / every <= MOST_LEVELS);
+    intervals
+        .find_map(|every_m| match lines_every(ground, every_m, job) {
+            Err(ContourError::TooMany { .. }) => None,
+            lines => Some(lines),
+        })?
+        .ok()
+}
+
+/// All contour lines of a ground at every multiple of `every_m`.
+fn lines_every(ground: &Ground, every_m: f64, job: &Job) -> Result<Vec<ContourLine>, ContourError> {
     let mut lines = Vec::new();
     for layer in ground.layers() {
         let unseen = (UNSEEN_M / layer.cell().as_metres()).min(UNSEEN_CELLS);
-        for line in contours_to_draw(layer.grid(), every_m, job).ok()? {
+        for line in contours_to_draw(layer.grid(), every_m, job)? {
             let points = thinned(&line.way().collect::<Vec<_>>(), unseen)
                 .into_iter()
                 .map(|(column, row)| layer.to_map(column, row))
@@ -55,7 +66,7 @@ pub fn lines_of(ground: &Ground, job: &Job) -> Option<Vec<ContourLine>> {
             }));
         }
     }
-    Some(lines)
+    Ok(lines)
 }
 
 /// The parts of a layer's line that no finer grid lies over.

@@ -100,6 +100,13 @@ pub fn no_such_journal(number: usize, known: usize) -> String {
 pub const CHANGES_WAIT: &str =
     "; its journal still holds the plan: the welcome sheet lists it, and so does hillwire recover with this path";
 
+/// Neither the plan's folder nor the data folder takes a journal.
+pub const NOTHING_KEEPS_THEM: &str =
+    "No disk takes the journal just now: left without saving, these changes are gone. Save under another name, on another disk.";
+
+/// What a journal brings back takes the place of what is on the screen.
+pub const GOES_WITH_IT: &str = "What was changed here since then goes with it; undo has it back.";
+
 /// Journals that are not listed because a window has them.
 pub fn journals_in_use(count: usize) -> String {
     match count {
@@ -108,6 +115,11 @@ pub fn journals_in_use(count: usize) -> String {
             "{more} journals belong to windows that are open, and are not listed: look there, or close the windows first."
         ),
     }
+}
+
+/// No line of a journal can be read.
+pub fn journal_unreadable(place: &Path) -> String {
+    format!("{}: this journal is damaged, and nothing in it can be read. It stays where it is.", place.display())
 }
 
 /// A journal that was listed is not there any more, or a window writes it.

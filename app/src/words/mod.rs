@@ -38,13 +38,14 @@ pub use courses::{BARRED, COURSE_LIMITS, aim, aims, course, more_to_fix, no_cour
 pub use findings::{does, says, source, weight};
 pub use held::{UNDO_BRINGS_BACK, grade, guessed_because, hanging, purpose};
 pub use kept::{
-    CHANGES_WAIT, broke, changes, changes_since, journal_back, journal_elsewhere, journal_gone, journal_nowhere, journals_in_use,
-    kept_journal, no_such_journal, not_discarded, saved_after, these_changes,
+    CHANGES_WAIT, GOES_WITH_IT, NOTHING_KEEPS_THEM, broke, changes, changes_since, journal_back, journal_elsewhere, journal_gone,
+    journal_nowhere, journal_unreadable, journals_in_use, kept_journal, no_such_journal, not_discarded, saved_after,
+    these_changes,
 };
 pub use lay::{NEEDS_FINE_GRID, RUNNER_LIMITS, strikes_a_year, strikes_seen};
 pub use mends::{ends_and_brings, shared, trial};
 pub use names::{GROUND_STATES, VEGETATION, group, grows, item, kind, plural_kind, role, wire_in_short, zone, zone_means};
-pub use notes::{grid_note, plan_note, unusable_row};
+pub use notes::{grid_note, plan_notes, unusable_row};
 pub use numbers::{
     angle, area, count, elevation, force, gap, length, mass, moment, money, money_short, number_with, off_the_grid, percent,
     set_length, share, speed, temperature,

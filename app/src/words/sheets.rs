@@ -27,7 +27,10 @@ pub fn recipient(to: Recipient) -> &'static str {
 pub fn recipient_sees(to: Recipient) -> &'static str {
     match to {
         Recipient::Keeper => "Everything, prices, stock and readings among it.",
-        Recipient::Neighbour => "Where it runs, gates and paddocks by name. Nothing private, and no order.",
+        Recipient::Neighbour => {
+            "Where the fence runs, its gates and paddocks by name, where it is switched off, and the ground around. \
+             No earth rods, water, shelter or feed, nothing private, and no order."
+        }
         Recipient::Supplier => "What is to be bought, with room for prices. No map, nothing that others asked for it.",
         Recipient::Contractor => "Map, posts, findings, notes, what is to be bought and the work. No animals.",
         Recipient::Round => {

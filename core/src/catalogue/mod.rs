@@ -12,6 +12,7 @@ mod insulator;
 mod leakage;
 mod net;
 mod own;
+mod own_form;
 mod own_members;
 mod post;
 mod soil;

@@ -2,6 +2,7 @@
 
 use super::own_members::{Member, SECTIONS, Section};
 use super::{AnimalRow, Catalogue, PostRow};
+use crate::bounds::shown;
 use crate::source::SourceKey;
 use crate::units::Length;
 use serde::de::DeserializeOwned;
@@ -67,7 +68,7 @@ impl Row<'_> {
         let at = OwnPlace {
             section: self.section.name.to_owned(),
             row: Some(self.number),
-            called: self.called(),
+            called: self.called().map(|called| shown(&called)),
             member: member.map(str::to_owned),
         };
         OwnRowError { at: Box::new(at), found: found.into(), allowed: allowed.into() }
@@ -78,10 +79,10 @@ impl Row<'_> {
         for (name, value) in self.members {
             let Some(member) = self.section.members().find(|member| member.name == name) else {
                 let names: Vec<&str> = self.section.members().map(|member| member.name).collect();
-                return Err(self.trouble(Some(name), "this member", format!("one of {}", names.join(", "))));
+                return Err(self.trouble(Some(&shown(name)), "this member", format!("one of {}", names.join(", "))));
             };
-            if !member.form.takes(value) {
-                return Err(self.trouble(Some(name), value.to_string(), member.form.allowed()));
+            if let Some(wrong) = member.form.wrong(value) {
+                return Err(self.trouble(Some(&format!("{name}{}", wrong.within)), wrong.found, wrong.allowed));
             }
         }
         let lacks = |member: &&Member| member.needed && !self.members.contains_key(member.name);
@@ -164,7 +165,7 @@ impl Catalogue {
         let mut all = self.clone();
         for (name, value) in rows {
             let section_trouble = |found: String, allowed: String| {
-                let at = OwnPlace { section: name.clone(), ..OwnPlace::default() };
+                let at = OwnPlace { section: shown(name), ..OwnPlace::default() };
                 Err(OwnRowError { at: Box::new(at), found, allowed })
             };
             if name == BEFORE {
@@ -280,7 +281,7 @@ impl Catalogue {
                 if let Some(insulator) = hung_on.filter(|insulator| self.insulator(insulator).is_none()) {
                     return Err(row.trouble(
                         Some("insulator"),
-                        format!("{insulator:?}"),
+                        shown(&format!("{insulator:?}")),
                         "the id of an insulator of the catalogue",
                     ));
                 }

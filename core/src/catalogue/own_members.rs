@@ -1,122 +1,8 @@
 //! What the rows of each section of the catalogue are made of: names of members, their form, and between which numbers they are used.
 
 use super::Vegetation;
-use super::wire::GAUGE_INCHES;
-use serde_json::Value;
-
-/// What a member of a row may be.
-#[derive(Clone, Copy, Debug)]
-pub(super) enum Form {
-    /// Any text that is not empty.
-    Text,
-    /// One of these words.
-    Word(&'static [&'static str]),
-    /// A gauge of the list.
-    Gauge,
-    /// A number between these two.
-    Number(f64, f64),
-    /// How many: a whole number, one at least.
-    Count,
-    /// true or false.
-    YesNo,
-    /// Two numbers between these, the smaller one first.
-    Pair(f64, f64),
-    /// Rising numbers between these, one at least.
-    Rising(f64, f64),
-    /// Feed by mass, rising.
-    Feed,
-    /// Shares by height, rising.
-    Shares,
-    /// Rising numbers between these, or none at all.
-    RisingOrNone(f64, f64),
-    /// Numbers between these.
-    Numbers(f64, f64),
-    /// An object of these numbers.
-    Object(&'static [&'static str]),
-    /// What a fence has to be, by purpose.
-    Fences,
-    /// Members of the row with the source of each.
-    Sources,
-}
-
-impl Form {
-    /// Whether this is such a value.
-    pub(super) fn takes(self, value: &Value) -> bool {
-        let within = |value: &Value, low: f64, high: f64| value.as_f64().is_some_and(|number| (low..=high).contains(&number));
-        let rising = |numbers: Vec<Option<f64>>| numbers.windows(2).all(|pair| pair[0] < pair[1]);
-        match self {
-            Self::Text => value.as_str().is_some_and(|text| !text.trim().is_empty()),
-            Self::Word(words) => value.as_str().is_some_and(|text| words.contains(&text)),
-            Self::Gauge => value.as_str().is_some_and(|text| GAUGE_INCHES.iter().any(|(gauge, _)| *gauge == text)),
-            Self::Number(low, high) => within(value, low, high),
-            Self::Count => value.as_u64().is_some_and(|count| (1..=u64::from(u32::MAX)).contains(&count)),
-            Self::YesNo => value.is_boolean(),
-            Self::Pair(low, high) => value.as_array().is_some_and(|pair| {
-                pair.len() == 2 && pair.iter().all(|number| within(number, low, high)) && pair[0].as_f64() <= pair[1].as_f64()
-            }),
-            Self::Rising(low, high) => value.as_array().is_some_and(|list| {
-                let numbers = list.iter().map(Value::as_f64).collect();
-                !list.is_empty() && list.iter().all(|number| within(number, low, high)) && rising(numbers)
-            }),
-            Self::Feed => takes_points(value, ("mass_kg", 2000.0), ("feed_kg", 2000.0)),
-            Self::Shares => takes_points(value, ("from_m", 10.0), ("share", 1.0)),
-            Self::RisingOrNone(low, high) => value.as_array().is_some_and(Vec::is_empty) || Self::Rising(low, high).takes(value),
-            Self::Numbers(low, high) => value.as_array().is_some_and(|list| list.iter().all(|number| within(number, low, high))),
-            Self::Object(names) => value.as_object().is_some_and(|members| {
-                members.len() == names.len() && names.iter().all(|name| members.get(*name).is_some_and(Value::is_number))
-            }),
-            Self::Fences => value.as_array().is_some_and(|list| !list.is_empty() && list.iter().all(takes_fence)),
-            Self::Sources => value.as_object().is_some_and(|sources| sources.values().all(Value::is_string)),
-        }
-    }
-
-    /// What it may be, for an error.
-    pub(super) fn allowed(self) -> String {
-        match self {
-            Self::Text => "a text".to_owned(),
-            Self::Word(words) => format!("one of {}", words.join(", ")),
-            Self::Gauge => {
-                let gauges: Vec<&str> = GAUGE_INCHES.iter().map(|(gauge, _)| *gauge).collect();
-                format!("one of \"{}\"", gauges.join("\", \""))
-            }
-            Self::Number(low, high) => format!("a number from {low} to {high}"),
-            Self::Count => "a whole number, 1 or more".to_owned(),
-            Self::YesNo => "true or false".to_owned(),
-            Self::Pair(low, high) => format!("two numbers from {low} to {high}, the smaller first"),
-            Self::Rising(low, high) => format!("a list of rising numbers from {low} to {high}"),
-            Self::Feed => "a list of objects with mass_kg and feed_kg, mass_kg rising".to_owned(),
-            Self::Shares => "a list of objects with from_m and share, from_m rising".to_owned(),
-            Self::RisingOrNone(low, high) => format!("a list of rising numbers from {low} to {high}, which may be empty"),
-            Self::Numbers(low, high) => format!("a list of numbers from {low} to {high}"),
-            Self::Object(names) => format!("an object of numbers: {}", names.join(", ")),
-            Self::Fences => {
-                let names: Vec<&str> = BARRIER.iter().filter(|member| member.needed).map(|member| member.name).collect();
-                format!("a list of objects with {} and what catalogue/animal.toml says more", names.join(", "))
-            }
-            Self::Sources => "an object of texts by member".to_owned(),
-        }
-    }
-}
-
-/// An object of what a fence has to be, every member known and of its form, with one of the two ways to say what is crept under.
-fn takes_fence(value: &Value) -> bool {
-    let Some(members) = value.as_object() else { return false };
-    let known = |(name, value): (&String, &Value)| {
-        BARRIER.iter().find(|member| member.name == name).is_some_and(|member| member.form.takes(value))
-    };
-    let has = |member: &Member| !member.needed || members.contains_key(member.name);
-    members.iter().all(known) && BARRIER.iter().all(has) && members.contains_key("creep_share") != members.contains_key("creep_m")
-}
-
-/// A list of objects of two numbers from 0 to their greatest, the first of them rising.
-fn takes_points(value: &Value, (along, most_along): (&str, f64), (what, most): (&str, f64)) -> bool {
-    let Some(list) = value.as_array() else { return false };
-    let member = |point: &Value, name: &str| point.get(name).and_then(Value::as_f64);
-    let within = |number: Option<f64>, most: f64| number.is_some_and(|number| (0.0..=most).contains(&number));
-    let whole = |point: &Value| within(member(point, along), most_along) && within(member(point, what), most);
-    let rising = list.windows(2).all(|pair| member(&pair[0], along) < member(&pair[1], along));
-    !list.is_empty() && list.iter().all(whole) && rising
-}
+use super::own_form::Form;
+use crate::bounds::STRANDS;
 
 /// One member of a row.
 #[derive(Clone, Copy, Debug)]
@@ -145,6 +31,9 @@ const JOULES: Form = Number(0.001, 1000.0);
 const KILOVOLTS: Form = Number(0.01, 100.0);
 const US_PER_KM: Form = Number(0.0, 1e6);
 const HEIGHT_M: Form = Number(0.01, 5.0);
+/// How many come in one pack.
+const PACK: Form = Count(100_000);
+const FENCE_STRANDS: Form = Count(STRANDS as u32);
 
 const WIRE: [Member; 21] = [
     must("id", Text),
@@ -191,7 +80,7 @@ const INSULATOR: [Member; 8] = [
     may("pull_n", NEWTONS),
     may("friction", Number(0.0, 1.0)),
     must("flash_v", Number(1.0, 1e6)),
-    must("pack", Count),
+    must("pack", PACK),
 ];
 const GATE: [Member; 4] = [must("id", Text), must("label", Text), must("widest_m", Number(0.1, 50.0)), must("live", YesNo)];
 const FITTING: [Member; 5] = [
@@ -199,7 +88,7 @@ const FITTING: [Member; 5] = [
     must("label", Text),
     must("group", Word(&["fittings", "gates", "power", "work"])),
     must("counted_in", Word(&["piece", "metre", "tonne"])),
-    must("pack", Count),
+    must("pack", PACK),
 ];
 const ENERGIZER: [Member; 6] = [
     must("id", Text),
@@ -242,11 +131,11 @@ const ANIMAL: [Member; 23] = [
     may("floor_v", Number(0.0, 2e4)),
     may("asked_v", Number(0.0, 2e4)),
     may("thick_coat_v", Number(0.0, 2e4)),
-    may("train_days", Count),
+    may("train_days", Count(1000)),
     may("body_ohm", Number(10.0, 1e6)),
     may("contact_ohm", Number(0.0, 1e6)),
     may("hoof_radius_m", Number(1e-3, 0.5)),
-    may("feet", Count),
+    may("feet", Count(100)),
     must("push_n", NEWTONS),
     may("fence", Fences),
     // Of rows written before fences had a row for each purpose: `strands_m` are taken for those inside, `least_v` for `asked_v`.
@@ -261,8 +150,8 @@ pub(super) const BARRIER: [Member; 28] = [
     must("purpose", Word(&["interior", "boundary"])),
     must("strands_m", RisingOrNone(0.01, 5.0)),
     may("earthed", Numbers(1.0, 30.0)),
-    must("strands_least", Count),
-    must("strands_usual", Count),
+    must("strands_least", FENCE_STRANDS),
+    must("strands_usual", FENCE_STRANDS),
     must("under_m", HEIGHT_M),
     must("under_note_m", HEIGHT_M),
     may("creep_share", SHARE),
@@ -276,14 +165,14 @@ pub(super) const BARRIER: [Member; 28] = [
     may("top_share", SHARE),
     may("usual_top_share", SHARE),
     may("top_is_shoulder", YesNo),
-    may("heavy", Object(&["from_kg", "top_m", "usual_top_m"])),
+    may("heavy", Object(&[("from_kg", 0.0, 2000.0), ("top_m", 0.01, 5.0), ("usual_top_m", 0.01, 5.0)])),
     may("below_usual", Word(&["note", "look_at", "must_fix"])),
     may("single_m", Pair(0.0, 5.0)),
     may("single_from_kg", Number(0.0, 2000.0)),
     may("single_near_m", Number(0.0, 1.0)),
     may("near_ground", YesNo),
     may("at_best", Word(&["note", "look_at", "must_fix"])),
-    may("net", Object(&["least_m", "usual_m", "foot_m"])),
+    may("net", Object(&[("least_m", 0.01, 5.0), ("usual_m", 0.01, 5.0), ("foot_m", 0.0, 5.0)])),
     may("source", Text),
     may("source_of", Sources),
 ];

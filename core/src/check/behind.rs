@@ -45,6 +45,11 @@ pub struct Behind {
 }
 
 impl Behind {
+    /// Whether it is the same but for the paddock.
+    fn is_like(&self, other: &Self) -> bool {
+        *self == Self { paddock: self.paddock.clone(), ..other.clone() }
+    }
+
     /// Its limits on the day.
     pub fn limits<'a>(&self, catalogue: &'a Catalogue) -> Option<Limits<'a>> {
         self.limits_at(self.purpose, self.kg, catalogue)
@@ -70,7 +75,17 @@ impl Behind {
 pub(super) fn behind(checked: &Checked, line: &Feature) -> Vec<Behind> {
     let Kind::Fence(fence) = &line.kind else { return Vec::new() };
     let faces = checked.paddocks.iter().filter(|face| face.lines.contains(&line.id));
-    let mut all: Vec<Behind> = faces.filter_map(|face| of_face(checked, line, face)).collect();
+    let mut all: Vec<Behind> = Vec::new();
+    let mut grounds: Vec<&PaddockFace> = Vec::new();
+    for face in faces {
+        let Some(found) = of_face(checked, line, face) else { continue };
+        // A second mark on the same ground, with the same animals, asks nothing of a line that the first does not.
+        let is_same = |(known, ground): (&Behind, &&PaddockFace)| known.is_like(&found) && ground.ring == face.ring;
+        if !all.iter().zip(&grounds).any(is_same) {
+            all.push(found);
+            grounds.push(face);
+        }
+    }
     let build = checked.plan.build(&fence.build);
     all.extend(build.and_then(|build| of_build(checked, line, build, all.is_empty())));
     all

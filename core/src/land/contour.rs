@@ -8,6 +8,7 @@
 use super::Grid;
 use super::coarse::Coarse;
 use super::contour_join::{End, Piece, joined};
+use crate::bounds::CONTOUR_POINTS;
 use crate::job::{Cancelled, Job};
 use rayon::prelude::*;
 use std::ops::Range;
@@ -46,6 +47,25 @@ pub enum ContourError {
         /// The smallest allowed.
         least_m: f64,
     },
+    /// More of them than can be held.
+    #[error("contours every {every_m} m would have {points} points, allowed are {most}: {}", fitting(*finest_m))]
+    TooMany {
+        /// What was asked for.
+        every_m: f64,
+        /// Points that the lines would have.
+        points: u64,
+        /// How many they may have.
+        most: u64,
+        /// The finest interval of a plain number at which there are few enough; `None` where there is none.
+        finest_m: Option<f64>,
+    },
+}
+
+fn fitting(finest_m: Option<f64>) -> String {
+    finest_m.map_or_else(
+        || "no interval has so few on this grid".to_owned(),
+        |finest_m| format!("every {finest_m} m is the finest that this grid allows"),
+    )
 }
 
 /// The smallest interval between contours in metres: finer than any grid's heights.
@@ -60,7 +80,8 @@ const BAND_ROWS: usize = 128;
 /// meets the level; in a saddle the mean of the four heights decides which corners join. Squares with a void corner have none.
 ///
 /// # Errors
-/// [`ContourError::Cancelled`] after the job is cancelled; [`ContourError::Interval`] below [`LEAST_INTERVAL_M`].
+/// [`ContourError::Cancelled`] after the job is cancelled; [`ContourError::Interval`] below [`LEAST_INTERVAL_M`];
+/// [`ContourError::TooMany`] of more than [`CONTOUR_POINTS`].
 pub fn contours(grid: &Grid, every_m: f64, job: &Job) -> Result<Vec<Contour>, ContourError> {
     contours_in(grid, 0, 0..grid.columns, 0..grid.rows, every_m, job)
 }
@@ -95,6 +116,10 @@ pub fn contours_in(
         (means.as_slice(), right - left)
     };
     let field = Field { heights, stride, columns: right - left, rows: bottom - top, every_m };
+    let points = field.points();
+    if points > CONTOUR_POINTS {
+        return Err(ContourError::TooMany { every_m, points, most: CONTOUR_POINTS, finest_m: field.finest_m(points) });
+    }
     let mut lines = field.lines(job)?;
     if level > 0 || left > 0 || top > 0 {
         for point in lines.iter_mut().flat_map(|line| &mut line.points) {
@@ -105,20 +130,34 @@ pub fn contours_in(
 }
 
 /// Heights to draw lines through.
-struct Field<'a> {
-    heights: &'a [f32],
-    stride: usize,
-    columns: usize,
-    rows: usize,
-    every_m: f64,
+#[derive(Clone, Copy)]
+pub(super) struct Field<'a> {
+    /// Row by row.
+    pub heights: &'a [f32],
+    /// From one row to the next.
+    pub stride: usize,
+    /// Columns of centres.
+    pub columns: usize,
+    /// Rows of centres.
+    pub rows: usize,
+    /// Between two levels, metres.
+    pub every_m: f64,
 }
 
 /// The step of a void centre: no height has it.
-const VOID: i32 = i32::MIN;
+const VOID: i32 = Field::VOID;
 /// No node.
 const NONE: u32 = u32::MAX;
 
-impl Field<'_> {
+impl<'a> Field<'a> {
+    /// The step of a void centre.
+    pub(super) const VOID: i32 = i32::MIN;
+
+    /// All of a grid.
+    pub(super) fn whole(grid: &'a Grid, every_m: f64) -> Self {
+        Self { heights: &grid.heights_m, stride: grid.columns, columns: grid.columns, rows: grid.rows, every_m }
+    }
+
     fn lines(&self, job: &Job) -> Result<Vec<Contour>, Cancelled> {
         let squares = self.rows - 1;
         let bands = squares.div_ceil(BAND_ROWS);
@@ -141,7 +180,7 @@ impl Field<'_> {
     }
 
     /// For every centre of a row the number of the highest level at or below it.
-    fn steps(&self, row: usize, steps: &mut Vec<i32>) {
+    pub(super) fn steps(&self, row: usize, steps: &mut Vec<i32>) {
         steps.clear();
         steps.extend(
             self.row(row).iter().map(

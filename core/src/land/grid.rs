@@ -77,6 +77,11 @@ pub enum GridNote {
         /// The step.
         step_m: f64,
     },
+    /// The sign for "no height" is no number and is not used.
+    VoidNoNumber {
+        /// What stands there.
+        found: String,
+    },
     /// The rows ran from south to north and were turned round.
     RowsTurned,
     /// The grid stands at an angle to its coordinate system.

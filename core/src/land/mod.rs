@@ -4,6 +4,7 @@ mod air;
 mod area;
 mod coarse;
 mod contour;
+mod contour_count;
 mod contour_join;
 mod cubic;
 mod drain;
@@ -39,6 +40,7 @@ pub(crate) mod fixture;
 
 pub use air::{AirPhoto, Picture, Reducing};
 pub use contour::{Contour, ContourError, LEAST_INTERVAL_M, contours, contours_in};
+pub use contour_count::contour_points;
 pub use cubic::contours_to_draw;
 pub use drain::{
     D8, DInfinity, Drainage, DrainageError, FALL_PER_CELL_M, FLATTEST, Filled, Freeman, Link, Links, Receivers, drainage_ha,

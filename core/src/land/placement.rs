@@ -89,6 +89,19 @@ pub enum GroundError {
         /// The farthest allowed.
         allowed_m: f64,
     },
+    /// The grid alone reaches farther than the map stays true.
+    #[error(
+        "the grid reaches {:.0} km from its middle at longitude {:.5}, latitude {:.5}; allowed are {:.0} km: cut out the part around the holding",
+        reach_m / 1000.0, grid.lon_deg(), grid.lat_deg(), allowed_m / 1000.0
+    )]
+    TooWide {
+        /// The middle of the grid.
+        grid: Position,
+        /// The farthest edge of the grid.
+        reach_m: f64,
+        /// The farthest allowed.
+        allowed_m: f64,
+    },
     /// No polynomial follows the grid's projection closely enough.
     #[error("the grid can be placed only to {found_m:.3} m or {found_cells:.3} cells; allowed are 0.05 m and 0.02 cells")]
     NotSmooth {
@@ -100,7 +113,13 @@ pub enum GroundError {
 }
 
 fn near_enough(grid: Position, plan: Position, reach_m: f64) -> Result<(), GroundError> {
-    if reach_m > REACH_M { Err(GroundError::TooFar { grid, plan, reach_m, allowed_m: REACH_M }) } else { Ok(()) }
+    let allowed_m = REACH_M;
+    match reach_m > allowed_m {
+        false => Ok(()),
+        // Without a plan the map is the grid's own.
+        true if grid == plan => Err(GroundError::TooWide { grid, reach_m, allowed_m }),
+        true => Err(GroundError::TooFar { grid, plan, reach_m, allowed_m }),
+    }
 }
 
 impl Placement {

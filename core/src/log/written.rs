@@ -1,6 +1,7 @@
 //! What was written down on a round by phone or in a table: rows with a place, a time and a text, none of it judged yet.
 
 use super::understood::decimal;
+use crate::bounds;
 use crate::land::Position;
 use crate::order::quote::SheetRow;
 use crate::plan::{BadWaypoint, Waypoint};
@@ -175,8 +176,7 @@ fn clean(text: &str) -> String {
 
 /// The beginning of a text, for a message.
 pub(super) fn shown(text: &str) -> String {
-    let text = clean(text);
-    if text.chars().count() > 40 { format!("{}…", text.chars().take(40).collect::<String>()) } else { text }
+    bounds::shown(&clean(text))
 }
 
 /// The columns of a table, by their headings.
@@ -283,7 +283,7 @@ fn one(row: &SheetRow, columns: &Columns, troubles: &mut Vec<WrittenTrouble>) ->
         }
         value
     };
-    let kv = number(columns.kv, "kv", 20_000.0, "kilovolts from 0 to 100, or volts from there to 20000");
+    let kv = number(columns.kv, "kv", 20_000.0, "kilovolts from 0 to 100, or volts from 100 to 20000, as 5.2 or 5200");
     let kv = kv.map(|value| if value > 100.0 { value / 1000.0 } else { value });
     let amp = number(columns.amp, "amp", 1000.0, "a number from 0 to 1000");
     let minutes = number(columns.minutes, "minutes", 1e5, "a number from 0 to 100000");

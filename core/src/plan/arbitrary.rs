@@ -140,8 +140,9 @@ fn shape() -> impl Strategy<Value = (Kind, Geometry)> {
         };
         Geometry::Area(vec![vec![corner(0, 0), corner(1, 0), corner(1, 1), corner(0, 1), corner(0, 0)]])
     });
-    let zone =
-        value().prop_map(|value| Kind::Zone(Zone { of: "rock".to_owned(), value: Some(value).filter(|it| !it.is_null()) }));
+    let rock = (0.0..1000.0_f64).prop_map(|depth_m| Zone { of: "rock".to_owned(), value: Some(json!(depth_m)) });
+    let wet = value().prop_map(|value| Zone { of: "wet".to_owned(), value: Some(value).filter(|it| !it.is_null()) });
+    let zone = prop_oneof![rock, wet].prop_map(Kind::Zone);
     prop_oneof![
         4 => (line_kind(), line()),
         3 => (point_kind(), place().prop_map(Geometry::Point)),

@@ -1,6 +1,6 @@
 //! Unlimited undo, one step per gesture. Steps share all features that they did not change.
 
-use super::{Edit, EditError, LegLength, Plan};
+use super::{Edit, EditError, Head, LegLength, Plan};
 use std::sync::Arc;
 
 /// What somebody did, with the values that a sentence about it needs.
@@ -368,6 +368,28 @@ impl History {
         let before = || self.done.iter().rposition(|step| is_same(&step.before, &plan));
         self.saved_at = if is_same(&self.plan, &plan) { Some(self.done.len()) } else { before() };
         self.saved = plan;
+    }
+
+    /// Gives the head of every plan that is kept here another form of the same, as when the plan's files are named from another folder: no step, and what
+    /// was saved stays saved.
+    pub fn rename(&mut self, renamed: impl Fn(&Head) -> Head) {
+        let mut known: Vec<(Arc<Head>, Arc<Head>)> = Vec::new();
+        let mut head_of = |head: &Arc<Head>| {
+            if let Some((_, new)) = known.iter().find(|(old, _)| Arc::ptr_eq(old, head)) {
+                return Arc::clone(new);
+            }
+            let new = renamed(head);
+            let new = if new == **head { Arc::clone(head) } else { Arc::new(new) };
+            known.push((Arc::clone(head), Arc::clone(&new)));
+            new
+        };
+        let steps = self.done.iter_mut().chain(&mut self.undone).flat_map(|step| [&mut step.before, &mut step.after]);
+        let open = self.open.as_mut().map(|open| &mut open.before);
+        for plan in steps.chain(open).chain([&mut self.saved]) {
+            plan.head = head_of(&plan.head);
+        }
+        let plan = Plan { head: head_of(&self.plan.head), ..self.plan.clone() };
+        self.set_plan(plan);
     }
 
     /// How many steps lie between the plan as it stands and what is saved: what would be lost without saving.

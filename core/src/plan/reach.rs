@@ -3,7 +3,10 @@
 use super::edit::length_m;
 use super::tangle::is_tangled;
 use super::{Feature, FeatureId, Geometry, Kind, Plan};
-use crate::bounds::{CORNERS_OF_PLAN, CROSSINGS, FEATURES, FENCES_M, LINES_M, PLAN_REACH_M, POSTS};
+use crate::bounds::{
+    CORNERS_OF_PLAN, CROSSINGS, EARTHS, ENERGIZERS, FEATURES, FENCES_M, FOREIGN_PROPERTIES, LINES_M, ON_LINES, PADDOCKS,
+    PLAN_REACH_M, POSTS,
+};
 use crate::land::{Position, middle, midst};
 use std::collections::HashMap;
 use std::fmt;
@@ -68,7 +71,44 @@ impl Plan {
 
     /// The first thing in it that no plan may hold: too much of something, or a place too far from the midst of all.
     pub fn beyond(&self) -> Option<Beyond> {
-        self.far_place().or_else(|| self.too_much())
+        self.far_place().or_else(|| self.too_much()).or_else(|| self.too_many_alike()).or_else(|| self.too_many_unknown())
+    }
+
+    /// Of a kind that is held against lines, or against all of another kind, more than any holding has.
+    fn too_many_alike(&self) -> Option<Beyond> {
+        let drawn = std::iter::once(("features".to_owned(), &self.features));
+        let laid = self.head.layouts.iter().enumerate();
+        let laid = laid.map(|(index, layout)| (format!("hillwire.layouts[{index}].features"), &layout.features));
+        drawn.chain(laid).find_map(|(property, features)| {
+            let mut counts: HashMap<&str, (usize, usize)> = HashMap::new();
+            for feature in features {
+                let Some((word, most)) = feature.kind.word().zip(most_of(&feature.kind)) else { continue };
+                counts.entry(word).or_insert((0, most)).0 += 1;
+            }
+            // The same on every machine: a map has no order of its own.
+            let mut beyond: Vec<_> = counts.into_iter().filter(|(_, (count, most))| count > most).collect();
+            beyond.sort_unstable();
+            let (word, (count, most)) = beyond.first()?;
+            let (found, allowed) = (format!("{count} features of the kind {word}"), format!("{most} of them at most"));
+            Some(Beyond { feature: None, name: None, property, found, allowed })
+        })
+    }
+
+    /// A feature with more members of other programs than are carried along.
+    fn too_many_unknown(&self) -> Option<Beyond> {
+        let laid = self.head.layouts.iter().flat_map(|layout| &layout.features);
+        self.features.iter().chain(laid).find_map(|feature| {
+            let members =
+                [("properties", &feature.extra), ("members", &feature.foreign), ("geometry", &feature.geometry_foreign)];
+            let (property, found) = members.into_iter().find(|(_, members)| members.len() > FOREIGN_PROPERTIES)?;
+            Some(Beyond {
+                feature: Some(feature.id.clone()),
+                name: feature.name.clone(),
+                property: property.to_owned(),
+                found: format!("{} that are not known", found.len()),
+                allowed: format!("{FOREIGN_PROPERTIES} at most"),
+            })
+        })
     }
 
     fn too_much(&self) -> Option<Beyond> {
@@ -161,6 +201,17 @@ fn places<'a>(features: impl Iterator<Item = &'a Feature>) -> Vec<Position> {
         }
     }
     all
+}
+
+/// How many of a kind a plan may have, for kinds that are held against lines or against all of another kind.
+fn most_of(kind: &Kind) -> Option<usize> {
+    match kind {
+        Kind::Paddock(_) => Some(PADDOCKS),
+        Kind::Gate(_) | Kind::Cutout { .. } | Kind::Jumper(_) => Some(ON_LINES),
+        Kind::Energizer(_) => Some(ENERGIZERS),
+        Kind::Earth { .. } | Kind::Building { .. } => Some(EARTHS),
+        _ => None,
+    }
 }
 
 fn corners_of(feature: &Feature) -> usize {
@@ -318,6 +369,44 @@ mod tests {
         assert_eq!(drawn.beyond(), None);
         let found = plan(vec![fence("west", &zigzag), fence("east", &long)]).beyond().expect("500 km of fence").to_string();
         assert!(found.contains("east") && found.contains("200 km at most"), "{found}");
+    }
+
+    #[test]
+    fn more_of_a_kind_than_any_holding_has_is_refused_and_named_wherever_it_is() {
+        let place = at(-3.46, 55.35);
+        let earth = Kind::Earth { rods: None, rod_length: None, rod_diameter: None, spacing: None };
+        let rows: [(&str, Kind, usize); 6] = [
+            ("paddock", Kind::Paddock(Default::default()), PADDOCKS),
+            ("gate", Kind::Gate(Default::default()), ON_LINES),
+            ("cutout", Kind::Cutout { open: false }, ON_LINES),
+            ("energizer", Kind::Energizer(Default::default()), ENERGIZERS),
+            ("earth", earth, EARTHS),
+            ("building", Kind::Building { mains: true }, EARTHS),
+        ];
+        for (word, kind, most) in rows {
+            let of = |count: usize| -> Vec<Feature> {
+                let id = |k: usize| FeatureId::new(&format!("m{k}"));
+                (0..count).map(|k| Feature::new(id(k), kind.clone(), Geometry::Point(place))).collect()
+            };
+            assert_eq!(plan(of(most)).beyond(), None, "{word}");
+            let found = plan(of(most + 1)).beyond().expect(word).to_string();
+            let count = most + 1;
+            assert_eq!(found, format!("features: found {count} features of the kind {word}; allowed is {most} of them at most"));
+            let mut with_layout = plan(vec![fence("west", &[place, at(-3.45, 55.35)])]);
+            let features = of(most + 1).into_iter().map(Arc::new).collect();
+            Arc::make_mut(&mut with_layout.head).layouts = vec![Layout { name: "a".to_owned(), features, ..Layout::default() }];
+            assert_eq!(with_layout.beyond().expect(word).property, "hillwire.layouts[0].features");
+        }
+    }
+
+    #[test]
+    fn a_feature_carries_members_of_other_programs_along_up_to_a_bound() {
+        let mut west = fence("west", &[at(-3.46, 55.35), at(-3.45, 55.35)]);
+        west.extra = (0..FOREIGN_PROPERTIES).map(|k| (format!("k{k}"), 1.into())).collect();
+        assert_eq!(plan(vec![west.clone()]).beyond(), None);
+        west.extra.insert("one more".to_owned(), 1.into());
+        let found = plan(vec![west]).beyond().expect("one more").to_string();
+        assert_eq!(found, "feature west, properties: found 2001 that are not known; allowed is 2000 at most");
     }
 
     proptest! {

@@ -81,7 +81,7 @@ fn rewire(head: &mut Head, id: &str, wire: &str) {
 /// Mended means taken out of the reckoning: the faults go from the copy.
 fn mended(plan: &Plan) -> Vec<Edit> {
     let active = plan.features.iter().filter(|feature| matches!(&feature.kind, Kind::Fault(fault) if fault.is_active()));
-    active.map(|feature| Edit::Remove(feature.id.clone())).collect()
+    vec![Edit::RemoveAll(active.map(|feature| feature.id.clone()).collect())]
 }
 
 fn together(plan: &Plan, all: &[BiteChange]) -> Vec<Edit> {

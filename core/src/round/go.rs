@@ -246,7 +246,7 @@ impl Map {
     }
 
     fn walk(&self, walking: &Shortest, home: usize, pieces: &[usize]) -> Tour {
-        tour(self.places.at.len(), &self.errands(pieces), home, |from, to| walking.seconds(from, to))
+        tour(&self.errands(pieces), home, |from, to| walking.seconds(from, to))
     }
 
     fn walked(&self, walking: &Shortest, home: usize, pieces: &[usize], found: &Tour) -> Vec<Move> {

@@ -23,16 +23,23 @@ pub fn pairs(count: usize, cost: impl Fn(usize, usize) -> f64) -> Vec<(usize, us
 
 fn exact(count: usize, cost: impl Fn(usize, usize) -> f64) -> Vec<(usize, usize)> {
     let whole = 1_usize << count;
+    let costs: Vec<f64> = (0..count * count).map(|k| if k / count < k % count { cost(k / count, k % count) } else { 0.0 }).collect();
+    // What can be left when the first has gone with any other again and again: a small part of all subsets.
+    let mut is_left = vec![false; whole];
+    is_left[whole - 1] = true;
+    for set in (1..whole).rev().filter(|set| set.count_ones().is_multiple_of(2)) {
+        if is_left[set] {
+            let without_first = set & (set - 1);
+            others(without_first).for_each(|other| is_left[without_first & !(1 << other)] = true);
+        }
+    }
     let mut least = vec![f64::INFINITY; whole];
     let mut with = vec![0_usize; whole];
     least[0] = 0.0;
-    for set in 1..whole {
-        if set.count_ones() % 2 == 1 {
-            continue;
-        }
-        let first = set.trailing_zeros() as usize;
-        for other in (first + 1..count).filter(|other| set & (1 << other) != 0) {
-            let sum = least[set & !(1 << first) & !(1 << other)] + cost(first, other);
+    for set in (1..whole).filter(|set| is_left[*set]) {
+        let (first, without_first) = (set.trailing_zeros() as usize, set & (set - 1));
+        for other in others(without_first) {
+            let sum = least[without_first & !(1 << other)] + costs[first * count + other];
             if sum < least[set] {
                 (least[set], with[set]) = (sum, other);
             }
@@ -46,6 +53,15 @@ fn exact(count: usize, cost: impl Fn(usize, usize) -> f64) -> Vec<(usize, usize)
         set &= !(1 << first) & !(1 << with[set]);
     }
     all
+}
+
+/// The members of a set, the least first.
+fn others(mut set: usize) -> impl Iterator<Item = usize> {
+    std::iter::from_fn(move || {
+        let first = (set != 0).then(|| set.trailing_zeros() as usize)?;
+        set &= set - 1;
+        Some(first)
+    })
 }
 
 fn nearest_first(count: usize, cost: &impl Fn(usize, usize) -> f64) -> Vec<(usize, usize)> {
@@ -92,16 +108,22 @@ const ANEW: usize = 6;
 /// Each pair with those nearest to it is put together exactly, as long as that gains.
 fn anew_with_the_near(mut all: Vec<(usize, usize)>, cost: &impl Fn(usize, usize) -> f64) -> Vec<(usize, usize)> {
     let sum = |pairs: &[(usize, usize)]| pairs.iter().map(|(one, other)| cost(*one, *other)).sum::<f64>();
+    // What was put together already and stands as it stood comes out the same again.
+    let mut tried: Vec<Vec<(usize, usize)>> = vec![Vec::new(); all.len()];
     loop {
         let mut gained = false;
         for first in 0..all.len() {
             let (a, b) = all[first];
             let away = |(c, d): (usize, usize)| cost(a, c).min(cost(a, d)).min(cost(b, c)).min(cost(b, d));
-            let mut near: Vec<usize> = (0..all.len()).filter(|pair| *pair != first).collect();
-            near.sort_by(|one, other| away(all[*one]).total_cmp(&away(all[*other])));
-            near.truncate(ANEW - 1);
-            near.push(first);
+            let mut near: Vec<(f64, usize)> =
+                (0..all.len()).filter(|pair| *pair != first).map(|pair| (away(all[pair]), pair)).collect();
+            near.sort_by(|one, other| one.0.total_cmp(&other.0));
+            let near: Vec<usize> = near.into_iter().take(ANEW - 1).map(|(_, pair)| pair).chain([first]).collect();
             let old: Vec<(usize, usize)> = near.iter().map(|pair| all[*pair]).collect();
+            if tried[first] == old {
+                continue;
+            }
+            tried[first].clone_from(&old);
             let places: Vec<usize> = old.iter().flat_map(|(one, other)| [*one, *other]).collect();
             let new = exact(places.len(), |one, other| cost(places[one], places[other]));
             let new: Vec<(usize, usize)> = new.iter().map(|(one, other)| (places[*one], places[*other])).collect();

@@ -1,6 +1,7 @@
 //! The shortest round that goes along everything that has to be gone along (the rural postman's way).
 
 use super::matching::pairs;
+use std::collections::HashMap;
 
 /// What has to be gone along, between two places; the same place twice where something is done at it.
 #[derive(Clone, Copy, Debug, PartialEq)]
@@ -52,31 +53,69 @@ const LOOK_AHEAD: usize = 250;
 /// the same both ways.
 /// # Source
 /// `frederickson-1979`, `hierholzer-1873`, `croes-1958`, `martin-otto-felten-1991`.
-pub fn tour(places: usize, errands: &[Errand], home: usize, way_s: impl Fn(usize, usize) -> f64) -> Tour {
-    let found = first_tour(places, errands, home, &way_s);
-    Search { errands, home, way_s: &way_s }.exchanged(found)
+pub fn tour(errands: &[Errand], home: usize, way_s: impl Fn(usize, usize) -> f64) -> Tour {
+    let near = Near::of(errands, home, way_s);
+    let found = near.first_tour();
+    near.search().exchanged(found)
 }
 
 /// The same without exchanges: a few per cent longer at most, and much sooner found.
-pub(super) fn first_tour(places: usize, errands: &[Errand], home: usize, way_s: impl Fn(usize, usize) -> f64) -> Tour {
-    if errands.is_empty() {
-        return Tour::default();
+pub(super) fn first_tour(errands: &[Errand], home: usize, way_s: impl Fn(usize, usize) -> f64) -> Tour {
+    Near::of(errands, home, way_s).first_tour()
+}
+
+/// Errands with the ways between their places in one table: each is asked for thousands of times.
+struct Near {
+    /// Their places are numbered anew, in the same order.
+    errands: Vec<Errand>,
+    home: usize,
+    places: usize,
+    /// From row to column.
+    seconds: Vec<f64>,
+}
+
+impl Near {
+    fn of(errands: &[Errand], home: usize, way_s: impl Fn(usize, usize) -> f64) -> Self {
+        let mut used: Vec<usize> = errands.iter().flat_map(|errand| [errand.from, errand.to]).chain([home]).collect();
+        used.sort_unstable();
+        used.dedup();
+        let anew: HashMap<usize, usize> = used.iter().enumerate().map(|(index, place)| (*place, index)).collect();
+        let errand = |errand: &Errand| Errand { from: anew[&errand.from], to: anew[&errand.to], ..*errand };
+        let row = |from: &usize| used.iter().map(|to| if from == to { 0.0 } else { way_s(*from, *to) }).collect::<Vec<_>>();
+        Self {
+            errands: errands.iter().map(errand).collect(),
+            home: anew[&home],
+            places: used.len(),
+            seconds: used.iter().flat_map(row).collect(),
+        }
     }
-    let between = |one: usize, other: usize| (way_s(one, other) + way_s(other, one)) / 2.0;
-    let mut edges: Vec<(usize, usize)> = errands.iter().map(|errand| (errand.from, errand.to)).collect();
-    edges.extend(joining(places, errands, home, between));
-    let odd = odd_places(places, &edges);
-    edges.extend(pairs(odd.len(), |one, other| between(odd[one], odd[other])).iter().map(|(a, b)| (odd[*a], odd[*b])));
-    let order = along(places, &edges, errands, home);
-    let search = Search { errands, home, way_s: &way_s };
-    let turned = order.iter().rev().map(|done| Done { turned: !done.turned, ..*done }).collect();
-    let both = [order, turned].map(|order| search.improved(order));
-    let [one, other] = both;
-    if one.seconds <= other.seconds { one } else { other }
+
+    fn way_s(&self, from: usize, to: usize) -> f64 {
+        self.seconds[from * self.places + to]
+    }
+
+    fn search(&self) -> Search<'_> {
+        Search { near: self }
+    }
+
+    fn first_tour(&self) -> Tour {
+        if self.errands.is_empty() {
+            return Tour::default();
+        }
+        let between = |one: usize, other: usize| (self.way_s(one, other) + self.way_s(other, one)) / 2.0;
+        let mut edges: Vec<(usize, usize)> = self.errands.iter().map(|errand| (errand.from, errand.to)).collect();
+        edges.extend(joining(self.places, &self.errands, between));
+        let odd = odd_places(self.places, &edges);
+        edges.extend(pairs(odd.len(), |one, other| between(odd[one], odd[other])).iter().map(|(a, b)| (odd[*a], odd[*b])));
+        let order = along(self.places, &edges, &self.errands, self.home);
+        let turned = order.iter().rev().map(|done| Done { turned: !done.turned, ..*done }).collect();
+        let [one, other] = [order, turned].map(|order| self.search().improved(order));
+        if one.seconds <= other.seconds { one } else { other }
+    }
 }
 
 /// Shortest ways that join errands which do not hang together, and home.
-fn joining(places: usize, errands: &[Errand], home: usize, between: impl Fn(usize, usize) -> f64) -> Vec<(usize, usize)> {
+fn joining(places: usize, errands: &[Errand], between: impl Fn(usize, usize) -> f64) -> Vec<(usize, usize)> {
     let mut part: Vec<usize> = (0..places).collect();
     fn root(part: &[usize], mut place: usize) -> usize {
         while part[place] != place {
@@ -88,14 +127,12 @@ fn joining(places: usize, errands: &[Errand], home: usize, between: impl Fn(usiz
         let (one, other) = (root(&part, errand.from), root(&part, errand.to));
         part[one.max(other)] = one.min(other);
     }
-    let mut used: Vec<usize> = errands.iter().flat_map(|errand| [errand.from, errand.to]).chain([home]).collect();
-    used.sort_unstable();
-    used.dedup();
+    let roots: Vec<usize> = (0..places).map(|place| root(&part, place)).collect();
     let mut ways: Vec<(f64, usize, usize)> = Vec::new();
-    for (index, one) in used.iter().enumerate() {
-        for other in &used[index + 1..] {
-            if root(&part, *one) != root(&part, *other) {
-                ways.push((between(*one, *other), *one, *other));
+    for one in 0..places {
+        for other in one + 1..places {
+            if roots[one] != roots[other] {
+                ways.push((between(one, other), one, other));
             }
         }
     }
@@ -157,28 +194,27 @@ fn along(places: usize, edges: &[(usize, usize)], errands: &[Errand], home: usiz
     order
 }
 
-struct Search<'a, W: Fn(usize, usize) -> f64> {
-    errands: &'a [Errand],
-    home: usize,
-    way_s: &'a W,
+#[derive(Clone, Copy)]
+struct Search<'a> {
+    near: &'a Near,
 }
 
-impl<W: Fn(usize, usize) -> f64> Search<'_, W> {
+impl Search<'_> {
     fn ends(&self, done: Done) -> (usize, usize) {
-        let errand = self.errands[done.errand];
+        let errand = self.near.errands[done.errand];
         if done.turned { (errand.to, errand.from) } else { (errand.from, errand.to) }
     }
 
     fn takes_s(&self, done: Done) -> f64 {
-        let errand = self.errands[done.errand];
+        let errand = self.near.errands[done.errand];
         if done.turned { errand.back_s } else { errand.there_s }
     }
 
     /// From where errand `index` ends to where the next begins; home before the first and after the last.
     fn link_s(&self, from: Option<Done>, to: Option<Done>) -> f64 {
-        let from = from.map_or(self.home, |done| self.ends(done).1);
-        let to = to.map_or(self.home, |done| self.ends(done).0);
-        if from == to { 0.0 } else { (self.way_s)(from, to) }
+        let from = from.map_or(self.near.home, |done| self.ends(done).1);
+        let to = to.map_or(self.near.home, |done| self.ends(done).0);
+        self.near.way_s(from, to)
     }
 
     fn seconds(&self, order: &[Done]) -> f64 {
@@ -255,30 +291,35 @@ impl<W: Fn(usize, usize) -> f64> Search<'_, W> {
     fn move_elsewhere(&self, order: &mut Vec<Done>) -> bool {
         for count in 1..=3.min(order.len().saturating_sub(1)) {
             for first in 0..=order.len() - count {
-                let mut rest = order.clone();
-                let taken: Vec<Done> = rest.drain(first..first + count).collect();
+                let taken: Vec<Done> = order[first..first + count].to_vec();
                 let turned: Vec<Done> = taken.iter().rev().map(|done| Done { turned: !done.turned, ..*done }).collect();
-                let at = |index: usize| rest.get(index).copied();
+                // What is left when they are taken out.
+                let rest = order.len() - count;
+                let at = |index: usize| order.get(if index < first { index } else { index + count }).copied();
                 let before = |index: usize| index.checked_sub(1).and_then(at);
-                let put_s = |index: usize, put: &[Done]| {
-                    let inner: f64 = put.windows(2).map(|pair| self.link_s(Some(pair[0]), Some(pair[1]))).sum();
-                    let done: f64 = put.iter().map(|done| self.takes_s(*done)).sum();
+                let [taken_s, turned_s] = [&taken, &turned].map(|put| self.within_s(put));
+                let put_s = |index: usize, put: &[Done], within_s: f64| {
                     let into = self.link_s(before(index), put.first().copied()) + self.link_s(put.last().copied(), at(index));
-                    inner + done + into - self.link_s(before(index), at(index))
+                    within_s + into - self.link_s(before(index), at(index))
                 };
-                let now_s = put_s(first, &taken);
+                let now_s = put_s(first, &taken, taken_s);
                 let low = first.saturating_sub(LOOK_AHEAD);
-                let better = (low..=rest.len().min(first + LOOK_AHEAD))
-                    .flat_map(|index| [(index, &taken), (index, &turned)])
-                    .find(|(index, put)| put_s(*index, put) < now_s - 1e-6);
-                if let Some((index, put)) = better {
-                    let put = put.clone();
-                    rest.splice(index..index, put);
-                    *order = rest;
+                let better = (low..=rest.min(first + LOOK_AHEAD))
+                    .flat_map(|index| [(index, &taken, taken_s), (index, &turned, turned_s)])
+                    .find(|(index, put, within_s)| put_s(*index, put, *within_s) < now_s - 1e-6);
+                if let Some((index, put, _)) = better {
+                    order.drain(first..first + count);
+                    order.splice(index..index, put.iter().copied());
                     return true;
                 }
             }
         }
         false
+    }
+
+    /// How long errands take one after another, without the ways there and on.
+    fn within_s(&self, put: &[Done]) -> f64 {
+        let inner: f64 = put.windows(2).map(|pair| self.link_s(Some(pair[0]), Some(pair[1]))).sum();
+        inner + put.iter().map(|done| self.takes_s(*done)).sum::<f64>()
     }
 }

@@ -8,6 +8,9 @@ use std::collections::HashMap;
 /// Of the places to leave the vehicle at for a walk, so many of the nearest are tried.
 const PARKINGS_TRIED: usize = 6;
 
+/// Of the walks that one could become one with, so many of the nearest are tried.
+const NEIGHBOURS_TRIED: usize = 12;
+
 /// Pieces that are walked from one place.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub(super) struct Walk {
@@ -70,7 +73,7 @@ impl<'a> Sorted<'a> {
 
     fn better(&mut self, walks: &[Walk], best_s: f64) -> Option<(Vec<Walk>, f64)> {
         for one in 0..walks.len() {
-            for other in one + 1..walks.len() {
+            for other in self.neighbours(walks, one) {
                 let pieces = [walks[one].pieces.clone(), walks[other].pieces.clone()].concat();
                 let without = |index: &usize| *index != one && *index != other;
                 let found = self.with_parking(walks, without, pieces, &[walks[one].parking, walks[other].parking], best_s);
@@ -87,6 +90,16 @@ impl<'a> Sorted<'a> {
             }
         }
         self.with_one_line_apart(walks, best_s)
+    }
+
+    /// Those of the walks after one that begin nearest to where it begins, in order.
+    fn neighbours(&self, walks: &[Walk], one: usize) -> Vec<usize> {
+        let away_s = |other: usize| self.walking.seconds(walks[one].parking, walks[other].parking);
+        let mut all: Vec<(f64, usize)> = (one + 1..walks.len()).map(|other| (away_s(other), other)).collect();
+        all.sort_by(|one, other| one.0.total_cmp(&other.0));
+        let mut nearest: Vec<usize> = all.into_iter().take(NEIGHBOURS_TRIED).map(|(_, other)| other).collect();
+        nearest.sort_unstable();
+        nearest
     }
 
     /// What belongs to one line is walked from a place of its own.
@@ -138,8 +151,8 @@ impl<'a> Sorted<'a> {
         if let Some(known) = self.known.get(walk) {
             return *known;
         }
-        let (places, walking) = (self.map.places.at.len(), self.walking);
-        let found = first_tour(places, &self.map.errands(&walk.pieces), walk.parking, |from, to| walking.seconds(from, to));
+        let walking = self.walking;
+        let found = first_tour(&self.map.errands(&walk.pieces), walk.parking, |from, to| walking.seconds(from, to));
         self.known.insert(walk.clone(), found.seconds);
         found.seconds
     }
@@ -159,6 +172,6 @@ impl<'a> Sorted<'a> {
             errands.push(Errand { from: walk.parking, to: walk.parking, there_s: seconds, back_s: seconds });
         }
         let riding = self.riding;
-        (first_tour(self.map.places.at.len(), &errands, self.map.yard, |from, to| riding.seconds(from, to)), errands)
+        (first_tour(&errands, self.map.yard, |from, to| riding.seconds(from, to)), errands)
     }
 }

@@ -1,5 +1,7 @@
 //! Tables of comma-separated values, as of RFC 4180: written so that no spreadsheet takes a text for a formula, and read back as they were.
 
+use super::cleaned::cleaned;
+
 /// A table under its headings.
 pub struct CsvTable {
     writer: csv::Writer<Vec<u8>>,
@@ -28,12 +30,8 @@ impl CsvTable {
 
 /// A text as it may stand in a cell. A spreadsheet takes text that begins like a formula for one, and names come from files that anybody may
 /// have written: such a text gets an apostrophe in front, which spreadsheets and [`unguarded`] take for no part of it.
-///
-/// What steers a terminal or turns the direction of writing stands in no cell.
 fn guarded(text: &str) -> String {
-    let steers = |sign: &char| sign.is_control() && !matches!(sign, '\t' | '\n' | '\r');
-    let turns = |sign: &char| matches!(sign, '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}');
-    let text: String = text.chars().filter(|sign| !steers(sign) && !turns(sign)).collect();
+    let text = cleaned(text);
     if is_risky(&text) { format!("'{text}") } else { text }
 }
 
@@ -87,6 +85,13 @@ mod tests {
             assert_eq!(guarded(text), cell, "{text}");
             assert_eq!(unguarded(&guarded(text)), text);
         }
+    }
+
+    #[test]
+    fn no_cell_holds_a_bare_carriage_return_or_what_no_eye_sees() {
+        let mut table = CsvTable::new(["one"]);
+        table.row(["a\rb\u{202e}\u{200b}\u{9b}c\r\nd"]);
+        assert_eq!(String::from_utf8(table.into_bytes()).expect("UTF-8"), "one\r\n\"a\nbc\nd\"\r\n");
     }
 
     proptest! {

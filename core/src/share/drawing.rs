@@ -1,5 +1,7 @@
 //! A drawing under the pen: shapes and text in points from the top left corner. SVG and PDF are written from the same shapes.
 
+use super::cleaned::cleaned;
+
 /// A drawing.
 #[derive(Clone, Debug, Default)]
 pub struct Drawing {
@@ -90,7 +92,7 @@ impl Pen {
 impl Drawing {
     /// Nothing drawn yet on paper of this colour; `title` is what is read aloud.
     pub(super) fn new(width: f64, height: f64, paper: &'static str, title: &str) -> Self {
-        Self { width, height, paper, title: title.to_owned(), size: Size::Screen, shapes: Vec::new() }
+        Self { width, height, paper, title: cleaned(title), size: Size::Screen, shapes: Vec::new() }
     }
 
     /// A sheet of paper, in printer's points.
@@ -120,7 +122,7 @@ impl Drawing {
     }
 
     pub(super) fn words(&mut self, at: Place, words: &str, how: Type) {
-        self.shapes.push(Shape::Words(at, words.to_owned(), how));
+        self.shapes.push(Shape::Words(at, cleaned(words), how));
     }
 
     /// The same in shades of grey.

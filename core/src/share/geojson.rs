@@ -1,10 +1,11 @@
 //! The plan as GeoJSON that any map program opens, with properties that need no glossary.
 
+use super::cleaned::{cleaned, cleaned_value};
 use super::recipient::Audience;
 use super::shown::{Shown, ShownShape, rounded, shown};
 use crate::land::Position;
 use crate::outcome::Outcome;
-use crate::plan::{FeatureId, Plan};
+use crate::plan::Plan;
 use serde_json::{Map, Value, json};
 
 /// An RFC 7946 FeatureCollection of what somebody may see of the plan, without any foreign member: lines with their length on
@@ -30,10 +31,17 @@ fn feature(one: &Shown) -> Value {
     if let Some(caution) = one.caution {
         add("caution", json!(caution));
     }
-    json!({"type": "Feature", "id": id(&one.feature.id), "geometry": geometry(&one.shape), "properties": properties})
+    let properties = cleaned_value(Value::Object(properties));
+    json!({"type": "Feature", "id": id(one), "geometry": geometry(&one.shape), "properties": properties})
 }
 
-fn id(id: &FeatureId) -> Value {
+fn id(one: &Shown) -> Value {
+    let Some(id) = one.id else { return json!(one.number) };
+    let clean = cleaned(id.as_str());
+    // An id with signs that nobody sees would still have to be one of its own.
+    if clean != id.as_str() {
+        return json!(one.number);
+    }
     if id.is_numeric() { serde_json::from_str(id.as_str()).unwrap_or_else(|_| json!(id.as_str())) } else { json!(id.as_str()) }
 }
 
@@ -57,7 +65,7 @@ fn geometry(shape: &ShownShape) -> Value {
 #[cfg(test)]
 mod tests {
     use super::*;
-    use crate::plan::{Feature, Fence, Geometry, Head, Kind, ring_area};
+    use crate::plan::{Feature, FeatureId, Fence, Geometry, Head, Kind, ring_area};
     use crate::share::Recipient;
 
     fn at(lon_e9: i64, lat_e9: i64) -> Position {
@@ -107,6 +115,23 @@ mod tests {
         assert!(!String::from_utf8_lossy(&text).contains("growers"));
         let for_builder = geojson(&plan(), &Outcome::default(), Recipient::Contractor.into());
         assert!(String::from_utf8_lossy(&for_builder).contains("costs me a fortune"), "who builds it reads the notes");
+    }
+
+    #[test]
+    fn ids_say_nothing_to_who_may_not_read_them_and_stay_when_another_kind_is_drawn() {
+        let ids = |plan: &Plan, to: Recipient| {
+            let all: Value = serde_json::from_slice(&geojson(plan, &Outcome::default(), to.into())).expect("JSON");
+            all["features"].as_array().expect("a list").iter().map(|one| one["id"].to_string()).collect::<Vec<_>>()
+        };
+        let mut plan = plan();
+        let said = ["\"fence-1\"", "\"fence-2\"", "\"paddock-1\""];
+        assert_eq!(ids(&plan, Recipient::Neighbour), said);
+        assert_eq!(ids(&plan, Recipient::Contractor), ["\"north\"", "\"south\"", "\"p\""]);
+        let spring = Feature::new(FeatureId::new("the-hidden-spring"), Kind::Water, Geometry::Point(at(7, 7)));
+        plan.features.insert(0, spring.into());
+        assert_eq!(ids(&plan, Recipient::Neighbour), said, "water is none of theirs");
+        plan.features.push(Feature::new(FeatureId::new("z\u{202e}"), Kind::Water, Geometry::Point(at(8, 8))).into());
+        assert_eq!(ids(&plan, Recipient::Keeper).last().map(String::as_str), Some("\"water-2\""));
     }
 
     #[test]

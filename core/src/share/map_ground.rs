@@ -21,9 +21,13 @@ impl Sheet<'_> {
         let (low, high) =
             heights.fold((f32::INFINITY, f32::NEG_INFINITY), |(low, high), height| (low.min(*height), high.max(*height)));
         let relief = f64::from(high - low);
-        let every = INTERVALS_M.into_iter().find(|every| relief / every <= MOST_CONTOURS);
-        let Some(every_m) = every.filter(|_| relief.is_finite() && grid.columns * grid.rows <= MOST_CELLS) else { return };
-        let Ok(lines) = contours_to_draw(grid, every_m, &Job::new()) else { return };
+        if !relief.is_finite() || grid.columns * grid.rows > MOST_CELLS {
+            return;
+        }
+        // The finest that can be told apart and is not too much.
+        let every = INTERVALS_M.into_iter().filter(|every| relief / every <= MOST_CONTOURS);
+        let mut drawn = every.filter_map(|every_m| Some((every_m, contours_to_draw(grid, every_m, &Job::new()).ok()?)));
+        let Some((every_m, lines)) = drawn.next() else { return };
         self.contour_m = Some(every_m);
         for line in lines {
             let mut points: Vec<Place> = Vec::new();

@@ -1,5 +1,6 @@
 //! The plan and its results as files for others: bytes out.
 
+mod cleaned;
 mod clip;
 mod csv_table;
 mod drawing;

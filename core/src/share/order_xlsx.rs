@@ -1,5 +1,6 @@
 //! The bill of materials as a spreadsheet whose prices and totals are formulas.
 
+use super::cleaned::cleaned;
 use super::order_table::{Cell, Table, table};
 use super::recipient::{Audience, Part};
 use crate::catalogue::Catalogue;
@@ -59,8 +60,8 @@ fn order_sheet(sheet: &mut Worksheet, table: &Table) -> Result<(), XlsxError> {
             let at = (row, column);
             match cell {
                 Cell::Nothing => {}
-                Cell::Text(text) if row as usize == table.rows.len() => put(sheet, at, text.as_str(), &bold)?,
-                Cell::Text(text) => put(sheet, at, text.as_str(), &plain)?,
+                Cell::Text(text) if row as usize == table.rows.len() => put(sheet, at, cleaned(text).as_str(), &bold)?,
+                Cell::Text(text) => put(sheet, at, cleaned(text).as_str(), &plain)?,
                 Cell::Number(number) => put(sheet, at, *number, &plain)?,
                 Cell::Money(sum) => put(sheet, at, *sum, &price)?,
                 Cell::Formula(formula, value) => {

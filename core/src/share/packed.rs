@@ -1,6 +1,6 @@
 //! A packed sheet looked through before another reader trusts it: how much it unpacks to, and the counts and places that its parts claim.
 
-use super::sheet::SheetTrouble;
+use super::sheet::{BROKEN_PACK, SheetTrouble};
 use crate::bounds::{TABLE_PARTS, TABLE_TEXTS, TABLE_UNPACKED_BYTES};
 use std::io::{Cursor, Read};
 use zip::ZipArchive;
@@ -16,22 +16,22 @@ const TEXT: &[u8] = b"<si";
 /// # Errors
 /// [`SheetTrouble`].
 pub(super) fn look_through(bytes: &[u8]) -> Result<(), SheetTrouble> {
-    let unreadable = |trouble: &dyn std::fmt::Display| SheetTrouble::NotASpreadsheet(trouble.to_string());
+    let broken = || SheetTrouble::NotASpreadsheet(BROKEN_PACK.to_owned());
     if claimed_bytes(bytes) > TABLE_UNPACKED_BYTES {
-        return Err(SheetTrouble::TooLong);
+        return Err(SheetTrouble::TooLargeUnpacked);
     }
-    let mut parts = ZipArchive::new(Cursor::new(bytes)).map_err(|trouble| unreadable(&trouble))?;
+    let mut parts = ZipArchive::new(Cursor::new(bytes)).map_err(|_| broken())?;
     if parts.len() > TABLE_PARTS {
-        return Err(SheetTrouble::TooLong);
+        return Err(SheetTrouble::TooManyParts { found: parts.len() });
     }
     let mut left = TABLE_UNPACKED_BYTES;
     for index in 0..parts.len() {
-        let part = parts.by_index(index).map_err(|trouble| unreadable(&trouble))?;
+        let part = parts.by_index(index).map_err(|_| broken())?;
         let holds_texts = String::from_utf8_lossy(part.name_raw()).to_ascii_lowercase().ends_with("sharedstrings.xml");
         // One byte more than there may be tells too much from just enough.
         let mut text = Vec::new();
-        part.take(left + 1).read_to_end(&mut text).map_err(|trouble| unreadable(&trouble))?;
-        left = left.checked_sub(text.len() as u64).ok_or(SheetTrouble::TooLong)?;
+        part.take(left + 1).read_to_end(&mut text).map_err(|_| broken())?;
+        left = left.checked_sub(text.len() as u64).ok_or(SheetTrouble::TooLargeUnpacked)?;
         if holds_texts {
             refuse_false_claims(&text)?;
         }

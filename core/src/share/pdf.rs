@@ -1,5 +1,6 @@
 //! Drawings as the pages of a PDF, with the program's own letters in it, so that words stay words.
 
+use super::cleaned::cleaned;
 use super::drawing::{Anchor, Drawing, Pen, Place, Shape, Type, rgb as parts};
 use krilla::Document;
 use krilla::color::rgb;
@@ -50,7 +51,7 @@ impl Letters {
 pub fn pdf(title: &str, sheets: &[Drawing]) -> Result<Vec<u8>, PdfTrouble> {
     let letters = Letters::own();
     let mut document = Document::new();
-    document.set_metadata(Metadata::new().title(title.to_owned()).creator("Hillwire".to_owned()));
+    document.set_metadata(Metadata::new().title(cleaned(title)).creator("Hillwire".to_owned()));
     for sheet in sheets {
         let unprintable = PdfTrouble::Page { width: sheet.width, height: sheet.height };
         let size = PageSettings::from_wh(sheet.width as f32, sheet.height as f32).ok_or(unprintable)?;

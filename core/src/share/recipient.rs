@@ -19,8 +19,12 @@ pub enum Recipient {
 /// A part of what a plan knows.
 #[derive(Clone, Copy, Debug, PartialEq, Eq, Hash)]
 pub enum Part {
-    /// Lines, gates, the energizer: where it runs.
+    /// Lines, gates, and where it is switched off: the energizer and the switches.
     Fence,
+    /// Earth rods, water, shelter and feeding places: what whoever works there has to find, and nobody else.
+    Works,
+    /// What the keeper calls things inside the plan.
+    Ids,
     /// Paddocks.
     Paddocks,
     /// Tracks, ways, streams, boundary, buildings, zones.
@@ -117,8 +121,10 @@ const Y: char = 'y';
 const N: char = '-';
 
 /// What each may see, in the order of [`Recipient::ALL`]: keeper, neighbour, supplier, contractor, round.
-const SEES: [(Part, [char; 5]); 14] = [
+const SEES: [(Part, [char; 5]); 16] = [
     (Part::Fence, [Y, Y, N, Y, Y]),
+    (Part::Works, [Y, N, N, Y, Y]),
+    (Part::Ids, [Y, N, N, Y, Y]),
     (Part::Paddocks, [Y, Y, N, Y, Y]),
     (Part::Surroundings, [Y, Y, N, Y, Y]),
     (Part::Posts, [Y, N, N, Y, Y]),

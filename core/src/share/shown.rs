@@ -3,8 +3,9 @@
 use super::recipient::{Audience, Part};
 use crate::land::{Frame, MapPoint, Position};
 use crate::outcome::{LineOutcome, Outcome};
-use crate::plan::{Feature, Geometry, Kind, PaddockFace, Plan, paddocks};
+use crate::plan::{Feature, FeatureId, Geometry, Kind, PaddockFace, Plan, paddocks};
 use serde_json::{Value, json};
+use std::collections::HashMap;
 
 /// What everybody who meets the fence has to know.
 pub const ELECTRIC_CAUTION: &str = "Electric fence: it gives a painful shock. Do not touch it, lean anything on it or climb through it; \
@@ -21,6 +22,10 @@ pub const OVERHEAD_CAUTION: &str = "Overhead power line: keep people, poles, wir
 #[derive(Clone, Debug)]
 pub(super) struct Shown<'a> {
     pub feature: &'a Feature,
+    /// What it is called in the plan, where that may be known.
+    pub id: Option<&'a FeatureId>,
+    /// Its kind, and which of its kind it is in the plan's order: what it is called where nothing of the keeper's may be known.
+    pub number: String,
     /// What it is called, where that may be known.
     pub name: Option<&'a str>,
     /// What it is, to somebody who has never built a fence.
@@ -58,7 +63,16 @@ pub(super) fn shown<'a>(plan: &'a Plan, outcome: &Outcome, to: Audience) -> Vec<
         let face = faces.as_ref().and_then(|(frame, faces)| Some((*frame, faces.iter().find(|face| face.id == feature.id)?)));
         one(plan, outcome, feature, face, to)
     };
-    plan.features.iter().filter_map(|feature| one(feature)).collect()
+    let mut of_kind: HashMap<&str, usize> = HashMap::new();
+    let numbered = |shown: Shown<'a>, word: &str, number: usize| Shown { number: format!("{word}-{number}"), ..shown };
+    let mut all = Vec::new();
+    for feature in &plan.features {
+        let word = feature.kind.word().unwrap_or("thing");
+        let number = of_kind.entry(word).or_default();
+        *number += 1;
+        all.extend(one(feature).map(|shown| numbered(shown, word, *number)));
+    }
+    all
 }
 
 /// A place in the middle of things for a frame to work in.
@@ -74,13 +88,10 @@ fn first_place(plan: &Plan) -> Option<Position> {
 /// The part of a plan's knowledge that a kind belongs to; `None` for what nobody else can make sense of.
 fn part_of(kind: &Kind) -> Option<Part> {
     Some(match kind {
-        Kind::Fence(_)
-        | Kind::LeadOut(_)
-        | Kind::Gate(_)
-        | Kind::Energizer(_)
-        | Kind::Earth { .. }
-        | Kind::Cutout { .. }
-        | Kind::Jumper(_) => Part::Fence,
+        Kind::Fence(_) | Kind::LeadOut(_) | Kind::Gate(_) | Kind::Energizer(_) | Kind::Cutout { .. } | Kind::Jumper(_) => {
+            Part::Fence
+        }
+        Kind::Earth { .. } | Kind::Water | Kind::Shelter | Kind::Feed => Part::Works,
         Kind::Paddock(_) => Part::Paddocks,
         Kind::Reading(_) | Kind::Fault(_) | Kind::Photo(_) => Part::Log,
         Kind::Mark => Part::Marks,
@@ -187,7 +198,8 @@ fn one<'a>(
     }
     let note = feature.note.as_deref().filter(|_| to.sees(Part::Notes));
     let name = feature.name.as_deref().filter(|_| part_of_name(&feature.kind).is_some_and(|part| to.sees(part)));
-    Some(Shown { feature, name, kind, shape, facts, note, caution: caution(&feature.kind) })
+    let id = to.sees(Part::Ids).then_some(&feature.id);
+    Some(Shown { feature, id, number: String::new(), name, kind, shape, facts, note, caution: caution(&feature.kind) })
 }
 
 fn line_facts(plan: &Plan, feature: &Feature, line: &LineOutcome, facts: &mut Vec<(&'static str, Value)>) {

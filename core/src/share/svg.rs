@@ -1,5 +1,6 @@
 //! A drawing as SVG.
 
+use super::cleaned::cleaned;
 use super::drawing::{Anchor, Drawing, Pen, Place, Shape, Size};
 use std::fmt::Write;
 
@@ -94,20 +95,17 @@ fn listed(places: &[Place]) -> String {
     text
 }
 
-/// As XML wants it; characters that XML forbids are left out.
+/// As XML wants it; characters that XML forbids, and what no eye sees, are left out.
 pub(super) fn escaped(words: &str) -> String {
     let mut text = String::with_capacity(words.len());
-    for letter in words.chars() {
+    for letter in cleaned(words).chars() {
         match letter {
             '&' => text.push_str("&amp;"),
             '<' => text.push_str("&lt;"),
             '>' => text.push_str("&gt;"),
             '"' => text.push_str("&quot;"),
             '\'' => text.push_str("&#39;"),
-            '\t' | '\n' | '\r' => text.push(' '),
-            forbidden if u32::from(forbidden) < 32 || matches!(forbidden, '\u{fffe}' | '\u{ffff}') => {}
-            // What turns the direction of writing round would turn the page's own words with it.
-            '\u{202a}'..='\u{202e}' | '\u{2066}'..='\u{2069}' => {}
+            '\t' | '\n' => text.push(' '),
             other => text.push(other),
         }
     }

@@ -37,6 +37,18 @@ pub fn made(name: &str) -> Option<Vec<u8>> {
             farm.replacen("-2.9992", "-5.9984", 1).into_bytes()
         }
         "many-marks.plan.geojson" => many_marks(2000),
+        "many-paddocks.plan.geojson" => farm_with(20_000, r#""kind":"paddock","stock":"ewes""#),
+        "many-alike.plan.geojson" => farm_with(1800, r#""kind":"paddock","stock":"ewes""#),
+        "many-gates.plan.geojson" => farm_with(20_000, r#""kind":"gate","width_m":3"#),
+        "many-earths.plan.geojson" => farm_with(20_000, r#""kind":"earth","rods":3"#),
+        "many-energizers.plan.geojson" => farm_with(100, r#""kind":"energizer","model":"field""#),
+        "many-faults.plan.geojson" => farm_with(15_000, r#""kind":"fault","what":"branch","seen":"2026-04-01","line":"east""#),
+        "many-properties.plan.geojson" => {
+            let many: String = (0..100_000).map(|number| format!(r#""k{number}":{number},"#)).collect();
+            let farm = include_str!("../seeds/farm.plan.geojson");
+            farm.replacen(r#""kind":"fence","name":"Pen","#, &format!(r#""kind":"fence",{many}"name":"Pen","#), 1).into_bytes()
+        }
+        "net.plan.geojson" => net(60),
         _ => return None,
     })
 }
@@ -53,6 +65,44 @@ fn many_marks(count: usize) -> Vec<u8> {
     let marks: Vec<String> = (0..count).map(mark).collect();
     let head = r#"{"version":1,"elevation":[{"file":"farm.asc"}],"builds":[{"id":"a","strands":[{"height_m":0.5,"wire":"ht-14ga","live":true}],"line_post":"t-post","corner_post":"wood-150","max_bay_m":8,"tension_n":450}]}"#;
     format!(r#"{{"type":"FeatureCollection","hillwire":{head},"features":[{fence},{}]}}"#, marks.join(",")).into_bytes()
+}
+
+/// The farm with more features before its own.
+fn farm_and(more: &str) -> Vec<u8> {
+    let farm = include_str!("../seeds/farm.plan.geojson");
+    farm.replacen(r#""features":[
+{"#, &format!(r#""features":[
+{more}
+{{"#), 1).into_bytes()
+}
+
+/// The farm with so many points of these properties in its eastern paddock, a hand apart.
+fn farm_with(count: usize, properties: &str) -> Vec<u8> {
+    let point = |k: usize| {
+        let (east, north) = (-2.9998 + 1e-6 * (k % 500) as f64, 54.9998 + 1e-6 * (k / 500) as f64);
+        format!(
+            r#"{{"type":"Feature","id":"m{k}","properties":{{{properties}}},"geometry":{{"type":"Point","coordinates":[{east:.7},{north:.7}]}}}},"#
+        )
+    };
+    farm_and(&(0..count).map(point).collect::<String>())
+}
+
+/// The farm with so many lines from west to east and as many from south to north, a step apart: each crosses all of the others.
+fn net(count: usize) -> Vec<u8> {
+    let line = |id: String, from: (f64, f64), to: (f64, f64)| {
+        let [from, to] = [from, to].map(|(east, north)| format!("[{east:.6},{north:.6}]"));
+        format!(
+            r#"{{"type":"Feature","id":"{id}","properties":{{"kind":"fence","build":"pig-2"}},"geometry":{{"type":"LineString","coordinates":[{from},{to}]}}}},"#
+        )
+    };
+    let (west, south, step) = (-3.0011, 54.9995, 1.5e-5);
+    let far = step * (count + 1) as f64;
+    let along = |k: usize| step * (k + 1) as f64;
+    let lines = (0..count).flat_map(|k| {
+        let (east, north) = (west + along(k), south + along(k));
+        [line(format!("h{k}"), (west, north), (west + far, north)), line(format!("v{k}"), (east, south), (east, south + far))]
+    });
+    farm_and(&lines.collect::<String>())
 }
 
 /// A GeoTIFF of so many columns and rows, none of whose cells are in the file, as a sparse one may leave out those that are void.

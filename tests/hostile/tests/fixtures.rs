@@ -39,7 +39,7 @@ const fn row(file: &'static str, by: By, did: &'static str, now: Now) -> Row {
     Row { file, by, did, now }
 }
 
-const ROWS: [Row; 21] = [
+const ROWS: [Row; 29] = [
     row(
         "rods.plan.geojson",
         Reader("plan"),
@@ -124,6 +124,39 @@ const ROWS: [Row; 21] = [
         Refused("fences and lead-outs of 38"),
     ),
     row("many-marks.plan.geojson", Command("measure"), "400 paddock marks in one paddock: over 22 s", Told),
+    row(
+        "many-paddocks.plan.geojson",
+        Reader("plan"),
+        "20 000 paddocks: over 21 s for measure, check and section",
+        Refused("features of the kind paddock; allowed is 2000"),
+    ),
+    row("many-alike.plan.geojson", Command("check"), "1800 paddock marks in one paddock: 6 s and more, by the square", Told),
+    row(
+        "many-gates.plan.geojson",
+        Reader("plan"),
+        "20 000 gates: over 21 s for a round",
+        Refused("features of the kind gate; allowed is 5000"),
+    ),
+    row(
+        "many-earths.plan.geojson",
+        Reader("plan"),
+        "20 000 earths: 20 s for mend",
+        Refused("features of the kind earth; allowed is 1000"),
+    ),
+    row(
+        "many-energizers.plan.geojson",
+        Reader("plan"),
+        "100 energizers on a line: 8 s for check, 200: 31 s",
+        Refused("features of the kind energizer; allowed is 30"),
+    ),
+    row(
+        "many-properties.plan.geojson",
+        Reader("plan"),
+        "100 000 properties that are not known: 46 s for mend",
+        Refused("feature pen (Pen), properties: found 100000 that are not known; allowed is 2000"),
+    ),
+    row("many-faults.plan.geojson", Command("measure"), "15 000 faults on one line: 20 s, 5 000: 2.6 s", Told),
+    row("net.plan.geojson", Command("round"), "60 lines across 60 others: 20 s for a round", Told),
     row("deep.plan.geojson", Reader("plan"), "lists 100 000 deep", Refused("line 1")),
     row("deep.kml", Reader("kml"), "elements 100 000 deep", Read),
 ];

@@ -136,8 +136,13 @@ fn wrong_options_are_refused_and_help_is_not_trouble() {
 fn options_that_cannot_be_are_refused_with_what_is_allowed() {
     let desk = Desk::new();
     let cases = [
-        ("compare brackenhope.plan.geojson larkfold.plan.geojson --years -3", "'-3'", "a number from 0 on"),
-        ("compare brackenhope.plan.geojson larkfold.plan.geojson --wage -0.5", "'-0.5'", "a number from 0 on"),
+        ("compare brackenhope.plan.geojson larkfold.plan.geojson --years -3", "'-3'", "a number from 0 to 1000000000"),
+        ("compare brackenhope.plan.geojson larkfold.plan.geojson --wage -0.5", "'-0.5'", "a number from 0 to 1000000000"),
+        ("compare brackenhope.plan.geojson larkfold.plan.geojson --years 1e300", "'1e300'", "a number from 0 to 1000000000"),
+        ("share brackenhope.plan.geojson out.pdf --scale 0", "'0'", "a whole number from 1 to 1000000000"),
+        ("share brackenhope.plan.geojson out.pdf --scale many", "'many'", "a whole number from 1 to 1000000000"),
+        ("mend brackenhope.plan.geojson --from 99999999999", "'99999999999'", "a whole number from 1 to 1000000"),
+        ("survey brackenhope.tif --contours c.geojson --every wide", "'wide'", "a number such as 2.5"),
         ("log brackenhope.plan.geojson --date yesterday", "'yesterday'", "a day as 2026-05-01"),
         ("round brackenhope.plan.geojson --date 2026-13-40", "'2026-13-40'", "a day as 2026-05-01"),
         ("check brackenhope.plan.geojson --date 2026-02-30", "'2026-02-30'", "a day as 2026-05-01"),
@@ -150,6 +155,53 @@ fn options_that_cannot_be_are_refused_with_what_is_allowed() {
         for part in [found, allowed] {
             assert!(ended.err.contains(part), "{words}: {}", ended.err);
         }
+    }
+}
+
+#[test]
+fn a_quote_that_is_not_closed_is_refused_by_whoever_reads_a_table() {
+    let desk = Desk::new();
+    desk.write("prices.csv", "id,price of one\n\"stake-sawn,2\nht-12.5ga,90\n");
+    desk.write("readings.csv", "line,station_m,kv\n\"west,10,5\nwest,50,4\n");
+    for words in ["order brackenhope.plan.geojson --prices prices.csv", "locate brackenhope.plan.geojson --readings readings.csv"]
+    {
+        let ended = desk.run(words);
+        assert_eq!(ended.status, 2, "{words}: {ended:?}");
+        assert!(ended.err.contains("a quote opened in row 2 is not closed"), "{words}: {ended:?}");
+    }
+}
+
+#[test]
+fn contours_that_fall_on_no_ground_are_told() {
+    let desk = Desk::new();
+    for (every, is_told) in [("1e300", true), ("5000", true), ("5", false)] {
+        let ended = desk.run(&format!("survey brackenhope.tif --contours c.geojson --every {every} --replace"));
+        assert_eq!(ended.status, 0, "{every}: {ended:?}");
+        assert_eq!(ended.err.contains(" falls on this ground, which lies between "), is_told, "{every}: {ended:?}");
+        assert!(ended.err.len() < 300, "{every}: {ended:?}");
+    }
+}
+
+#[test]
+fn what_is_found_is_shown_short() {
+    let desk = Desk::new();
+    let plan = String::from_utf8(desk.read("brackenhope.plan.geojson")).expect("UTF-8");
+    let many: String = (0..5000).map(|number| format!("\"p{number}\":1,")).collect();
+    desk.write("many.geojson", plan.replacen("\"kind\":\"fence\",", &format!("\"kind\":\"fence\",{many}"), 1));
+    desk.write("kind.geojson", plan.replacen("\"kind\":\"gate\",", &format!("\"kind\":\"{}\",", "k".repeat(100_000)), 1));
+    for name in ["many.geojson", "kind.geojson"] {
+        let ended = desk.run(&format!("measure {name}"));
+        assert!(ended.err.len() < 2500, "{name}: {} bytes", ended.err.len());
+    }
+    let ended = desk.run("power brackenhope.plan.geojson --fault west@1e308");
+    assert!(ended.status == 2 && ended.err.contains("no wire at 1e308 m") && ended.err.len() < 300, "{}", ended.err);
+}
+
+#[test]
+fn the_help_names_every_exit_status() {
+    let help = Desk::new().run("--help").out;
+    for status in ["0 done", "1 done", "2 unusable", "3 an output", "130, 143 or 129 stopped by an interrupt (SIGINT)"] {
+        assert!(help.contains(status), "{help}");
     }
 }
 

@@ -35,10 +35,20 @@ fn import_refuses_what_it_cannot_use_and_writes_nothing() {
     let desk = Desk::new();
     desk.write("walk.gpx", WALK);
     desk.write("half.gpx", &WALK[..150]);
+    desk.write("bare.geojson", "{\"type\":\"FeatureCollection\",\"features\":[]}");
+    desk.write(
+        "none.geojson",
+        "{\"type\":\"FeatureCollection\",\"features\":[{\"type\":\"Feature\",\"geometry\":null,\"properties\":{}}]}",
+    );
     desk.write("notes.kml", "<kml><Placemark>\n<Point><coordinates>here</coordinates></Point></Placemark></kml>");
     for (words, expected) in [
         ("import brackenhope.plan.geojson half.gpx --out new.geojson", "line 3"),
         ("import brackenhope.plan.geojson notes.kml --out new.geojson", "line 2"),
+        (
+            "import brackenhope.plan.geojson bare.geojson --out new.geojson",
+            "nothing in it could be taken in, and no plan is written",
+        ),
+        ("import brackenhope.plan.geojson none.geojson --out new.geojson", "no plan is written: #1 has no shape and is left out"),
         ("import brackenhope.plan.geojson walk.gpx --as wood --out new.geojson", "public_way"),
         ("import brackenhope.plan.geojson larkfold.plan.geojson --out new.geojson", "found a plan"),
         ("import brackenhope.plan.geojson walk.gpx --out brackenhope.plan.geojson", "the input itself"),

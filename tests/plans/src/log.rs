@@ -108,14 +108,17 @@ fn what_is_no_log_of_a_round_is_refused_with_its_place_and_nothing_is_written() 
     let desk = Desk::new();
     let bomb =
         "<!DOCTYPE gpx [<!ENTITY a \"aaaa\"><!ENTITY b \"&a;&a;\">]>\n<gpx><wpt lat=\"1\" lon=\"1\"><name>&b;</name></wpt></gpx>";
-    let rows: [(&str, &[u8], &str); 8] = [
+    let rows: [(&str, &[u8], &str); 11] = [
         ("torn.gpx", b"<gpx>\n<wpt lat=", "line 2"),
         ("bomb.gpx", bomb.as_bytes(), "without a document type"),
         ("other.gpx", b"<kml/>", "<gpx>"),
         ("wrong.csv", b"a,b\n1,2\n", "lat and lon"),
         ("bytes.csv", b"lat,lon,what\n1,\xff,x\n", "no UTF-8"),
-        ("torn.xlsx", b"PK\x03\x04torn", "no spreadsheet"),
+        ("torn.xlsx", b"PK\x03\x04torn", "what is packed in it is broken"),
         ("empty.csv", b"", "lat and lon"),
+        ("open.csv", b"lat,lon,what\n\"55.3545,-3.4644,branch\n55.3545,-3.4643,post\n", "a quote opened in row 2 is not closed"),
+        ("old.xlsx", b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1", "old or password-protected workbooks"),
+        ("nothing.csv", b"lat,lon,what\n91,1,x\n", "nothing in it could be taken in, and no plan is written: row 2"),
         ("big.xlsx", b"PK\x01\x02000000000000000000000\xff\xff\xff\xff", "too large unpacked"),
     ];
     for (name, bytes, expected) in rows {

@@ -6,7 +6,7 @@ use calamine::{Data, Reader, Xlsx};
 use std::io::Cursor;
 
 /// Words of a plan, with who may read them, in the order keeper, neighbour, supplier, contractor, round.
-const WORDS: [(&str, &str); 17] = [
+const WORDS: [(&str, &str); 20] = [
     ("SECRETNOTE", "k--cr"),
     ("SECRETMARK", "k--cr"),
     ("SECRETROCK", "k--cr"),
@@ -18,6 +18,9 @@ const WORDS: [(&str, &str); 17] = [
     ("SECRETHERD", "k---r"),
     ("97531", "k----"),
     ("86421", "k--c-"),
+    ("SECRETID", "k--cr"),
+    ("SECRETRODS", "k--cr"),
+    ("SECRETTROUGH", "k--cr"),
     ("SECRETNEIGHBOUR", "k----"),
     ("SECRETLAYOUT", "k----"),
     ("SECRETMEMBER", "k----"),
@@ -52,10 +55,13 @@ fn farm() -> Desk {
         point(2, "\"kind\":\"reading\",\"name\":\"SECRETREADING\",\"kv\":6.1,\"at_time\":\"2026-04-02\",\"meter\":\"SECRETMETER\""),
         point(3, "\"kind\":\"fault\",\"name\":\"SECRETFAULT\",\"what\":\"branch\",\"seen\":\"2026-04-02\",\"mended\":\"2026-04-02\""),
         point(4, "\"kind\":\"photo\",\"name\":\"SECRETPHOTO\",\"file\":\"SECRETFILE.jpg\""),
+        point(8, "\"kind\":\"earth\",\"name\":\"SECRETRODS\""),
+        point(9, "\"kind\":\"water\",\"name\":\"SECRETTROUGH\""),
         zone(5, "\"name\":\"SECRETROCK\",\"of\":\"rock\",\"value\":0.3"),
         zone(6, "\"name\":\"SECRETCROP\",\"of\":\"crop\",\"value\":1.0"),
         "{\"type\":\"Feature\",\"id\":\"x7\",\"geometry\":{\"type\":\"LineString\",\"coordinates\":[[-3.4660,55.3538],[-3.4610,55.3538]]},\"properties\":{\"kind\":\"boundary\",\"neighbour\":\"SECRETNEIGHBOUR\"}},\n".to_owned(),
     ];
+    let further = further.map(|feature| feature.replace("\"id\":\"x5\"", "\"id\":\"SECRETID\""));
     let changes = [
         ("\"features\":[\n", format!("\"features\":[\n{}", further.concat())),
         ("brackenhope.tif", "SECRETFILE.tif".to_owned()),

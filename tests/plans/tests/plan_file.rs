@@ -206,6 +206,7 @@ fn track(coordinates: &str) -> String {
 
 const LINE: &str = r#"{"type":"LineString","coordinates":[[0,1],[2,3]]}"#;
 const POINT: &str = r#"{"type":"Point","coordinates":[0,1]}"#;
+const AREA: &str = r#"{"type":"Polygon","coordinates":[[[0,1],[2,1],[2,3],[0,1]]]}"#;
 
 /// Every text is refused with this message.
 fn refused(rows: &[(String, &str)]) {
@@ -217,10 +218,17 @@ fn refused(rows: &[(String, &str)]) {
 #[test]
 fn text_that_is_no_geojson_is_refused_with_place_what_was_found_and_what_is_allowed() {
     let rows = [
-        ("", "p, line 1: found text that breaks off at column 0 (the end is missing); allowed is JSON as of RFC 8259"),
+        ("", "p, line 1: found text that breaks off (the end is missing) at column 0; allowed is JSON as of RFC 8259"),
         (
             "{\"type\":\n\"Feat",
-            "p, line 2: found text that breaks off at column 5 (the end is missing); allowed is JSON as of RFC 8259",
+            "p, line 2: found text that breaks off (the end is missing) at column 5; allowed is JSON as of RFC 8259",
+        ),
+        ("{} x", "p, line 1: found more text behind the end at column 4; allowed is JSON as of RFC 8259"),
+        ("{\n\"a\": NaN}", "p, line 2: found NaN, which is no value, at column 6; allowed is JSON as of RFC 8259"),
+        ("{\"a\": }", "p, line 1: found no value where one is needed at column 7; allowed is JSON as of RFC 8259"),
+        (
+            "\nlat,lon,what\n1,2,x",
+            "p, line 2: found text that begins with \"lat,lon,what\"; allowed is a plan: GeoJSON, which begins with {",
         ),
         ("[1]", "p, line 1: found [1]; allowed is an object {...}"),
         ("{}", "p, line 1, type: found nothing; allowed is FeatureCollection, Feature or a GeoJSON geometry"),
@@ -245,9 +253,16 @@ fn a_head_that_makes_no_sense_is_refused_with_the_member() {
     let version = |becomes: &str| head("\"x\":1").replace("\"version\":1,", becomes);
     refused(&[
         (head("\"units\":\"imperial\""), "p, line 3, hillwire.units: found \"imperial\"; allowed is one of metric, us"),
-        (version(""), "p, line 2, hillwire.version: found nothing; allowed is a whole number from 1"),
-        (version("\"version\":0,"), "p, line 2, hillwire.version: found 0; allowed is a whole number from 1"),
-        (version("\"version\":\"1\","), "p, line 2, hillwire.version: found \"1\"; allowed is a whole number from 1"),
+        (version(""), "p, line 2, hillwire.version: found nothing; allowed is a whole number from 1 to 4294967295"),
+        (
+            version("\"version\":1099511627776,"),
+            "p, line 2, hillwire.version: found 1099511627776; allowed is a whole number from 1 to 4294967295",
+        ),
+        (version("\"version\":0,"), "p, line 2, hillwire.version: found 0; allowed is a whole number from 1 to 4294967295"),
+        (
+            version("\"version\":\"1\","),
+            "p, line 2, hillwire.version: found \"1\"; allowed is a whole number from 1 to 4294967295",
+        ),
         (
             head("\"ground\":{\n\"state\":\"soggy\"}"),
             "p, line 4, hillwire.ground.state: found \"soggy\"; allowed is one of dry, damp, wet, frozen",
@@ -322,8 +337,13 @@ fn a_property_that_makes_no_sense_is_refused_with_its_name() {
             r#"{"kind":"fence","build":"b","corners":{"first":{}}}"#,
             "corners.first: found \"first\"; allowed is the corner's number in quotes, \"0\" the first",
         ),
+        (AREA, r#"{"kind":"zone","of":"rock","value":-5}"#, "value: found -5; allowed is a number from 0 to 1000"),
+        (AREA, r#"{"kind":"zone","of":"rock","value":1e300}"#, "value: found 1e300; allowed is a number from 0 to 1000"),
+        (AREA, r#"{"kind":"zone","of":"crop","value":-1e300}"#, "value: found -1e300; allowed is a number from 0 to 1000"),
+        (AREA, r#"{"kind":"zone","of":"rock","value":"deep"}"#, "value: found \"deep\"; allowed is a number from 0 to 1000"),
+        (AREA, r#"{"kind":"zone","of":"soil","value":7}"#, "value: found 7; allowed is text in quotes"),
         (LINE, r#"{"kind":"fence","build":"b","posts":[1,-2]}"#, "posts[1]: found -2; allowed is a number from 0 to 1000000"),
-        (LINE, r#"{"kind":"\ud800"}"#, "kind: found \"\\ud800\" (unexpected end of hex escape); allowed is JSON as of RFC 8259"),
+        (LINE, r#"{"kind":"\ud800"}"#, "kind: found \"\\ud800\" (a \\ that begins no sign); allowed is JSON as of RFC 8259"),
     ];
     for (geometry, properties, said) in rows {
         refused(&[(feature(geometry, properties), format!("p, line 4, feature x, properties.{said}").as_str())]);

@@ -65,7 +65,7 @@ fn streets_of_a_grid_are_gone_along_in_the_known_least_length() {
         let edges = streets(columns, rows);
         let ways = shortest(columns * rows, &edges);
         for home in 0..columns * rows {
-            let found = tour(columns * rows, &edges, home, |one, other| ways[one][other]);
+            let found = tour(&edges, home, |one, other| ways[one][other]);
             assert!((found.seconds - expected).abs() < 1e-9, "{columns} x {rows} from {home}: {}", found.seconds);
             assert_eq!(found.order.len(), edges.len());
         }
@@ -101,7 +101,7 @@ fn rounds_of_small_graphs_are_near_to_the_best_of_every_order() {
             continue;
         }
         let ways = shortest(6, &edges);
-        let found = tour(6, &errands, 0, |one, other| ways[one][other]).seconds;
+        let found = tour(&errands, 0, |one, other| ways[one][other]).seconds;
         let best = by_every_order(&errands, 0, &ways);
         assert!(found >= best - 1e-6, "shorter than the shortest: {found} {best}");
         (sum, worst, count) = (sum + found / best, worst.max(found / best), count + 1);

@@ -305,6 +305,12 @@ impl fmt::Display for Short {
 
 impl From<std::io::Error> for GridError {
     fn from(error: std::io::Error) -> Self {
-        Self::Unreadable { reason: error.to_string() }
+        let reason = match error.kind() {
+            std::io::ErrorKind::StorageFull => "the disk is full".to_owned(),
+            std::io::ErrorKind::InvalidInput => "the system cannot read it at that place".to_owned(),
+            _ => error.to_string(),
+        };
+        let reason = reason.split(" (os error").next().unwrap_or_default().to_owned();
+        Self::Unreadable { reason }
     }
 }

@@ -51,6 +51,7 @@ pub(super) fn read<'a>(
     let byte_cells = layout.coding.kind == SampleKind::U8;
     let origin = Origin { heights_unit, void_declared: images.full.void_declared, byte_cells };
     let mut grid = orient::upright(placed, heights);
+    grid.notes.extend(images.full.no_void.map(|found| GridNote::VoidNoNumber { found }));
     if images.more {
         grid.notes.push(GridNote::OnlyFirstBand);
     }

@@ -5,6 +5,7 @@ use super::decode::Layout;
 use super::tags::Tags;
 use super::text_heading::shortened;
 use super::{GridError, cells};
+use crate::bounds::shown;
 use tiff::tags::Tag;
 
 /// GDAL's tag for scale, offset and unit (XML).
@@ -17,6 +18,8 @@ pub(super) struct Image {
     pub(super) bands: u16,
     /// Whether the file says which number means void.
     pub(super) void_declared: bool,
+    /// What the file says instead of such a number.
+    pub(super) no_void: Option<String>,
     /// Name of the unit of height, if GDAL wrote one.
     pub(super) unit: Option<String>,
 }
@@ -31,6 +34,9 @@ impl Image {
         // Other programs write other things there; only GDAL's items count.
         let metadata = tags.text(GDAL_METADATA).unwrap_or_default();
         let void = tags.text(Tag::GdalNodata)?;
+        let void = void.trim_matches(|c: char| c.is_whitespace() || c == '\0');
+        let void_declared = void.parse::<f64>().is_ok();
+        let no_void = (!void.is_empty() && !void_declared).then(|| shown(void));
         let (chunk_columns, chunk_rows) = tags.chunk_size();
         let mut layout = Layout {
             columns: columns as usize,
@@ -39,12 +45,12 @@ impl Image {
             chunk_rows: chunk_rows as usize,
             chunks: tags.chunks()?,
             coding,
-            scaling: scaling(coding.kind, &void, &metadata)?,
+            scaling: scaling(coding.kind, void, &metadata)?,
         };
         layout.check_lengths(tags.length)?;
         layout.divide_open_strip();
         let unit = item(&metadata, "unittype").map(str::to_owned);
-        Ok(Self { layout, bands, void_declared: !void.trim().is_empty(), unit })
+        Ok(Self { layout, bands, void_declared, no_void, unit })
     }
 }
 
@@ -183,7 +189,7 @@ fn scaling(kind: SampleKind, void: &str, metadata: &str) -> Result<Scaling, Grid
             part: format!("its {role} is \"{}\", allowed are numbers", shortened(text.as_bytes())),
         }),
     };
-    let void = void.trim_matches(|c: char| c.is_whitespace() || c == '\0').parse::<f64>().ok();
+    let void = void.parse::<f64>().ok();
     let void = void.map(|number| if kind == SampleKind::F32 { f64::from(number as f32) } else { number });
     Ok(Scaling { void, scale: number("scale", 1.0)?, offset: number("offset", 0.0)?, ..Scaling::METRES })
 }

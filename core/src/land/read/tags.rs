@@ -83,6 +83,33 @@ impl<'a> Tags<'a> {
     }
 }
 
+/// What is wrong with the form of a TIFF, in our words.
+fn plainly(what: &TiffFormatError) -> String {
+    use TiffFormatError as F;
+    match what {
+        F::TiffSignatureNotFound | F::TiffSignatureInvalid => "it does not begin as a TIFF does".to_owned(),
+        F::ImageFileDirectoryNotFound => "it has no list of contents".to_owned(),
+        F::InconsistentSizesEncountered => "the sizes of its parts contradict each other".to_owned(),
+        F::InvalidTagValueType(tag) => format!("its entry {} holds a value of another sort than it must", entry(*tag)),
+        F::RequiredTagNotFound(tag) => format!("it lacks the entry {}", entry(*tag)),
+        F::InvalidCountForTag(tag, found) => {
+            format!("its entry {} holds {found} values, which is not how many it must", entry(*tag))
+        }
+        F::UnknownPredictor(found) => format!("its cells are stored with predictor {found}, which there is not"),
+        F::UnknownPlanarConfiguration(found) => format!("its bands are stored in the order {found}, which there is not"),
+        F::StripTileTagConflict => "it says that its cells lie in strips and in tiles at once".to_owned(),
+        F::CycleInOffsets => "its list of contents leads back to itself".to_owned(),
+        F::SamplesPerPixelIsZero => "its cells hold no number".to_owned(),
+        F::CompressedDataCorrupt(_) => "its compressed cells are broken".to_owned(),
+        _ => "an entry of its list of contents is none".to_owned(),
+    }
+}
+
+/// An entry by its name in the standard and its number.
+fn entry(tag: Tag) -> String {
+    format!("{tag:?} ({})", tag.to_u16())
+}
+
 /// What the TIFF reader says, in our words.
 fn trouble(error: TiffError, length: u64) -> GridError {
     let part = match error {
@@ -97,8 +124,8 @@ fn trouble(error: TiffError, length: u64) -> GridError {
         TiffError::LimitsExceeded | TiffError::IntSizeError => {
             "its list of contents names far more than the file holds".to_owned()
         }
-        TiffError::FormatError(what) => beginning(&what.to_string()),
-        other => beginning(&other.to_string()),
+        TiffError::FormatError(what) => plainly(&what),
+        _ => "its list of contents contradicts itself".to_owned(),
     };
     GridError::Damaged { part }
 }

@@ -50,6 +50,8 @@ pub enum Edit {
     AddAll(Vec<Feature>),
     /// Takes a feature away.
     Remove(FeatureId),
+    /// Takes many features away, in one go.
+    RemoveAll(Vec<FeatureId>),
     /// Moves one corner of a line or of an area's outer ring, or a point (corner 0).
     MoveCorner {
         /// The feature.
@@ -227,6 +229,7 @@ impl Edit {
                 next.features.remove(index);
                 drop_plan_box(&mut next);
             }
+            Self::RemoveAll(ids) => remove_all(&mut next, ids)?,
             Self::MoveCorner { id, corner, to } => follow::move_corner(&mut next, index_of(plan, id)?, *corner, *to, leg_m)?,
             Self::InsertCorner { id, before, at } => course::insert_corner(&mut next, index_of(plan, id)?, *before, *at, leg_m)?,
             Self::RemoveCorner { id, corner } => course::remove_corner(&mut next, index_of(plan, id)?, *corner, leg_m)?,
@@ -257,6 +260,13 @@ impl Edit {
             None => Ok(next),
         }
     }
+}
+
+fn remove_all(plan: &mut Plan, ids: &[FeatureId]) -> Result<(), EditError> {
+    let mut gone: HashSet<&FeatureId> = ids.iter().collect();
+    plan.features.retain(|feature| !gone.remove(&feature.id));
+    drop_plan_box(plan);
+    gone.into_iter().min().map_or(Ok(()), |missing| Err(EditError::NoFeature(missing.clone())))
 }
 
 fn index_of(plan: &Plan, id: &FeatureId) -> Result<usize, EditError> {

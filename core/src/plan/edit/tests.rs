@@ -172,6 +172,7 @@ fn what_cannot_be_done_says_why_and_changes_nothing() {
     let line = |name: &str, corners: &[(f64, f64)]| Box::new(fence(name, corners));
     for (edit, said) in [
         (Edit::Remove(id("x")), "the plan has no feature x"),
+        (Edit::RemoveAll(vec![id("a"), id("x"), id("y")]), "the plan has no feature x"),
         (Edit::Add(line("a", &[(0.0, 0.0), (9.0, 0.0)])), "the plan already has a feature a"),
         (Edit::MoveCorner { id: id("a"), corner: 3, to: at(0.0, 0.0) }, "a has no corner 3; it has 3"),
         (Edit::MoveCorner { id: id("a"), corner: 1, to: at(0.0, 0.0) }, "corner 1 of a would lie on its neighbour"),
@@ -248,7 +249,7 @@ fn named(edit: &Edit) -> Vec<FeatureId> {
         | Edit::SetName { id, .. }
         | Edit::SetNote { id, .. }
         | Edit::SplitLine { id, .. } => vec![id.clone()],
-        Edit::MoveFeatures { ids, .. } => ids.clone(),
+        Edit::MoveFeatures { ids, .. } | Edit::RemoveAll(ids) => ids.clone(),
         Edit::JoinLines { first, second } => vec![first.clone(), second.clone()],
         Edit::SetHead(_) | Edit::Replace(_) => Vec::new(),
     }
@@ -297,6 +298,8 @@ fn an_entry_names_the_part_of_its_line_that_is_left_to_it() {
     assert_eq!(line_of(&whole, "far").as_deref(), Some("a"));
     let moved = after(&plan, Edit::MoveCorner { id: id("a"), corner: 1, to: at(100.0, 30.0) });
     assert_eq!(corners(&moved, "far"), [(90.0, 0.0)]);
+    let left: Vec<FeatureId> = after(&plan, Edit::RemoveAll(vec![id("far"), id("a")])).features.iter().map(|f| f.id.clone()).collect();
+    assert_eq!(left, [id("near"), id("of b")]);
     let gone = after(&plan, Edit::Remove(id("a")));
     assert_eq!((corners(&gone, "far"), line_of(&gone, "far").as_deref()), (vec![(90.0, 0.0)], Some("a")));
 }

@@ -36,8 +36,6 @@ pub(super) struct Newtons(pub f64, pub f64);
 pub(super) struct Whole(pub u32, pub u32);
 /// true or false.
 pub(super) struct Flag;
-/// Anything, as it came.
-pub(super) struct Anything;
 /// A day, as ISO 8601 writes it.
 pub(super) struct Day;
 /// An object, its members as they came.
@@ -226,18 +224,6 @@ impl Form<bool> for Flag {
     }
     fn allowed(&self) -> String {
         "true or false".to_owned()
-    }
-}
-
-impl Form<Value> for Anything {
-    fn read(&self, node: Node<'_>) -> Result<Value, Trouble> {
-        node.value()
-    }
-    fn write(&self, value: &Value) -> String {
-        value.to_string()
-    }
-    fn allowed(&self) -> String {
-        "anything".to_owned()
     }
 }
 

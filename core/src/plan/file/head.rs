@@ -15,7 +15,7 @@ use crate::plan::head::{COLDEST_TEMPERATURE_C, HOTTEST_TEMPERATURE_C, SET_TEMPER
 use crate::units::Length;
 use serde_json::{Map, Value};
 
-const VERSION_ALLOWED: &str = "a whole number from 1";
+const VERSION_ALLOWED: &str = "a whole number from 1 to 4294967295";
 
 /// The `version` member alone: it decides how the rest is read.
 pub(super) fn read_version(node: Node<'_>) -> Result<u32, Trouble> {

@@ -35,13 +35,13 @@ pub use waypoints::{BadWaypoint, Waypoint, read_waypoints};
 
 use super::feature::FreshIds;
 use super::{Beyond, Feature, FeatureId, Geometry, Head, Kind, PLAN_VERSION, Plan};
-use crate::bounds::beginning;
+use crate::bounds::{beginning, shown};
 use feature::{expect_type, read_feature, take_id, write_feature};
 use node::{Members, Node};
 use serde_json::Value;
 use std::collections::HashMap;
 use std::sync::Arc;
-use trouble::Trouble;
+use trouble::{Trouble, not_json};
 
 /// What a GeoJSON text turned out to be.
 #[derive(Clone, Debug, PartialEq)]
@@ -106,7 +106,7 @@ impl From<Trouble> for NotAllowed {
 }
 
 /// Not even JSON: a number that is none.
-fn not_json(text: &str) -> NotAllowed {
+fn no_number(text: &str) -> NotAllowed {
     NotAllowed { property: String::new(), found: text.to_owned(), allowed: "a number".to_owned() }
 }
 
@@ -116,7 +116,7 @@ fn not_json(text: &str) -> NotAllowed {
 /// [`NotAllowed`] for a value that reading refuses.
 pub(super) fn as_in_file(feature: &Feature) -> Result<Feature, NotAllowed> {
     let text = write_feature(feature);
-    let node = Node::of_text(&text).map_err(|_| not_json(&text))?;
+    let node = Node::of_text(&text).map_err(|_| no_number(&text))?;
     Ok(read_standing_feature(node)?)
 }
 
@@ -135,7 +135,7 @@ fn read_standing_feature(node: Node<'_>) -> Result<Feature, Trouble> {
 /// [`NotAllowed`] for a value that reading refuses.
 pub(super) fn head_as_in_file(head: &Head) -> Result<Head, NotAllowed> {
     let text = head::write_head(head);
-    let node = Node::of_text(&text).map_err(|_| not_json(&text))?;
+    let node = Node::of_text(&text).map_err(|_| no_number(&text))?;
     Ok(head::read_head(node)?)
 }
 
@@ -177,14 +177,18 @@ impl<'a> Reader<'a> {
     }
 
     fn syntax(self, error: &serde_json::Error) -> PlanError {
-        let said = error.to_string();
-        let said = match said.split(" at line ").next().unwrap_or_default() {
-            said if said.starts_with("control character") => "a quoted text that does not end on its line",
-            said if said.starts_with("EOF") => "the end is missing",
-            said => said,
+        let line = error.line().max(1);
+        let begins = self.text.trim_start();
+        let found = match begins.chars().next() {
+            // Not even the beginning of what a plan is: the line alone would say little.
+            Some(first) if !"{[\"-0123456789tfn".contains(first) => {
+                let allowed = "a plan: GeoJSON, which begins with {";
+                let found = format!("text that begins with {:?}", shown(begins.lines().next().unwrap_or_default()));
+                return PlanError::in_line(self.name, self.line_at(begins.as_ptr() as usize), &found, allowed);
+            }
+            _ => format!("{} at column {}", not_json(error, self.text), error.column()),
         };
-        let found = format!("text that breaks off at column {} ({said})", error.column());
-        PlanError::in_line(self.name, error.line().max(1), &found, "JSON as of RFC 8259")
+        PlanError::in_line(self.name, line, &found, "JSON as of RFC 8259")
     }
 
     fn error(self, trouble: Trouble, feature: Option<String>) -> PlanError {
@@ -244,16 +248,19 @@ impl<'a> Reader<'a> {
 
     fn features(self, nodes: Vec<Node<'a>>) -> Result<(Vec<Arc<Feature>>, Vec<PlanNote>), PlanError> {
         let mut parts = Vec::new();
-        let mut ids: HashMap<FeatureId, usize> = HashMap::new();
+        // By id, the line and the number of the feature that has it.
+        let mut ids: HashMap<FeatureId, (usize, usize)> = HashMap::new();
         for (index, node) in nodes.into_iter().enumerate() {
             let number = format!("#{}", index + 1);
             let own = |trouble: Trouble| self.error(trouble, Some(number.clone()));
             let mut members = node.members().map_err(own)?;
             let line = self.line_at(node.address());
             let id = take_id(&mut members).map_err(own)?;
-            if let Some(first) = id.as_ref().and_then(|id| ids.insert(id.clone(), line)) {
+            if let Some((first, before)) = id.as_ref().and_then(|id| ids.insert(id.clone(), (line, index + 1))) {
                 let id = id.as_ref().map(ToString::to_string).unwrap_or_default();
-                let twice = node.trouble_found(format!("an id that the feature of line {first} has"), "an id of its own");
+                // Where a file is one line, its number tells nothing.
+                let other = if first == line { format!("#{before}") } else { format!("of line {first}") };
+                let twice = node.trouble_found(format!("an id that the feature {other} has"), "an id of its own");
                 return Err(self.error(twice.under("id"), Some(id)));
             }
             parts.push((node, members, id));
@@ -266,7 +273,7 @@ impl<'a> Reader<'a> {
             let id = id.unwrap_or_else(|| fresh.next(|id| ids.contains_key(id)));
             let line = self.line_at(node.address());
             if given {
-                ids.insert(id.clone(), line);
+                ids.insert(id.clone(), (line, features.len() + 1));
                 notes.push(PlanNote::GivenId { feature: id.clone(), line });
             }
             let shown = if given { format!("#{}", features.len() + 1) } else { id.to_string() };

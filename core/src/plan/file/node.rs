@@ -1,6 +1,7 @@
 //! JSON whose every value knows where it stands in the text, so that errors can name the line.
 
-use super::trouble::Trouble;
+use super::trouble::{Trouble, not_json};
+use crate::bounds::shown;
 use serde::de::{Deserialize, Deserializer, MapAccess, Visitor};
 use serde_json::value::RawValue;
 use serde_json::{Map, Number, Value};
@@ -82,12 +83,7 @@ impl<'a> Node<'a> {
 
     /// The text itself, shortened for a message.
     fn shown(self) -> String {
-        const LONGEST: usize = 40;
-        let squeezed = self.0.split_whitespace().collect::<Vec<_>>().join(" ");
-        match squeezed.char_indices().nth(LONGEST) {
-            Some((end, _)) => format!("{}...", &squeezed[..end]),
-            None => squeezed,
-        }
+        shown(self.0)
     }
 
     pub fn members(self) -> Result<Members<'a>, Trouble> {
@@ -166,9 +162,7 @@ impl<'a> Node<'a> {
 
     /// What the first look let pass: a broken escape in a text, a number beyond all numbers.
     fn broken(self, error: &serde_json::Error) -> Trouble {
-        let said = error.to_string();
-        let said = said.split(" at line ").next().unwrap_or_default();
-        self.trouble_found(format!("{} ({said})", self.shown()), "JSON as of RFC 8259")
+        self.trouble_found(format!("{} ({})", self.shown(), not_json(error, self.0)), "JSON as of RFC 8259")
     }
 }
 

@@ -3,13 +3,14 @@
 use super::super::kinds::{
     CornerChoice, Energizer, EntryLine, Fault, Fence, Gate, Jumper, Kind, LeadOut, Paddock, Photo, Reading, Track, Zone,
 };
-use super::form::{Anything, Day, FieldNames, FieldReader, FieldWriter, Fields, Flag, Form, Heights, ListOf, Metres};
+use super::form::{Day, FieldNames, FieldReader, FieldWriter, Fields, Flag, Form, Heights, ListOf, Metres};
 use super::form::{Millimetres, Name, Range, Text, Whole, Word, quoted};
 use super::node::Node;
 use super::trouble::Trouble;
 use crate::bounds::{CONDUCTORS, LISTED_POSTS, RODS, SHORTEST_BAY_M, STRANDS};
 use crate::catalogue::{Purpose, Vegetation};
 use crate::units::Elevation;
+use serde_json::Value;
 use std::collections::BTreeMap;
 
 /// Properties of plan-file.md that no formula asks for yet, by kind: kept as they came, without a note.
@@ -102,7 +103,7 @@ pub(super) fn fields(kind: &mut Kind, to: &mut impl Fields) {
         Kind::Building { mains } => to.always("mains", mains, &Flag),
         Kind::Zone(zone) => {
             to.required("of", &mut zone.of, &Word(&["soil", "rock", "wet", "wood", "crop", "keep_out"]));
-            to.optional("value", &mut zone.value, &Anything);
+            to.optional("value", &mut zone.value, &ZoneValue(zone.of.clone()));
         }
         Kind::Paddock(paddock) => {
             to.optional("stock", &mut paddock.stock, &Text);
@@ -133,6 +134,33 @@ fn fence_fields(fence: &mut Fence, to: &mut impl Fields) {
     to.usual("springs", &mut fence.springs, &Vec::new(), &ListOf(Metres(0.0, 1e6), LISTED_POSTS));
     to.optional("vegetation", &mut fence.vegetation, &Word(&Vegetation::WORDS));
     to.optional("purpose", &mut fence.purpose, &PurposeWord);
+}
+
+/// What a zone of this sort says of itself, as it came.
+struct ZoneValue(String);
+
+/// The depth of rock and the height of a crop, metres: as the rock under a corner.
+const ZONE_METRES: Range = Range(0.0, 1000.0);
+
+impl Form<Value> for ZoneValue {
+    fn read(&self, node: Node<'_>) -> Result<Value, Trouble> {
+        match self.0.as_str() {
+            "rock" | "crop" => drop(ZONE_METRES.read(node)?),
+            "soil" => drop(Text.read(node)?),
+            _ => {}
+        }
+        node.value()
+    }
+    fn write(&self, value: &Value) -> String {
+        value.to_string()
+    }
+    fn allowed(&self) -> String {
+        match self.0.as_str() {
+            "rock" | "crop" => Form::<f64>::allowed(&ZONE_METRES),
+            "soil" => Form::<String>::allowed(&Text),
+            _ => "anything".to_owned(),
+        }
+    }
 }
 
 /// interior, boundary or roadside.

@@ -140,7 +140,7 @@ pub enum PlanNote {
         /// The feature.
         feature: FeatureId,
     },
-    /// A feature of several parts was taken apart on import.
+    /// A feature of several parts, or of none, was taken apart on import.
     TakenApart {
         /// The feature's id, or its number in the file.
         feature: String,
@@ -163,6 +163,36 @@ impl PlanNote {
     pub fn makes_read_only(&self) -> bool {
         matches!(self, Self::NewerVersion { .. })
     }
+}
+
+/// What a text that is no JSON has at its error's place, in our words.
+pub(super) fn not_json(error: &serde_json::Error, text: &str) -> String {
+    let said = error.to_string();
+    let begins = |one_of: &[&str]| one_of.iter().any(|begin| said.starts_with(begin));
+    if begins(&["EOF"]) {
+        return "text that breaks off (the end is missing)".to_owned();
+    }
+    let plain = [
+        (&["control character"][..], "a quoted text that does not end on its line"),
+        (&["trailing characters"], "more text behind the end"),
+        (&["key must be a string"], "a name without quotes"),
+        (&["expected `:`"], "a name without a colon"),
+        (&["expected `,`"], "neither a comma nor the end of a list or an object"),
+        (&["trailing comma"], "a comma with nothing behind it"),
+        (&["invalid number", "number out of range"], "a number that is none"),
+        (&["recursion"], "lists or objects far too deep in each other"),
+        (&["invalid escape", "invalid unicode", "lone", "unexpected end of hex"], "a \\ that begins no sign"),
+    ];
+    if let Some((_, ours)) = plain.iter().find(|(theirs, _)| begins(theirs)) {
+        return (*ours).to_owned();
+    }
+    let line = text.lines().nth(error.line().saturating_sub(1)).unwrap_or_default();
+    let before = line.char_indices().take_while(|(at, _)| *at < error.column()).map(|(_, sign)| sign);
+    let is_part = |sign: &char| !sign.is_whitespace() && !"{}[]:,\"".contains(*sign);
+    let begun: usize = before.collect::<Vec<_>>().iter().rev().take_while(|sign| is_part(sign)).map(|sign| sign.len_utf8()).sum();
+    let from = line.get(error.column().saturating_sub(begun).min(line.len())..).unwrap_or_default();
+    let word: String = from.chars().take_while(is_part).take(20).collect();
+    if word.is_empty() { "no value where one is needed".to_owned() } else { format!("{word}, which is no value,") }
 }
 
 /// Something wrong at an address of the text; becomes a [`PlanError`] where the file and the feature are known.

@@ -26,7 +26,10 @@ pub(super) fn xml_trouble(error: &Error) -> (String, String) {
         Error::InvalidAttributeValue(_) => said("a < inside an attribute", "&lt;"),
         Error::InvalidChar(allowed, found, _) => (sign(found), sign(allowed)),
         Error::InvalidChar2(allowed, found, _) => (sign(found), (*allowed).to_owned()),
-        Error::InvalidString(allowed, _) => (String::from("something else"), format!("{allowed:?}")),
+        Error::InvalidString("-->", _) => said("a comment that does not end", "-->, which ends a comment"),
+        Error::InvalidString("?>", _) => said("a <? that does not end", "?>, which ends it"),
+        Error::InvalidString("]]>", _) => said("a <![CDATA[ that does not end", "]]>, which ends it"),
+        Error::InvalidString(allowed, _) => (format!("no {allowed} where one belongs"), (*allowed).to_owned()),
         Error::InvalidName(_) => said("a tag or an attribute without a name", "a name that begins with a letter"),
         Error::InvalidComment(_) => said("-- inside a comment", "a comment without it"),
         Error::InvalidCharacterData(_) => said("]]> in a text", "]]&gt;"),
@@ -55,6 +58,7 @@ mod tests {
             ("<gpx><x:y/></gpx>", "the prefix x:", "xmlns"),
             ("<gpx a='<'/>", "“<”", "“'”"),
             ("<gpx a=1/>", "“1”", "quote"),
+            ("<gpx><!-- open</gpx>", "a comment that does not end", "-->, which ends a comment"),
             ("<gpx>\u{1}</gpx>", "'\\u{1}'", "XML may hold"),
         ] {
             let error = Document::parse_with_options(text, ParsingOptions::default()).expect_err(text);
