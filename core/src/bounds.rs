@@ -29,6 +29,7 @@
 //! | points of an air photo | 4000 million in the file, 300 million where it can only be decoded whole, 50 million kept | |
 //! | different texts of a packed table | 500 000 | ten for each row |
 //! | bytes of a projection or world file beside a grid or a picture | 1 MB | such a text has a few hundred |
+//! | bytes that the drainage of a grid takes | 3 GB, or what is free | 140 million cells, some minutes |
 //! | bytes of a plan, or of a file of another program | 500 MB | |
 //!
 //! The cells of elevation grids have a bound of their own ([`crate::land::MOST_CELLS`]).
@@ -104,6 +105,8 @@ pub const ENTRIES: usize = 50_000;
 pub const ATTRIBUTES: usize = 5000;
 /// Readings that a fault is looked for by.
 pub const READINGS: usize = 40;
+/// Bytes of memory that the drainage of a whole grid may take.
+pub const DRAINAGE_BYTES: u64 = 3_000_000_000;
 /// Points of all contour lines of a grid.
 pub const CONTOUR_POINTS: u64 = 4_000_000;
 /// Properties of one feature that this program does not know.

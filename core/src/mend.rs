@@ -53,7 +53,11 @@ pub fn mend(plan: &Plan, finding: &Finding, remedy: &Remedy) -> Option<Vec<Edit>
             build.strands.iter_mut().for_each(|strand| strand.wire.clone_from(wire));
             springs.iter().for_each(|springs| put_in(build, springs));
         }),
-        Remedy::RaiseLowest { .. } | Remedy::AddStrand { .. } | Remedy::HangStrands { .. } | Remedy::MoveStrand { .. } => {
+        Remedy::RaiseLowest { .. }
+        | Remedy::AddStrand { .. }
+        | Remedy::HangStrands { .. }
+        | Remedy::MoveStrand { .. }
+        | Remedy::JoinStrands { .. } => {
             let mut is_hung = None;
             let edits = rebuild(plan, fence, |build| is_hung = hung_anew(build, remedy));
             is_hung.and(edits)

@@ -10,6 +10,7 @@ use super::typed::number as typed_number;
 use crate::files::{Guard, Waiting, free_memory, open_grid, place_grid};
 use crate::words;
 use clap::Args;
+use hillwire_core::bounds::DRAINAGE_BYTES;
 use hillwire_core::job::Job;
 use hillwire_core::land::{
     self, ContourError, DrainageError, Grid, Ground, Survey, drainage_ha, shade_grid, slope_rows_pct, write_geotiff,
@@ -100,7 +101,7 @@ fn pictures(options: &Options, grid: &Grid, ground: &Ground, job: &Job) -> Resul
     }
     if let Some(path) = &options.drainage {
         let name = options.grid.display();
-        let drained = drainage_ha(grid, free_memory(), job);
+        let drained = drainage_ha(grid, free_memory().min(DRAINAGE_BYTES), job);
         let hectares = drained.map_err(|trouble| match trouble {
             DrainageError::Cancelled(cancelled) => cancelled.into(),
             trouble => Stop::unusable(format!("{name}: {trouble}")),

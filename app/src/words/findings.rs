@@ -241,7 +241,8 @@ pub fn does(remedy: &Remedy, plan: &Plan, catalogue: &Catalogue, units: UnitSyst
         Remedy::AddSprings { .. } | Remedy::OtherWire { .. } | Remedy::NoWireEndsIt | Remedy::SpareInsulators => {
             strike::remedy(remedy, catalogue, units).unwrap_or_default()
         }
-        Remedy::MoveStrand { .. }
+        Remedy::JoinStrands { .. }
+        | Remedy::MoveStrand { .. }
         | Remedy::AddStrand { .. }
         | Remedy::HangStrands { .. }
         | Remedy::HangNet { .. }
@@ -512,6 +513,7 @@ mod tests {
             with_springs,
             Remedy::NoWireEndsIt,
             Remedy::SpareInsulators,
+            Remedy::JoinStrands { strands: vec![0, 2], from: DAY },
             Remedy::MoveStrand { strand: 1, to: m(0.5), from: DAY },
             Remedy::AddStrand { at: m(0.5), from: DAY },
             Remedy::HangStrands { heights: vec![m(0.2), m(0.45)], from: DAY },

@@ -1,6 +1,7 @@
 //! What is said about fences that do not hold the stock behind them, or hold it with something to know.
 
 use super::findings::ordinal_strand;
+use super::stock::not_before;
 use super::{count, day, days, gap, mass};
 use hillwire_core::catalogue::Catalogue;
 use hillwire_core::finding::{Grade, NotHeld, Purpose, PurposeBasis, Reason, Remedy, WayOut};
@@ -230,13 +231,14 @@ pub fn hanging(hanging: &Hanging, plan: &Plan) -> Option<String> {
 /// What to do about it; `None` for any other remedy.
 pub(super) fn remedy(remedy: &Remedy, units: UnitSystem) -> Option<String> {
     Some(match remedy {
+        Remedy::JoinStrands { strands, from } => super::stock::join(strands, *from),
         Remedy::MoveStrand { strand, to, from } => {
-            format!("Hang {} at {}, not before {}.", ordinal_strand(*strand), gap(*to, units), day(*from))
+            format!("Hang {} at {}{}.", ordinal_strand(*strand), gap(*to, units), not_before(*from))
         }
-        Remedy::AddStrand { at, from } => format!("Add a strand at {}, not before {}.", gap(*at, units), day(*from)),
+        Remedy::AddStrand { at, from } => format!("Add a strand at {}{}.", gap(*at, units), not_before(*from)),
         Remedy::HangStrands { heights, from } => {
             let heights: Vec<String> = heights.iter().map(|height| gap(*height, units)).collect();
-            format!("Hang the strands at {}, as is recommended for such stock, not before {}.", heights.join(", "), day(*from))
+            format!("Hang the strands at {}, as is recommended for such stock{}.", heights.join(", "), not_before(*from))
         }
         Remedy::HangNet { height } => format!("Put up netting of {} instead of strands.", gap(*height, units)),
         Remedy::SayPurpose => "Say on the line or the paddock whether it is inside, at the boundary or beside a road.".to_owned(),

@@ -1,5 +1,7 @@
 //! Stock and days as people read them.
 
+use super::findings::ordinal_strand;
+use super::loads::listed;
 use super::{count, gap, number_with};
 use hillwire_core::finding::Grade;
 use hillwire_core::plan::UnitSystem;
@@ -112,16 +114,29 @@ pub(super) fn told_apart(one: Length, other: Length, units: UnitSystem) -> (Stri
     (finer(one), finer(other))
 }
 
+/// `, not before 3 May 2027`; nothing where it may be done today.
+pub(super) fn not_before(from: Date) -> String {
+    if from <= crate::clock::today() { String::new() } else { format!(", not before {}", day(from)) }
+}
+
+/// Dead strands that are to carry the pulse.
+pub(super) fn join(strands: &[usize], from: Date) -> String {
+    let which: Vec<String> = strands.iter().map(|strand| ordinal_strand(*strand)).collect();
+    let them = if strands.len() == 1 { "it" } else { "them" };
+    format!("Let {} carry the pulse too: join {them} to a live strand with jumpers{}.", listed(&which), not_before(from))
+}
+
 /// What to hang differently, as an instruction.
 pub fn hang(remedy: &StrandRemedy, units: UnitSystem) -> String {
     match remedy {
         StrandRemedy::Move { strand, to, from_day } => {
-            format!("Move strand {} to {}, not before {}.", strand + 1, gap(*to, units), day(*from_day))
+            format!("Move strand {} to {}{}.", strand + 1, gap(*to, units), not_before(*from_day))
         }
-        StrandRemedy::Add { at, from_day } => format!("Add a strand at {}, not before {}.", gap(*at, units), day(*from_day)),
+        StrandRemedy::Add { at, from_day } => format!("Add a strand at {}{}.", gap(*at, units), not_before(*from_day)),
+        StrandRemedy::Join { strands, from_day } => join(strands, *from_day),
         StrandRemedy::Usual { strands, from_day, .. } => {
             let heights: Vec<String> = strands.iter().map(|height: &Length| gap(*height, units)).collect();
-            format!("Hang all strands anew, at {}, not before {}.", heights.join(", "), day(*from_day))
+            format!("Hang all strands anew, at {}{}.", heights.join(", "), not_before(*from_day))
         }
         StrandRemedy::Net { height } => format!("Put up netting of {} instead.", gap(*height, units)),
     }

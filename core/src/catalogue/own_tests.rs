@@ -141,11 +141,11 @@ fn a_row_that_cannot_be_used_is_named_with_what_stands_there_and_what_may() {
         (one_post(but(post(), "in_rock", json!("no"))), ", in_rock: found \"no\"; allowed is true or false"),
         (
             animal("net", json!({ "least_m": 1e300, "usual_m": 1, "foot_m": 0.1 })),
-            ", fence[0].net.least_m: found 1e300; allowed is a number from 0.01 to 5",
+            ", fence[0].net.least_m: found 1e+300; allowed is a number from 0.01 to 5",
         ),
         (
             animal("net", json!({ "least_m": 1, "usual_m": 1, "foot_m": -1e300 })),
-            ", fence[0].net.foot_m: found -1e300; allowed is a number from 0 to 5",
+            ", fence[0].net.foot_m: found -1e+300; allowed is a number from 0 to 5",
         ),
         (
             animal("net", json!({ "least_m": 1, "foot_m": 0.1 })),

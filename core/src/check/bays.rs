@@ -95,6 +95,10 @@ pub(super) fn off_chord(section: &Section, bay: &Bay) -> Option<(f64, f64)> {
 pub fn hung_anew(build: &mut Build, remedy: &Remedy) -> Option<()> {
     match remedy {
         Remedy::RaiseLowest { to } | Remedy::LowerLowest { to } => hang(build, 0, *to),
+        Remedy::JoinStrands { strands, .. } => {
+            let joined = build.strands.iter_mut().enumerate().filter(|(index, _)| strands.contains(index));
+            joined.for_each(|(_, strand)| strand.live = true);
+        }
         Remedy::MoveStrand { strand, to, .. } => hang(build, *strand, *to),
         Remedy::AddStrand { at, .. } => {
             let like = build.strands.last().cloned().unwrap_or_default();

@@ -196,6 +196,7 @@ fn remedies(checked: &Checked, row: &HeldRow, told: &Told) -> Vec<Remedy> {
 /// A remedy that does not spoil the fence for somebody else behind a line of the same build.
 pub(super) fn hang(checked: &Checked, build: &Build, remedy: StrandRemedy) -> Option<Remedy> {
     let remedy = match remedy {
+        StrandRemedy::Join { strands, from_day } => Remedy::JoinStrands { strands, from: from_day },
         StrandRemedy::Move { strand, to, from_day } => Remedy::MoveStrand { strand, to, from: from_day },
         StrandRemedy::Add { at, from_day } => Remedy::AddStrand { at, from: from_day },
         StrandRemedy::Usual { strands, from_day, .. } => Remedy::HangStrands { heights: strands, from: from_day },

@@ -244,6 +244,13 @@ pub enum Remedy {
     NoWireEndsIt,
     /// Keep spare insulators at hand and look here after every hit.
     SpareInsulators,
+    /// Let strands that are dead, or return to the earth, carry the pulse.
+    JoinStrands {
+        /// Which, the lowest is 0.
+        strands: Vec<usize>,
+        /// Not before this day.
+        from: Date,
+    },
     /// Hang one strand at another height.
     MoveStrand {
         /// Which, the lowest is 0.

@@ -89,19 +89,12 @@ pub enum GroundError {
         /// The farthest allowed.
         allowed_m: f64,
     },
-    /// The grid alone reaches farther than the map stays true.
+    /// The grid alone reaches farther than the map stays true: its middle, and how far.
     #[error(
         "the grid reaches {:.0} km from its middle at longitude {:.5}, latitude {:.5}; allowed are {:.0} km: cut out the part around the holding",
-        reach_m / 1000.0, grid.lon_deg(), grid.lat_deg(), allowed_m / 1000.0
+        .1 / 1000.0, .0.lon_deg(), .0.lat_deg(), REACH_M / 1000.0
     )]
-    TooWide {
-        /// The middle of the grid.
-        grid: Position,
-        /// The farthest edge of the grid.
-        reach_m: f64,
-        /// The farthest allowed.
-        allowed_m: f64,
-    },
+    TooWide(Position, f64),
     /// No polynomial follows the grid's projection closely enough.
     #[error("the grid can be placed only to {found_m:.3} m or {found_cells:.3} cells; allowed are 0.05 m and 0.02 cells")]
     NotSmooth {
@@ -113,12 +106,11 @@ pub enum GroundError {
 }
 
 fn near_enough(grid: Position, plan: Position, reach_m: f64) -> Result<(), GroundError> {
-    let allowed_m = REACH_M;
-    match reach_m > allowed_m {
-        false => Ok(()),
+    match reach_m > REACH_M {
         // Without a plan the map is the grid's own.
-        true if grid == plan => Err(GroundError::TooWide { grid, reach_m, allowed_m }),
-        true => Err(GroundError::TooFar { grid, plan, reach_m, allowed_m }),
+        true if grid == plan => Err(GroundError::TooWide(grid, reach_m)),
+        true => Err(GroundError::TooFar { grid, plan, reach_m, allowed_m: REACH_M }),
+        false => Ok(()),
     }
 }
 

@@ -23,7 +23,8 @@ pub fn pairs(count: usize, cost: impl Fn(usize, usize) -> f64) -> Vec<(usize, us
 
 fn exact(count: usize, cost: impl Fn(usize, usize) -> f64) -> Vec<(usize, usize)> {
     let whole = 1_usize << count;
-    let costs: Vec<f64> = (0..count * count).map(|k| if k / count < k % count { cost(k / count, k % count) } else { 0.0 }).collect();
+    let costs: Vec<f64> =
+        (0..count * count).map(|k| if k / count < k % count { cost(k / count, k % count) } else { 0.0 }).collect();
     // What can be left when the first has gone with any other again and again: a small part of all subsets.
     let mut is_left = vec![false; whole];
     is_left[whole - 1] = true;

@@ -39,6 +39,9 @@ const EXCHANGES: usize = 40;
 const EXCHANGES_BY_ERRANDS: usize = 1500;
 /// Beyond so many errands only pairs within this many of each other in the order are changed over.
 const LOOK_AHEAD: usize = 250;
+/// Beyond so many errands moving goes on from where it gained, instead of beginning anew: from the beginning every gain takes as long as the
+/// square of their number.
+const ANEW_UP_TO: usize = 40;
 
 /// A short round through all errands: errands that hang together are joined by the shortest ways (a least spanning tree), places where an
 /// odd number of ways meet are paired by the shortest ways, the whole is gone along as Euler and Hierholzer do, ways that only lead from
@@ -289,6 +292,7 @@ impl Search<'_> {
 
     /// Moves up to three errands elsewhere in the order where that gains; whether some did.
     fn move_elsewhere(&self, order: &mut Vec<Done>) -> bool {
+        let mut gained = false;
         for count in 1..=3.min(order.len().saturating_sub(1)) {
             for first in 0..=order.len() - count {
                 let taken: Vec<Done> = order[first..first + count].to_vec();
@@ -310,11 +314,14 @@ impl Search<'_> {
                 if let Some((index, put, _)) = better {
                     order.drain(first..first + count);
                     order.splice(index..index, put.iter().copied());
-                    return true;
+                    if order.len() <= ANEW_UP_TO {
+                        return true;
+                    }
+                    gained = true;
                 }
             }
         }
-        false
+        gained
     }
 
     /// How long errands take one after another, without the ways there and on.

@@ -11,6 +11,9 @@ const PARKINGS_TRIED: usize = 6;
 /// Of the walks that one could become one with, so many of the nearest are tried.
 const NEIGHBOURS_TRIED: usize = 12;
 
+/// So much is tried, in squares of the pieces of each walk: with very many pieces what was found by then is taken.
+const MOST_TRIED: usize = 2_000_000;
+
 /// Pieces that are walked from one place.
 #[derive(Clone, Debug, PartialEq, Eq, Hash)]
 pub(super) struct Walk {
@@ -27,12 +30,14 @@ pub(super) struct Sorted<'a> {
     riding: &'a Shortest,
     ridden: &'a [usize],
     known: HashMap<Walk, f64>,
+    /// How much was tried so far, as [`MOST_TRIED`] counts.
+    tried: usize,
 }
 
 impl<'a> Sorted<'a> {
     /// Of a map, with the pieces that are looked at from the seat.
     pub fn new(map: &'a Map, ridden: &'a [usize]) -> Self {
-        Self { map, walking: &map.shortest_walk, riding: &map.shortest_ride, ridden, known: HashMap::new() }
+        Self { map, walking: &map.shortest_walk, riding: &map.shortest_ride, ridden, known: HashMap::new(), tried: 0 }
     }
 
     /// Walks by the place from which each piece is nearest; then two become one, and the vehicle is left elsewhere, as long as that gains.
@@ -133,6 +138,9 @@ impl<'a> Sorted<'a> {
         best_s: f64,
     ) -> Option<(Vec<Walk>, f64)> {
         for parking in parkings {
+            if self.tried > MOST_TRIED {
+                return None;
+            }
             let mut tried: Vec<Walk> = (0..walks.len()).filter(&keeps).map(|index| walks[index].clone()).collect();
             tried.push(Walk { parking: *parking, pieces: pieces.clone() });
             let seconds = self.seconds(&tried);
@@ -152,6 +160,7 @@ impl<'a> Sorted<'a> {
             return *known;
         }
         let walking = self.walking;
+        self.tried += walk.pieces.len().pow(2);
         let found = first_tour(&self.map.errands(&walk.pieces), walk.parking, |from, to| walking.seconds(from, to));
         self.known.insert(walk.clone(), found.seconds);
         found.seconds

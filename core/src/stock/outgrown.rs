@@ -33,6 +33,13 @@ pub struct Keeping<'a> {
 /// through.
 #[derive(Clone, Debug, PartialEq)]
 pub enum StrandRemedy {
+    /// Let strands that are dead, or return to the earth, carry the pulse.
+    Join {
+        /// Their indices among the strands.
+        strands: Vec<usize>,
+        /// The first day on which that holds.
+        from_day: Date,
+    },
     /// Move one strand.
     Move {
         /// Its index among the strands.
@@ -190,7 +197,7 @@ impl<'a> Fence<'a> {
         let lowest_m = lowest_for(&limits);
         let top_m = limits.iter().map(|limits| up(limits.usual_top_m)).fold(0.0, f64::max);
         let moves = |strand: usize, to_m: f64| Change::moved(&strands, strand, to_m);
-        let mut all: Vec<Change> = Vec::new();
+        let mut all: Vec<Change> = Change::joined(&strands);
         if let Some(last) = strands.len().checked_sub(1) {
             all.extend(limits[0].single_m().into_iter().flat_map(|(low_m, high_m)| moves(last, up((low_m + high_m) / 2.0))));
             all.extend(lowest_m.and_then(|to_m| moves(0, to_m)));
@@ -207,7 +214,9 @@ impl<'a> Fence<'a> {
         all.extend(then.last().and_then(|then| usual(then)));
         // A way that is not barred is not mended by a strand elsewhere: what it is about comes first.
         if now.verdict.way == Some(WayOut::Over) {
-            all.sort_by_key(|change| !matches!(change.how, How::Move(strand) if strand + 1 == strands.len()));
+            all.sort_by_key(|change| {
+                !matches!(&change.how, How::Join(_)) && !matches!(change.how, How::Move(strand) if strand + 1 == strands.len())
+            });
         }
         all
     }
@@ -236,12 +245,27 @@ struct Change {
 }
 
 enum How {
+    Join(Vec<usize>),
     Move(usize),
     Add(f64),
     Usual(String),
 }
 
 impl Change {
+    /// One dead strand live, or all of them: a jumper is less work than a strand.
+    fn joined(strands: &[Hung]) -> Vec<Self> {
+        let dead: Vec<usize> = (0..strands.len()).filter(|index| strands[*index].carries != Carries::Pulse).collect();
+        let together = (dead.len() > 1).then(|| dead.clone());
+        let live = |joined: Vec<usize>| {
+            let hung = |(index, strand): (usize, &Hung)| Hung {
+                carries: if joined.contains(&index) { Carries::Pulse } else { strand.carries },
+                ..*strand
+            };
+            Self { strands: strands.iter().enumerate().map(hung).collect(), how: How::Join(joined) }
+        };
+        dead.iter().map(|index| vec![*index]).chain(together).map(live).collect()
+    }
+
     /// One strand elsewhere; `None` where it would pass another or stay.
     fn moved(strands: &[Hung], strand: usize, to_m: f64) -> Option<Self> {
         let from_m = strands[strand].height_m;
@@ -266,6 +290,7 @@ impl Change {
 
     fn remedy(&self, from_day: Date) -> StrandRemedy {
         match &self.how {
+            How::Join(strands) => StrandRemedy::Join { strands: strands.clone(), from_day },
             How::Move(strand) => {
                 StrandRemedy::Move { strand: *strand, to: Length::metres(self.strands[*strand].height_m), from_day }
             }

@@ -104,12 +104,28 @@ fn what_is_proposed_holds_from_its_day_on() {
                 heights = strands.iter().map(|height| height.as_metres()).collect();
                 from_day
             }
-            StrandRemedy::Net { .. } => panic!("strands do: {strands:?}"),
+            StrandRemedy::Join { .. } | StrandRemedy::Net { .. } => panic!("strands do, and all are live: {strands:?}"),
         };
         heights.sort_by(f64::total_cmp);
         let keeping = Keeping { group: &group, purpose: Purpose::Interior, on: from, until };
         let after = held_days(&build(&heights), &keeping, Catalogue::built_in()).expect("known");
         assert!(after.now.verdict.grade <= Grade::Note && after.must_fix.is_none(), "{strands:?} -> {heights:?}: {after:?}");
+    }
+}
+
+#[test]
+fn dead_strands_that_would_do_are_joined_before_any_is_hung() {
+    let ewes = StockGroup { species: "sheep".to_owned(), class: Some("ewe".to_owned()), ..pigs(70.0, 0.0) };
+    for (dead, expected) in [(&[0, 1, 2][..], vec![0, 1, 2]), (&[0], vec![0]), (&[], vec![])] {
+        let mut built = build(&[0.15, 0.33, 0.55, 0.85]);
+        dead.iter().for_each(|strand: &usize| built.strands[*strand].live = false);
+        let keeping = Keeping { group: &ewes, purpose: Purpose::Interior, on: FIRST, until: date(2030, 7, 1) };
+        let found = held_days(&built, &keeping, Catalogue::built_in()).expect("known");
+        let joined = match found.remedy {
+            Some(StrandRemedy::Join { strands, .. }) => strands,
+            other => other.map_or_else(Vec::new, |other| panic!("{dead:?}: {other:?}")),
+        };
+        assert_eq!(joined, expected, "{dead:?}");
     }
 }
 

@@ -70,10 +70,17 @@ fn many_marks(count: usize) -> Vec<u8> {
 /// The farm with more features before its own.
 fn farm_and(more: &str) -> Vec<u8> {
     let farm = include_str!("../seeds/farm.plan.geojson");
-    farm.replacen(r#""features":[
-{"#, &format!(r#""features":[
+    farm.replacen(
+        r#""features":[
+{"#,
+        &format!(
+            r#""features":[
 {more}
-{{"#), 1).into_bytes()
+{{"#
+        ),
+        1,
+    )
+    .into_bytes()
 }
 
 /// The farm with so many points of these properties in its eastern paddock, a hand apart.

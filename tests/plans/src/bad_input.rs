@@ -103,6 +103,15 @@ fn outputs_over_the_input_or_over_each_other_are_refused() {
 }
 
 #[test]
+fn contours_without_end_are_refused_with_the_finest_interval_that_the_grid_allows() {
+    let desk = Desk::new();
+    let ended = refused(&desk, "survey brackenhope.tif --contours c.geojson --every 0.01");
+    for part in ["brackenhope.tif: contours every 0.01 m would have", "allowed are 4000000: every 0.05 m is the finest"] {
+        assert!(ended.err.contains(part), "{}", ended.err);
+    }
+}
+
+#[test]
 fn an_output_that_cannot_be_written_has_its_own_status_and_leaves_nothing() {
     let desk = Desk::new();
     let before = desk.names();
@@ -183,10 +192,33 @@ fn contours_that_fall_on_no_ground_are_told() {
 }
 
 #[test]
+fn a_grid_alone_is_told_of_without_a_plan() {
+    let desk = Desk::new();
+    desk.write("world.asc", "ncols 3\nnrows 3\nxllcorner -75\nyllcorner -75\ncellsize 50\n1 2 3\n4 5 6\n7 8 9\n");
+    desk.write("world.prj", "EPSG:4326");
+    let ended = refused(&desk, "survey world.asc");
+    assert!(!ended.err.contains("plan") && ended.err.contains("from its middle"), "{}", ended.err);
+}
+
+#[test]
+fn a_sign_for_no_height_that_is_no_number_is_told() {
+    const SIGN: &[u8] = b"-9999\0";
+    let desk = Desk::new();
+    assert_eq!(desk.run("survey brackenhope.tif --slope s.tif").status, 0);
+    let mut tiff = desk.read("s.tif");
+    let at = tiff.windows(SIGN.len()).position(|here| here == SIGN).expect("it has one");
+    tiff[at..at + SIGN.len()].copy_from_slice(b"empty\0");
+    desk.write("odd.tif", tiff);
+    let ended = desk.run("survey odd.tif");
+    assert!(ended.err.contains("its sign for \"no height\" is \"empty\", which is no number"), "{ended:?}");
+    assert!(!desk.run("survey s.tif").err.contains("no number"));
+}
+
+#[test]
 fn what_is_found_is_shown_short() {
     let desk = Desk::new();
     let plan = String::from_utf8(desk.read("brackenhope.plan.geojson")).expect("UTF-8");
-    let many: String = (0..5000).map(|number| format!("\"p{number}\":1,")).collect();
+    let many: String = (0..1500).map(|number| format!("\"p{number}\":1,")).collect();
     desk.write("many.geojson", plan.replacen("\"kind\":\"fence\",", &format!("\"kind\":\"fence\",{many}"), 1));
     desk.write("kind.geojson", plan.replacen("\"kind\":\"gate\",", &format!("\"kind\":\"{}\",", "k".repeat(100_000)), 1));
     for name in ["many.geojson", "kind.geojson"] {

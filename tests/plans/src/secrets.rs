@@ -132,6 +132,35 @@ fn nobody_reads_in_any_form_what_is_not_theirs() {
 }
 
 #[test]
+fn no_form_holds_signs_that_no_eye_sees() {
+    const HIDDEN: [char; 14] = [
+        '\u{202e}', '\u{2066}', '\u{2069}', '\u{200f}', '\u{61c}', '\u{200b}', '\u{feff}', '\u{85}', '\u{9b}', '\u{1b}', '\u{7}',
+        '\u{7f}', '\u{1}', '\u{2060}',
+    ];
+    let desk = Desk::new();
+    let plan = String::from_utf8(desk.read("brackenhope.plan.geojson")).expect("UTF-8");
+    let escaped: String = HIDDEN.iter().map(|sign| format!("\\u{:04x}", u32::from(*sign))).collect();
+    let named = format!("\"name\":\"West{escaped} \\rpaddock\",\"note\":\"seen{escaped}\"");
+    let fault = format!(
+        "\"features\":[\n{{\"type\":\"Feature\",\"id\":\"odd\",\"geometry\":{{\"type\":\"Point\",\"coordinates\":[-3.4644,55.3545]}},\"properties\":{{\"kind\":\"fault\",\"what\":\"branch\",\"seen\":\"2026-04-02\",\"parts\":\"a{escaped}\\rb\",\"note\":\"c{escaped}\\rd\"}}}},\n"
+    );
+    let odd = plan.replacen("\"name\":\"West paddock\"", &named, 1).replacen("\"features\":[\n", &fault, 1);
+    assert!(odd.matches(&escaped).count() == 4, "the plan changed");
+    desk.write("odd.plan.geojson", odd);
+    for form in ["geojson", "gpx", "kml", "csv", "svg", "html"] {
+        assert_eq!(desk.run(&format!("share odd.plan.geojson odd.{form} --for keeper")).status, 0, "{form}");
+    }
+    assert_eq!(desk.run("log odd.plan.geojson --csv log.csv").status, 0);
+    for name in ["odd.geojson", "odd.gpx", "odd.kml", "odd.csv", "odd.svg", "odd.html", "log.csv"] {
+        let text = String::from_utf8(desk.read(name)).expect("UTF-8").replace("\r\n", "\n");
+        let found: Vec<char> = text.chars().filter(|sign| HIDDEN.contains(sign) || *sign == '\r').collect();
+        assert!(found.is_empty(), "{name}: {found:?}");
+        let is_written_out = HIDDEN.iter().any(|sign| text.contains(&format!("\\u{:04x}", u32::from(*sign))));
+        assert!(!is_written_out, "{name}: a text is the same however it is written");
+    }
+}
+
+#[test]
 fn what_is_secret_to_others_stands_in_the_files_of_those_who_may_read_it() {
     let desk = farm();
     for (recipient, form, words) in [

@@ -309,6 +309,10 @@ fn a_feature_that_makes_no_sense_is_refused_with_its_id_or_number() {
             "p, line 5, feature x, id: found an id that the feature of line 4 has; allowed is an id of its own",
         ),
         (
+            twice("\"x\"", "\"x\"").replace(",\n{\"type\":\"Feature\"", ",{\"type\":\"Feature\""),
+            "p, line 4, feature x, id: found an id that the feature #1 has; allowed is an id of its own",
+        ),
+        (
             twice("7", "\"7\""),
             "p, line 5, feature 7, id: found an id that the feature of line 4 has; allowed is an id of its own",
         ),

@@ -26,7 +26,7 @@ pub enum DrainageError {
     },
     /// It would take more memory than there may be.
     #[error(
-        "its drainage takes {:.1} GB of memory; allowed are the {:.1} GB that are free: cut the grid to the land in question \
+        "its drainage takes {:.1} GB of memory; allowed are {:.1} GB: cut the grid to the land in question \
          (gdal_translate -projwin) or make its cells coarser (gdalwarp -tr)",
         *bytes as f64 / 1e9, *allowed as f64 / 1e9
     )]

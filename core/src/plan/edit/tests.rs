@@ -298,7 +298,8 @@ fn an_entry_names_the_part_of_its_line_that_is_left_to_it() {
     assert_eq!(line_of(&whole, "far").as_deref(), Some("a"));
     let moved = after(&plan, Edit::MoveCorner { id: id("a"), corner: 1, to: at(100.0, 30.0) });
     assert_eq!(corners(&moved, "far"), [(90.0, 0.0)]);
-    let left: Vec<FeatureId> = after(&plan, Edit::RemoveAll(vec![id("far"), id("a")])).features.iter().map(|f| f.id.clone()).collect();
+    let left: Vec<FeatureId> =
+        after(&plan, Edit::RemoveAll(vec![id("far"), id("a")])).features.iter().map(|f| f.id.clone()).collect();
     assert_eq!(left, [id("near"), id("of b")]);
     let gone = after(&plan, Edit::Remove(id("a")));
     assert_eq!((corners(&gone, "far"), line_of(&gone, "far").as_deref()), (vec![(90.0, 0.0)], Some("a")));
