@@ -54,7 +54,8 @@ fn one_kilometre(bench: &mut Criterion) {
     let length_m = measure(&under).plan_length.as_metres();
     assert!((950.0..1050.0).contains(&length_m), "{length_m}");
     let held =
-        line_hold(&plan, line, &under, &[], Terrain { footings: &footings, ground: None, clearance: None }, all).expect("listed");
+        line_hold(&plan, line, &under, &[], Terrain { footings: &footings, ground: None, clearance: None, placed: None }, all)
+            .expect("listed");
     let lengths = measure(&under);
     let built = BuiltLine {
         id: &line.id,
@@ -74,7 +75,7 @@ fn one_kilometre(bench: &mut Criterion) {
                 line,
                 black_box(&under),
                 &[],
-                Terrain { footings: &footings, ground: Some(&ground), clearance: None },
+                Terrain { footings: &footings, ground: Some(&ground), clearance: None, placed: None },
                 all,
             )
         })
@@ -88,7 +89,7 @@ fn one_kilometre(bench: &mut Criterion) {
                 line,
                 black_box(&under),
                 &[],
-                Terrain { footings: &footings, ground: Some(&ground), clearance: None },
+                Terrain { footings: &footings, ground: Some(&ground), clearance: None, placed: None },
                 all,
             )
         })

@@ -37,13 +37,15 @@ pub fn import_log(options: &Options, file: PlanFile, log: &Path, job: &Job) -> R
     );
     let asked = found.iter().zip(&taken).filter(|(found, taken)| found.found == FoundAs::Unclear && **taken == Taken::Leave);
     notes.extend(asked.map(|(found, _)| format!("{} was not understood and is left out", words::log::written(found))));
-    if taken.iter().all(|taken| *taken == Taken::Leave) {
+    // What stands in the log already was read all the same.
+    if taken.iter().all(|taken| *taken == Taken::Leave) && !found.iter().any(|found| found.is_twice) {
         return Err(nothing_in(log, &notes));
     }
     let notes = notes.into_iter().map(|note| format!("{}: {note}", log.display())).collect();
     let text = found.iter().zip(&taken).filter(|(_, taken)| **taken != Taken::Leave);
     let text: String =
         text.map(|(found, taken)| format!("{}: {}\n", words::log::written(found), words::log::taken(taken))).collect();
+    let text = if text.is_empty() { "Nothing in it is new.\n".to_owned() } else { text };
     Ok(Answer { text, notes, outputs: vec![Waiting::of_plan(&options.out, &plan, &file.path)?], ..Answer::default() })
 }
 

@@ -471,10 +471,9 @@ mod tests {
 
     #[test]
     fn every_remedy_is_an_instruction() {
-        let force = Force::newtons(3400.0);
         let both_ends = hillwire_core::finding::NewSprings { rate_n_per_m: 5000.0, at_both_ends: true };
-        let wire = "ht-12.5ga".to_owned();
-        let with_springs = Remedy::OtherWire { wire, springs: Some(both_ends), breaks_from_m_per_s: Some(11.0), ends: true };
+        let (force, wire, from) = (Force::newtons(3400.0), "ht-12.5ga".to_owned(), Some(11.0));
+        let with_springs = Remedy::OtherWire { wire, springs: Some(both_ends), breaks_from_m_per_s: from, ends: true };
         let all = [
             Remedy::MoveOut { by: m(12.0) },
             Remedy::MarkWire { over: m(40.0), leaves: None },
@@ -513,10 +512,10 @@ mod tests {
             with_springs,
             Remedy::NoWireEndsIt,
             Remedy::SpareInsulators,
-            Remedy::JoinStrands { strands: vec![0, 2], from: DAY },
-            Remedy::MoveStrand { strand: 1, to: m(0.5), from: DAY },
-            Remedy::AddStrand { at: m(0.5), from: DAY },
-            Remedy::HangStrands { heights: vec![m(0.2), m(0.45)], from: DAY },
+            Remedy::JoinStrands { strands: vec![0, 2], from: Some(DAY) },
+            Remedy::MoveStrand { strand: 1, to: m(0.5), from: Some(DAY) },
+            Remedy::AddStrand { at: m(0.5), from: Some(DAY) },
+            Remedy::HangStrands { heights: vec![m(0.2), m(0.45)], from: Some(DAY) },
             Remedy::HangNet { height: m(1.2) },
             Remedy::SayPurpose,
             Remedy::SayClass,

@@ -114,13 +114,13 @@ pub(super) fn told_apart(one: Length, other: Length, units: UnitSystem) -> (Stri
     (finer(one), finer(other))
 }
 
-/// `, not before 3 May 2027`; nothing where it may be done today.
-pub(super) fn not_before(from: Date) -> String {
-    if from <= crate::clock::today() { String::new() } else { format!(", not before {}", day(from)) }
+/// `, not before 3 May 2027`; nothing where it may be done at once.
+pub(super) fn not_before(from: Option<Date>) -> String {
+    from.map_or_else(String::new, |from| format!(", not before {}", day(from)))
 }
 
 /// Dead strands that are to carry the pulse.
-pub(super) fn join(strands: &[usize], from: Date) -> String {
+pub(super) fn join(strands: &[usize], from: Option<Date>) -> String {
     let which: Vec<String> = strands.iter().map(|strand| ordinal_strand(*strand)).collect();
     let them = if strands.len() == 1 { "it" } else { "them" };
     format!("Let {} carry the pulse too: join {them} to a live strand with jumpers{}.", listed(&which), not_before(from))

@@ -248,8 +248,8 @@ pub enum Remedy {
     JoinStrands {
         /// Which, the lowest is 0.
         strands: Vec<usize>,
-        /// Not before this day.
-        from: Date,
+        /// Not before this day, where not at once.
+        from: Option<Date>,
     },
     /// Hang one strand at another height.
     MoveStrand {
@@ -257,22 +257,22 @@ pub enum Remedy {
         strand: usize,
         /// New height.
         to: Length,
-        /// Not before this day.
-        from: Date,
+        /// Not before this day, where not at once.
+        from: Option<Date>,
     },
     /// Add one strand.
     AddStrand {
         /// Its height.
         at: Length,
-        /// Not before this day.
-        from: Date,
+        /// Not before this day, where not at once.
+        from: Option<Date>,
     },
     /// Hang the strands at these heights, as is usual for such animals.
     HangStrands {
         /// The lowest first.
         heights: Vec<Length>,
-        /// Not before this day.
-        from: Date,
+        /// Not before this day, where not at once.
+        from: Option<Date>,
     },
     /// Netting in the place of the strands.
     HangNet {

@@ -6,6 +6,7 @@ mod arrangement;
 mod edit;
 mod feature;
 mod file;
+mod gesture;
 mod hangs;
 mod head;
 mod history;
@@ -24,9 +25,10 @@ pub use file::{
     BadWaypoint, NotAllowed, Opened, PlanError, PlanNote, Stamp, THINNED_TO_M, Waypoint, kinds_to_take, looks_like_xml,
     read_plan, read_walked, read_waypoints, word_to_take, write_plan,
 };
+pub use gesture::Gesture;
 pub use hangs::{Hanging, NearLines, STANDS_WITHIN_M, belongs_on_a_line, hanging_on};
 pub use head::*;
-pub use history::{Gesture, History};
+pub use history::History;
 pub use journal::{Replayed, journal_line, replay};
 pub use kinds::*;
 pub use layout::Layout;

@@ -37,8 +37,8 @@ pub enum StrandRemedy {
     Join {
         /// Their indices among the strands.
         strands: Vec<usize>,
-        /// The first day on which that holds.
-        from_day: Date,
+        /// The first day on which that holds, where it does not at once.
+        from_day: Option<Date>,
     },
     /// Move one strand.
     Move {
@@ -46,15 +46,15 @@ pub enum StrandRemedy {
         strand: usize,
         /// New height.
         to: Length,
-        /// The first day on which that holds.
-        from_day: Date,
+        /// The first day on which that holds, where it does not at once.
+        from_day: Option<Date>,
     },
     /// Add one strand.
     Add {
         /// Its height.
         at: Length,
-        /// The first day on which that holds.
-        from_day: Date,
+        /// The first day on which that holds, where it does not at once.
+        from_day: Option<Date>,
     },
     /// Hang all strands as is recommended for the class that the animals then are.
     Usual {
@@ -62,8 +62,8 @@ pub enum StrandRemedy {
         class: String,
         /// Heights, the lowest first.
         strands: Vec<Length>,
-        /// The first day on which that holds.
-        from_day: Date,
+        /// The first day on which that holds, where it does not at once.
+        from_day: Option<Date>,
     },
     /// Netting instead of strands.
     Net {
@@ -184,7 +184,7 @@ impl<'a> Fence<'a> {
         let from_day = (0..=days_between(on, until))
             .map(|day| day_after(on, day))
             .find(|day| self.then(*day).is_some_and(|then| holds(&change.strands, &then)))?;
-        Some(change.remedy(from_day))
+        Some(change.remedy(Some(from_day).filter(|from_day| *from_day > on)))
     }
 
     /// What could be changed, the least work first.
@@ -252,7 +252,7 @@ enum How {
 }
 
 impl Change {
-    /// One dead strand live, or all of them: a jumper is less work than a strand.
+    /// All dead strands live, or one of them: a jumper is less work than a strand.
     fn joined(strands: &[Hung]) -> Vec<Self> {
         let dead: Vec<usize> = (0..strands.len()).filter(|index| strands[*index].carries != Carries::Pulse).collect();
         let together = (dead.len() > 1).then(|| dead.clone());
@@ -263,7 +263,7 @@ impl Change {
             };
             Self { strands: strands.iter().enumerate().map(hung).collect(), how: How::Join(joined) }
         };
-        dead.iter().map(|index| vec![*index]).chain(together).map(live).collect()
+        together.into_iter().chain(dead.iter().map(|index| vec![*index])).map(live).collect()
     }
 
     /// One strand elsewhere; `None` where it would pass another or stay.
@@ -288,7 +288,7 @@ impl Change {
         })
     }
 
-    fn remedy(&self, from_day: Date) -> StrandRemedy {
+    fn remedy(&self, from_day: Option<Date>) -> StrandRemedy {
         match &self.how {
             How::Join(strands) => StrandRemedy::Join { strands: strands.clone(), from_day },
             How::Move(strand) => {

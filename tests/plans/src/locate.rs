@@ -61,7 +61,7 @@ fn rows_that_cannot_be_used_are_named() {
         ("line,station_m,kv\nwest,10,-4\n", "row 2, kv: found -4; allowed is kilovolts from 0 to 100"),
         (
             "line;station_m;kv\nwest;10,5;99999\n",
-            "row 2, kv: found 99999; allowed is kilovolts from 0 to 100, or volts from there to 20000",
+            "row 2, kv: found 99999; allowed is kilovolts from 0 to 100, or volts from 100 to 20000",
         ),
         ("line,station_m,amp\nwest,10,2000\n", "row 2, amp: found 2000; allowed is a number from 0 to 1000"),
         ("line,station_m,kv,amp,towards\nwest,10,4,2,up\n", "towards is \"up\""),
