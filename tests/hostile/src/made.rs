@@ -42,9 +42,6 @@ pub fn made(name: &str) -> Option<Vec<u8>> {
         "many-gates.plan.geojson" => farm_with(20_000, r#""kind":"gate","width_m":3"#),
         "many-earths.plan.geojson" => farm_with(20_000, r#""kind":"earth","rods":3"#),
         "many-energizers.plan.geojson" => farm_with(100, r#""kind":"energizer","model":"field""#),
-        "many-faults.plan.geojson" => {
-            farm_spread(6_000, 20, r#""kind":"fault","what":"branch","seen":"2026-04-01","line":"east""#)
-        }
         "many-properties.plan.geojson" => {
             let many: String = (0..100_000).map(|number| format!(r#""k{number}":{number},"#)).collect();
             let farm = include_str!("../seeds/farm.plan.geojson");
@@ -87,13 +84,8 @@ fn farm_and(more: &str) -> Vec<u8> {
 
 /// The farm with so many points of these properties in its eastern paddock, a hand apart.
 fn farm_with(count: usize, properties: &str) -> Vec<u8> {
-    farm_spread(count, 500, properties)
-}
-
-/// The same, so many beside each other.
-fn farm_spread(count: usize, across: usize, properties: &str) -> Vec<u8> {
     let point = |k: usize| {
-        let (east, north) = (-2.9998 + 1e-6 * (k % across) as f64, 54.9998 + 1e-6 * (k / across) as f64);
+        let (east, north) = (-2.9998 + 1e-6 * (k % 500) as f64, 54.9998 + 1e-6 * (k / 500) as f64);
         format!(
             r#"{{"type":"Feature","id":"m{k}","properties":{{{properties}}},"geometry":{{"type":"Point","coordinates":[{east:.7},{north:.7}]}}}},"#
         )

@@ -39,7 +39,7 @@ const fn row(file: &'static str, by: By, did: &'static str, now: Now) -> Row {
     Row { file, by, did, now }
 }
 
-const ROWS: [Row; 29] = [
+const ROWS: [Row; 28] = [
     row(
         "rods.plan.geojson",
         Reader("plan"),
@@ -154,12 +154,6 @@ const ROWS: [Row; 29] = [
         Reader("plan"),
         "100 000 properties that are not known: 46 s for mend",
         Refused("feature pen, properties: found 100000 that are not known; allowed is 2000"),
-    ),
-    row(
-        "many-faults.plan.geojson",
-        Command("measure"),
-        "6000 of 15 000 faults on one line, which took 20 s; 5000 took 2.6 s",
-        Told,
     ),
     row("net.plan.geojson", Command("round"), "30 of 60 lines across as many others: 20 s for a round", Told),
     row("deep.plan.geojson", Reader("plan"), "lists 100 000 deep", Refused("line 1")),
